@@ -1,0 +1,1 @@
+"""One design rule per file."""

@@ -1,0 +1,1 @@
+"""The network: states, proofs on sets of terminals, nodal solution, faults."""

@@ -1,0 +1,118 @@
+"""What the circuit floor takes and answers."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """An operating case: what is switched, what runs, how full and how warm.
+
+    `states` gives variables that differ from ordinary.  `loads_W` is the power at each load's own terminals
+    (loads not named are off).  `charge_A` limits or sets charging converters by part id; None in
+    `sun_ratio` means by state.  `bank_soc_ratio` and `bank_degC` hold for every bank not named in `banks`.
+    """
+
+    name: str
+    title: str = ""
+    states: Mapping[str, str] = field(default_factory=dict)
+    loads_W: Mapping[str, float] = field(default_factory=dict)
+    converters_W: Mapping[str, float] = field(default_factory=dict)
+    """Output power asked of a converter by part id, where the case sets it (an inverter at full load)."""
+    charge_A: Mapping[str, float] = field(default_factory=dict)
+    bank_soc_ratio: float = 0.5
+    bank_degC: float = 25.0
+    banks: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    sun_ratio: float = 0.0
+    conductor_degC: float = 75.0
+    missing: tuple[str, ...] = ()
+    """Members of a bank that are out."""
+    seconds: float | None = None
+    """How long it lasts; None is continuous."""
+
+
+@dataclass(frozen=True, slots=True)
+class RunAnswer:
+    """A conductor: current + is from -> to; drop and loss are >= 0."""
+
+    current_A: float
+    drop_V: float
+    loss_W: float
+
+
+@dataclass(frozen=True, slots=True)
+class BatteryAnswer:
+    """A battery: current + is charging; `share` is its part of the bank's current."""
+
+    current_A: float
+    share: float | None
+    bank: str
+
+
+@dataclass(frozen=True, slots=True)
+class Volts:
+    """A node's voltage against its island's reference: DC volts, or AC rms with an angle."""
+
+    volts: float
+    angle_deg: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """A solved case. `unsolved` names conductors whose size or length is unknown, with what that leaves open."""
+
+    case: Case
+    states: Mapping[str, str]
+    converged: bool
+    collapse_margin: float | None
+    conductors: Mapping[str, RunAnswer]
+    batteries: Mapping[str, BatteryAnswer]
+    nodes: Mapping[str, Volts]
+    elements_A: Mapping[str, float] = field(default_factory=dict)
+    """Current of every element, + from a -> b."""
+    story: tuple[str, ...] = ()
+    unsolved: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """Bolted fault at a terminal, against its island's return: both bounds, who feeds it, how fast it clears.
+
+    `through` gives, by series device, the largest current that device would have to break for this fault.
+    """
+
+    terminal: str
+    max_A: float | None
+    min_A: float | None
+    from_A: Mapping[str, float]
+    through_A: Mapping[str, float] = field(default_factory=dict)
+    clears_s: Mapping[str, float] | None = None
+    missing: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ProofFinding:
+    """Something a topology proof found: the subject, a path to print, and the state in which it is so."""
+
+    subject: str
+    message: str
+    path: tuple[str, ...] = ()
+    states: Mapping[str, str] = field(default_factory=dict)
+    missing: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """The result of one proof: holds when nothing was found and nothing stayed open."""
+
+    name: str
+    walked: int
+    found: tuple[ProofFinding, ...] = ()
+    open: tuple[ProofFinding, ...] = ()
+    subjects: tuple[str, ...] = ()
+    facts: Mapping[str, object] = field(default_factory=dict)
+
+    @property
+    def holds(self) -> bool:
+        """Nothing found, nothing left open."""
+        return not self.found and not self.open

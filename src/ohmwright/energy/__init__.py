@@ -1,0 +1,1 @@
+"""Energy years: array, bank, loads, sources, balanced at every step."""

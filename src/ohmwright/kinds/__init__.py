@@ -1,0 +1,1 @@
+"""One module per kind of part: figures, ports, poles, insides."""

@@ -1,0 +1,1 @@
+"""File text to checked rig to explicit graph."""

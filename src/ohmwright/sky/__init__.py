@@ -1,0 +1,1 @@
+"""Sun, weather and temperature anywhere on land, offline."""

@@ -1,0 +1,1 @@
+"""Conductors to cut, parts list, mass, price."""

@@ -1,0 +1,199 @@
+"""A formula once: its text hangs on the function that computes it, and a step prints both.
+
+`@formula` only attaches the text and returns the function, so that a kernel may compile it unchanged.  `work`
+calls the function with figures or earlier steps and keeps everything a person needs to redo it.
+"""
+
+import ast
+import inspect
+import math
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal, TypeAlias, TypeVar
+
+from ohmwright.working import units
+from ohmwright.working.figure import COMPUTED, Figure, Origin
+from ohmwright.working.quantity import number
+
+F = TypeVar("F", bound=Callable[..., float])
+
+FUNCTIONS: dict[str, Callable[..., float]] = {
+    "sqrt": math.sqrt, "exp": math.exp, "ln": math.log, "log10": math.log10, "min": min, "max": max, "abs": abs,
+    "sin": math.sin, "cos": math.cos, "tan": math.tan, "asin": math.asin, "acos": math.acos, "atan": math.atan, "atan2": math.atan2, "rad": math.radians, "degrees": math.degrees,
+    "cbrt": math.cbrt, "floor": math.floor, "ceil": math.ceil,
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Formula:
+    """The printed form of a function: text in symbols, and which parameter each symbol stands for.
+
+    `rises` and `falls` name the parameters in which the result is monotone; `work(..., worst=...)` uses them.
+    `hand` is True when the function is an algorithm and the text a hand check of it.
+    """
+
+    text: str
+    symbol: str
+    unit: str
+    symbols: dict[str, str]
+    rises: frozenset[str]
+    falls: frozenset[str]
+    hand: bool = False
+
+
+#: Every formula of the program, by "module.function"; the drift test walks it.
+FORMULAS: dict[str, tuple[Callable[..., float], Formula]] = {}
+_BY_FUNCTION: dict[Callable[..., float], Formula] = {}
+
+
+def formula(
+    text: str,
+    *,
+    symbol: str,
+    unit: str,
+    rises: tuple[str, ...] = (),
+    falls: tuple[str, ...] = (),
+    hand: bool = False,
+    **symbols: str,
+) -> Callable[[F], F]:
+    """Hang the printed formula on a function and return the function itself."""
+
+    def hang(function: F) -> F:
+        told = Formula(text, symbol, unit, dict(symbols), frozenset(rises), frozenset(falls), hand)
+        parameters = list(inspect.signature(function).parameters)
+        if list(symbols) != parameters:
+            raise TypeError(f"{function.__name__}: symbols {list(symbols)} do not match parameters {parameters}")
+        FORMULAS[f"{function.__module__}.{function.__name__}"] = (function, told)
+        _BY_FUNCTION[function] = told
+        return function
+
+    return hang
+
+
+def formula_of(function: Callable[..., float]) -> Formula:
+    """The formula that hangs on a function."""
+    return _BY_FUNCTION[function]
+
+
+@dataclass(frozen=True, slots=True)
+class Input:
+    """What went into a step: a figure, or the result of an earlier step."""
+
+    symbol: str
+    value: float
+    unit: str
+    origin: Origin
+    address: str = ""
+    step: "Step | None" = None
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One worked formula: `substituted` evaluates to `value`."""
+
+    symbol: str
+    formula: str
+    substituted: str
+    value: float
+    unit: str
+    inputs: tuple[Input, ...]
+    clause: str = ""
+    note: str = ""
+
+    @property
+    def origin_unverified(self) -> bool:
+        """True when any figure at the root of this step is not verified."""
+        return any(i.step.origin_unverified if i.step else not i.origin.verified for i in self.inputs)
+
+    def chain(self) -> tuple["Step", ...]:
+        """This step behind all the steps it rests on, in working order, each once."""
+        out: list[Step] = []
+        for i in self.inputs:
+            for s in i.step.chain() if i.step else ():
+                if s not in out:
+                    out.append(s)
+        return (*out, self)
+
+
+Workable: TypeAlias = "Figure | Step | float"
+
+
+def evaluate(text: str, values: dict[str, float] | None = None) -> float:
+    """The value of a printed formula: numbers, symbols, + - * / **, comparisons in a conditional, and FUNCTIONS.
+
+    >>> round(evaluate("3 * 37.1 * (1 + -0.27/100 * (-34 - 25))"), 2)
+    129.03
+    """
+    names: dict[str, object] = {**FUNCTIONS, "pi": math.pi, **(values or {})}
+    tree = ast.parse(text, mode="eval")
+    for node in ast.walk(tree):
+        if not isinstance(node, _ALLOWED):
+            raise ValueError(f"'{text}' holds a {type(node).__name__}, which no formula may")
+    return float(eval(compile(tree, "formula", "eval"), {"__builtins__": {}}, names))
+
+
+_ALLOWED = (
+    ast.Expression, ast.BinOp, ast.UnaryOp, ast.Constant, ast.Name, ast.Load, ast.Call, ast.Add, ast.Sub, ast.Mult, ast.Div, ast.Pow,
+    ast.USub, ast.UAdd, ast.IfExp, ast.Compare, ast.Lt, ast.LtE, ast.Gt, ast.GtE, ast.Eq,
+)  # fmt: skip
+
+
+def _substitute(text: str, values: dict[str, float]) -> str:
+    def put(match: re.Match[str]) -> str:
+        name = match[0]
+        if name not in values:
+            return name
+        shown = number(values[name])
+        after = text[match.end() :].lstrip()
+        return f"({shown})" if values[name] < 0 and after.startswith("**") else shown
+
+    return re.sub(r"[A-Za-zα-ωΑ-Ω_][\wα-ωΑ-Ω']*", put, text)
+
+
+def work(
+    function: Callable[..., float],
+    *,
+    worst: Literal["high", "low"] | None = None,
+    clause: str = "",
+    note: str = "",
+    **inputs: Workable,
+) -> Step:
+    """Call `function` and keep the derivation.
+
+    With `worst`, each figure that has bounds enters at the end that makes the result highest or lowest, as
+    the formula declares its directions.
+    """
+    told = formula_of(function)
+    kept: list[Input] = []
+    values: dict[str, float] = {}
+    by_symbol: dict[str, float] = {}
+    for name, symbol in told.symbols.items():
+        given = inputs[name]
+        item = _input(told, name, symbol, given, worst)
+        kept.append(item)
+        values[name] = by_symbol[symbol] = item.value
+    if len(inputs) != len(told.symbols):
+        raise TypeError(f"{function.__name__} does not take {sorted(set(inputs) - set(told.symbols))}")
+    value = float(function(**values))
+    return Step(told.symbol, told.text, _substitute(told.text, by_symbol), value, told.unit, tuple(kept), clause, note)
+
+
+def _input(told: Formula, name: str, symbol: str, given: Workable, worst: str | None) -> Input:
+    if isinstance(given, Step):
+        return Input(symbol, _in_unit(given.value, given.unit, name), given.unit, COMPUTED, "", given)
+    if isinstance(given, Figure):
+        value = given.value
+        if worst is not None and given.low != given.high:
+            up = (worst == "high") == (name in told.rises)
+            if name in told.rises or name in told.falls:
+                value = given.high if up else given.low
+        return Input(symbol, _in_unit(value, given.unit, name), given.unit, given.origin, given.address)
+    return Input(symbol, float(given), units.suffix_unit(name) or "1", COMPUTED)
+
+
+def _in_unit(value: float, unit: str, name: str) -> float:
+    wanted = units.suffix_unit(name)
+    if wanted in (None, "", "1") or unit == wanted:
+        return value
+    raise TypeError(f"a figure in {unit} was given for {name}")

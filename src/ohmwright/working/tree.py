@@ -1,0 +1,176 @@
+"""Text-only YAML: every scalar is text with its place in the file, until the model types it.
+
+Refused, each with line and column: duplicate keys, tags, anchors and aliases, merge keys, more than one
+document, files above the limits.  Parsing is libyaml's; what is kept of it is our own tree.
+"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import TypeAlias
+
+import yaml
+
+from ohmwright.working.errors import FileError, Position
+
+MAX_CHARACTERS = 2_000_000
+MAX_DEPTH = 40
+MAX_NODES = 200_000
+MAX_SCALAR = 20_000
+
+
+@dataclass(frozen=True, slots=True)
+class Scalar:
+    """A piece of text. `plain` is False when it was quoted or a block."""
+
+    text: str
+    at: Position
+    plain: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Sequence:
+    """A list."""
+
+    items: "tuple[Tree, ...]"
+    at: Position
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A key and what stands behind it."""
+
+    key: Scalar
+    value: "Tree"
+
+
+@dataclass(frozen=True, slots=True)
+class Mapping:
+    """Keys in file order."""
+
+    entries: dict[str, Entry]
+    at: Position
+
+    def get(self, key: str) -> "Tree | None":
+        """What stands behind `key`, or None."""
+        entry = self.entries.get(key)
+        return entry.value if entry else None
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.entries)
+
+    def __len__(self) -> int:
+        return len(self.entries)
+
+    def __contains__(self, key: str) -> bool:
+        return key in self.entries
+
+
+Tree: TypeAlias = Scalar | Sequence | Mapping
+
+_SUSPICIOUS = re.compile(r"(?:^|[\s\[{,:-])[&*!]|<<\s*:|^\s*-\s+-\s", re.MULTILINE)
+_DEFAULT_TAGS = ("tag:yaml.org,2002:str", "tag:yaml.org,2002:seq", "tag:yaml.org,2002:map")
+
+
+@dataclass(slots=True)
+class _Reading:
+    file: str
+    nodes: int = 0
+    seen: set[int] = field(default_factory=set)
+
+
+def read_tree(text: str, file: str = "") -> Tree:
+    """The tree of a YAML text, or a FileError that says where and what to write."""
+    if len(text) > MAX_CHARACTERS:
+        raise FileError(
+            f"the file has {len(text)} characters, more than {MAX_CHARACTERS}",
+            at=Position(file, 1, 1),
+            remedy="write one rig a file; logs and photographs belong in their own files",
+        )
+    bad = next((i for i, c in enumerate(text) if c in "\x00\ufffe\uffff" or "\ud800" <= c <= "\udfff"), None)
+    if bad is not None:
+        line = text.count("\n", 0, bad) + 1
+        raise FileError("a character that is no text", at=Position(file, line, bad - text.rfind("\n", 0, bad)), remedy="write the file as UTF-8 text")
+    try:
+        if _SUSPICIOUS.search(text) or _deep(text):
+            _walk_events(text, file)
+        loader = yaml.CBaseLoader(text)
+        try:
+            node = loader.get_single_node()
+        finally:
+            loader.dispose()
+    except yaml.MarkedYAMLError as error:
+        raise _told(error, file, text) from None
+    except yaml.YAMLError as error:
+        raise FileError(str(error).splitlines()[0], at=Position(file, 1, 1), remedy="write the file as UTF-8 text") from None
+    if node is None:
+        raise FileError("the file is empty", at=Position(file, 1, 1), remedy="write ohmwright: 1 in its first line")
+    return _build(node, _Reading(file), 0)
+
+
+def _told(error: yaml.MarkedYAMLError, file: str, text: str) -> FileError:
+    mark = error.problem_mark or error.context_mark
+    problem = (error.problem or "this is not YAML").removeprefix("while ")
+    remedy = "look at the brackets, colons and indents just before this place"
+    if mark is not None and text[mark.index :].strip() == "":
+        problem, remedy = f"the file ends in the middle of something ({problem})", "the file was cut short: write the missing rest"
+    if "expected a single document" in (error.context or ""):
+        problem, remedy = "a second document begins here", "write one rig a file, without ---"
+    if "tab" in problem or "'\\t'" in problem or "cannot start any token" in problem:
+        remedy = "write spaces, not tabs, and quote a text that begins with @ ` or %"
+    line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+    return FileError(problem, at=Position(file, line, column, mark.index if mark else 0), remedy=remedy)
+
+
+def _deep(text: str) -> bool:
+    depth = deepest = 0
+    for c in re.findall(r"[\[\]{}]", text):
+        depth += 1 if c in "[{" else -1
+        deepest = max(deepest, depth)
+    indent = max((len(s) for s in re.findall(r"^ +", text, re.MULTILINE)), default=0)
+    return deepest > MAX_DEPTH // 2 or indent > MAX_DEPTH
+
+
+def _walk_events(text: str, file: str) -> None:
+    """Refuse anchors, aliases and depth before any tree is built: events do not recurse."""
+    depth = 0
+    for event in yaml.parse(text, Loader=yaml.CBaseLoader):
+        at = Position(file, event.start_mark.line + 1, event.start_mark.column + 1, event.start_mark.index)
+        if isinstance(event, yaml.AliasEvent):
+            raise FileError(f"an alias *{event.anchor}", at=at, remedy="write the text out again; a rig file has no aliases")
+        if getattr(event, "anchor", None):
+            raise FileError(f"an anchor &{event.anchor}", at=at, remedy="leave the anchor out; to begin a text with & quote it")
+        if isinstance(event, yaml.MappingStartEvent | yaml.SequenceStartEvent):
+            depth += 1
+        elif isinstance(event, yaml.MappingEndEvent | yaml.SequenceEndEvent):
+            depth -= 1
+        if depth > MAX_DEPTH:
+            raise FileError(f"more than {MAX_DEPTH} levels deep", at=at, remedy="write it flatter")
+
+
+def _build(node: yaml.Node, reading: _Reading, depth: int) -> Tree:
+    mark, end = node.start_mark, node.end_mark
+    at = Position(reading.file, mark.line + 1, mark.column + 1, mark.index, end.index)
+    reading.nodes += 1
+    if reading.nodes > MAX_NODES or depth > MAX_DEPTH:
+        raise FileError("the file holds more than a rig can need", at=at, remedy=f"write at most {MAX_NODES} entries, {MAX_DEPTH} levels deep")
+    if node.tag not in _DEFAULT_TAGS:
+        raise FileError(f"a tag {node.tag}", at=at, remedy="leave the tag out; to begin a text with ! quote it")
+    if isinstance(node, yaml.ScalarNode):
+        if len(node.value) > MAX_SCALAR:
+            raise FileError(f"a text of {len(node.value)} characters", at=at, remedy=f"write at most {MAX_SCALAR}")
+        return Scalar(node.value, at, not node.style)
+    if isinstance(node, yaml.SequenceNode):
+        return Sequence(tuple(_build(n, reading, depth + 1) for n in node.value), at)
+    entries: dict[str, Entry] = {}
+    for key_node, value_node in node.value:
+        key = _build(key_node, reading, depth + 1)
+        if not isinstance(key, Scalar):
+            raise FileError("a key that is no word", at=key.at, remedy="write a plain word before the colon")
+        if key.text == "<<" and key.plain:
+            raise FileError("a merge key <<", at=key.at, remedy="write the entries out again")
+        if key.text in entries:
+            first = entries[key.text].key.at
+            raise FileError(f"'{key.text}' stands twice (first in line {first.line})", at=key.at, remedy="write it once", text=key.text)
+        entries[key.text] = Entry(key, _build(value_node, reading, depth + 1))
+    return Mapping(entries, at)
