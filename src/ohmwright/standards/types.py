@@ -17,7 +17,10 @@ class Clause:
     note: str = ""
 
     def __str__(self) -> str:
-        return " ".join(w for w in (self.standard, self.edition and f"({self.edition})", self.clause) if w) or "common practice, no source"
+        return (
+            " ".join(w for w in (self.standard, self.edition and f"({self.edition})", self.clause) if w)
+            or "common practice, no source"
+        )
 
 
 COMMON_PRACTICE = Clause("", "", "common practice, no source", "memory")
