@@ -10,21 +10,24 @@ modes stand behind a slash: `0.49 summer / 0.35 shoulder`.
 """
 
 import re
+from decimal import Decimal
 from functools import lru_cache
 
 from ohmwright.working import units
 from ohmwright.working.figure import Figure, Given, NotThere, Origin, OriginKind, Unknown
 
-_NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)"
+_DIGITS = r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)"
+_NUMBER = rf"[+-]?{_DIGITS}"
 _QUANTITY = re.compile(
     rf"^(?P<value>{_NUMBER})\s*(?P<unit>[^\s\d+@(][^\s@(]*)?"
-    rf"(?:\s*(?:\+-|±)\s*(?P<tol>{_NUMBER})\s*(?P<tolunit>[^\s@(]+)?)?"
+    rf"(?:\s*(?:\+-|±)\s*(?P<tol>{_DIGITS})\s*(?P<tolunit>[^\s@(]+)?)?"
     r"(?:\s*@\s*(?P<condition>[^()]*?))?"
     rf"(?:\s+for\s+(?P<seconds>{_NUMBER})\s*(?P<secunit>ms|s|min|h))?"
     r"(?:\s*\((?P<origin>[^()]*)\))?$"
 )
-_UNKNOWN = re.compile(r"^unknown(?:\s*\(\s*asked\s+(?P<asked>\d{4}-\d{2}-\d{2})\s*\))?$")
-_DATE = re.compile(r"^\d{4}-\d{2}-\d{2}$")
+_UNKNOWN = re.compile(r"^unknown(?:\s*\(\s*asked\s+(?P<asked>[0-9]{4}-[0-9]{2}-[0-9]{2})\s*\))?$")
+_DATE = re.compile(r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$")
+_ORDER = "write it in this order: 200 A +-5 % @ 25 degC for 10 s (d2 p3)"
 MAX_TEXT = 200
 
 _KIND_OF_TAG: dict[str, OriginKind] = {"m": "measured", "s": "shop", "class": "class", "invented": "invented"}
@@ -47,7 +50,10 @@ def parse_origin(text: str) -> Origin:
     """
     words = text.split()
     if not words:
-        raise QuantityError("empty bracket", "write where the figure comes from, for instance (d1 p2), or leave the bracket out")
+        raise QuantityError(
+            "empty bracket",
+            "write where the figure comes from, for instance (d1 p2), or leave the bracket out",
+        )
     tag, rest = words[0], words[1:]
     dated = next((w for w in rest if _DATE.match(w)), "")
     page = next((w for w in rest if re.match(r"^p\S*\d", w)), "")
@@ -82,17 +88,36 @@ def parse(text: str, expect: str | None = None) -> Given:
     m = _QUANTITY.match(text)
     if m is None:
         if re.search(r"\d,\d", text):
-            raise QuantityError(f"'{text}' has a comma in its number", "write a decimal point, for instance 12.8 V")
+            raise QuantityError(
+                f"'{text}' has a comma in its number", "write a decimal point, for instance 12.8 V"
+            )
+        if re.match(rf"{_NUMBER}[eE][+-]?[0-9]", text):
+            raise QuantityError(
+                f"'{text}' has an exponent", "write the number out or take a larger unit, for instance 12 kW"
+            )
         raise QuantityError(f"'{text}' is no quantity", _expects(expect))
     symbol = (m["unit"] or "").strip()
     base = _base(symbol, text, expect)
     value = units.convert(float(m["value"]), symbol, base) if symbol else float(m["value"])
-    low, high = _bounds(m["tol"], m["tolunit"], value, base, text)
+    low, high = _bounds(m["tol"], m["tolunit"], value, symbol, base, text)
     seconds = None
     if m["seconds"]:
         seconds = units.convert(float(m["seconds"]), m["secunit"], "s")
+        if seconds <= 0:
+            raise QuantityError(
+                f"'{text}' lasts no time", "write for how many seconds, for instance for 10 s"
+            )
     origin = parse_origin(m["origin"]) if m["origin"] is not None else Origin("typed")
-    return Figure(value, base, low, high, origin, (m["condition"] or "").strip(), seconds, "", text)
+    return Figure(value, base, low, high, origin, _condition(m["condition"], text), seconds, "", text)
+
+
+def _condition(written: str | None, text: str) -> str:
+    if written is None:
+        return ""
+    condition = written.strip()
+    if not condition or re.search(r"\+-|[±@]|(?:^|\s)for\s", condition):
+        raise QuantityError(f"the condition of '{text}' cannot be read", _ORDER)
+    return condition
 
 
 def _base(symbol: str, text: str, expect: str | None) -> str:
@@ -105,26 +130,41 @@ def _base(symbol: str, text: str, expect: str | None) -> str:
         from ohmwright.working.errors import nearest
 
         near = nearest(symbol, [*units.UNITS, *units.SPELLINGS])
-        raise QuantityError(f"'{symbol}' is no unit known here", f"did you mean {near}?" if near else _expects(expect))
+        raise QuantityError(
+            f"'{symbol}' is no unit known here", f"did you mean {near}?" if near else _expects(expect)
+        )
     base = units.base_of(symbol)
     if expect is not None and base != expect:
         raise QuantityError(f"'{text}' is a {found.dimension}, wanted is one in {expect}", _expects(expect))
     return base
 
 
-def _bounds(tol: str | None, tolunit: str | None, value: float, base: str, text: str) -> tuple[float, float]:
+def _bounds(
+    tol: str | None, tolunit: str | None, value: float, symbol: str, base: str, text: str
+) -> tuple[float, float]:
     if tol is None:
         return value, value
-    t = abs(float(tol))
-    if tolunit == "%" and base != "1":
+    t = float(tol)
+    relative = tolunit == "%" and symbol != "%"  # 5 % +-1 % is from 4 to 6 %
+    if relative and base == "degC":
+        raise QuantityError(
+            f"'{text}' has a tolerance in per cent of a temperature",
+            "write the tolerance in K, for instance +-2 K",
+        )
+    if relative:
         t = abs(value) * t / 100
     elif tolunit:
         u = units.unit(tolunit)
         if u is None or units.base_of(tolunit) not in (base, "K" if base == "degC" else base):
-            raise QuantityError(f"the tolerance of '{text}' is in another unit", "write +-20 % or a tolerance in the same unit")
+            raise QuantityError(
+                f"the tolerance of '{text}' is in another unit",
+                "write +-20 % or a tolerance in the same unit",
+            )
         t = t * u.factor
-    elif base != "1":
-        raise QuantityError(f"the tolerance of '{text}' has no unit", "write +-20 % or a tolerance in the same unit")
+    elif symbol:
+        raise QuantityError(
+            f"the tolerance of '{text}' has no unit", "write +-20 % or a tolerance in the same unit"
+        )
     return value - t, value + t
 
 
@@ -138,10 +178,17 @@ def parse_by_label(text: str, expect: str | None = None) -> dict[str, Given]:
     for piece in text.split(" / "):
         words = piece.strip().rsplit(" ", 1)
         last = words[-1]
-        labelled = len(words) == 2 and re.fullmatch(r"[a-z][a-z-]+", last) and units.unit(last) is None and last not in ("none", "unknown")
+        labelled = (
+            len(words) == 2
+            and re.fullmatch(r"[a-z][a-z-]+", last)
+            and units.unit(last) is None
+            and last not in ("none", "unknown")
+        )
         body, label = (words[0], last) if labelled else (piece.strip(), "")
         if label in out:
-            raise QuantityError(f"'{label or 'the figure'}' stands twice in '{text}'", "write each season or mode once")
+            raise QuantityError(
+                f"'{label or 'the figure'}' stands twice in '{text}'", "write each season or mode once"
+            )
         out[label] = parse(body, expect)
     return out
 
@@ -155,7 +202,10 @@ def parse_lengths(text: str, count: int) -> tuple[float, ...]:
     text = re.sub(r"\s*\([^()]*\)\s*$", "", text.strip())
     pieces = re.split(r"\s*x\s*|\s+", text)
     if len(pieces) != count + 1 or not all(re.fullmatch(_NUMBER, p) for p in pieces[:-1]):
-        raise QuantityError(f"'{text}' is not {count} lengths", f"write {count} numbers and one unit, for instance {' x '.join(['0.5'] * count)} m")
+        raise QuantityError(
+            f"'{text}' is not {count} lengths",
+            f"write {count} numbers and one unit, for instance {' x '.join(['0.5'] * count)} m",
+        )
     u = units.unit(pieces[-1])
     if u is None or u.dimension != "length":
         raise QuantityError(f"'{pieces[-1]}' is no length unit", "write m, mm, in or ft")
@@ -177,7 +227,12 @@ def tell(value: float, unit: str, digits: int = 3) -> str:
     >>> tell(0.0025, "ohm"), tell(26790, "A"), tell(129.03, "V", 4)
     ('2.5 mΩ', '26.8 kA', '129 V')
     """
-    steps = {"ohm": (("mohm", 1e-3), ("ohm", 1.0)), "A": (("A", 1.0), ("kA", 1e4)), "W": (("W", 1.0), ("kW", 1e4)), "Wh": (("Wh", 1.0), ("kWh", 1e4))}
+    steps = {
+        "ohm": (("mohm", 1e-3), ("ohm", 1.0)),
+        "A": (("A", 1.0), ("kA", 1e4)),
+        "W": (("W", 1.0), ("kW", 1e4)),
+        "Wh": (("Wh", 1.0), ("kWh", 1e4)),
+    }
     symbol, factor = unit, 1.0
     for s, threshold in steps.get(unit, ()):
         if abs(value) >= threshold or s == steps[unit][0][0]:
@@ -186,5 +241,5 @@ def tell(value: float, unit: str, digits: int = 3) -> str:
         return f"{value:.{digits}g}"
     shown = f"{value / factor:.{digits}g}"
     if "e" in shown:
-        shown = f"{float(shown):.0f}" if abs(value / factor) >= 1 else f"{float(shown):.6f}".rstrip("0")
+        shown = f"{Decimal(shown):f}"
     return f"{shown} {symbol.replace('mohm', 'mΩ').replace('ohm', 'Ω').replace('degC', '°C')}"
