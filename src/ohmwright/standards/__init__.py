@@ -1,6 +1,6 @@
 """Published figures, each once: value, unit, edition, clause, who has seen the page."""
 
-from ohmwright.standards.published import Published, Table, UnknownPage, all_figures, find, table
+from ohmwright.standards.published import Published, Table, UnknownPageError, all_figures, find, table
 from ohmwright.standards.types import COMMON_PRACTICE, PHYSICS, SHOP_RULE, Clause, Seen
 
 __all__ = [
@@ -11,7 +11,7 @@ __all__ = [
     "Published",
     "Seen",
     "Table",
-    "UnknownPage",
+    "UnknownPageError",
     "all_figures",
     "find",
     "table",

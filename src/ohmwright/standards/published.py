@@ -87,7 +87,7 @@ class Table:
                     yield cell
 
 
-class UnknownPage(KeyError):
+class UnknownPageError(KeyError):
     """No page holds that id: a mistake of the program, not of the user."""
 
 
@@ -119,7 +119,7 @@ def table(name: str) -> Table:
     page = _page(name)
     rows = page.get("rows")
     if not isinstance(rows, Branch):
-        raise UnknownPage(name)
+        raise UnknownPageError(name)
     otherwise = page.get("seen-otherwise")
     seen = {k: _SEEN[_text(otherwise, k)] for k in otherwise} if isinstance(otherwise, Branch) else {}
     return Table(
@@ -139,7 +139,7 @@ def figures(name: str) -> Mapping[str, Published]:
     """The single figures of page `name`, by their ids."""
     listed = _page(name).get("figures")
     if not isinstance(listed, Branch):
-        raise UnknownPage(name)
+        raise UnknownPageError(name)
     found: dict[str, Published] = {}
     for key in listed:
         entry = listed.get(key)
@@ -162,14 +162,14 @@ def find(id: str) -> Published:  # noqa: A002 - the word of the interface
     """
     name, _, rest = id.partition("/")
     if f"{name}.yaml" not in _names():
-        raise UnknownPage(id)
+        raise UnknownPageError(id)
     if "figures" in _page(name):
         found = figures(name).get(id)
     else:
         row, _, column = rest.rpartition("/")
         found = table(name).cell(row, column)
     if found is None:
-        raise UnknownPage(id)
+        raise UnknownPageError(id)
     return found
 
 

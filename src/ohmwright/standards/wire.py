@@ -39,7 +39,7 @@ def awg_area_mm2(size: str) -> float | None:
     n = awg_number(size)
     if n is None:
         return None
-    diameter_mm = AWG_36_DIAMETER_mm * AWG_BASE_ratio ** ((36 - n) / AWG_STEPS_count)
+    diameter_mm = AWG_36_DIAMETER_mm * math.pow(AWG_BASE_ratio, (36 - n) / AWG_STEPS_count)
     return math.pi / 4 * diameter_mm**2
 
 

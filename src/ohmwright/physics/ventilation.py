@@ -1,0 +1,68 @@
+"""Ventilation of lead-acid batteries, and how far a spark has to stay away."""
+
+import math
+
+from ohmwright.standards.constants import GAS_FACTOR_ratio, GAS_OPENING_factor, SPARK_DISTANCE_factor
+from ohmwright.working import formula
+
+
+@formula(
+    f"{GAS_FACTOR_ratio:g} * n * Ig * C / 1000", symbol="Q", unit="m3/h", rises=("cells_count", "gas_mAh_per_Ah", "capacity_Ah"),
+    cells_count="n", gas_mAh_per_Ah="Ig", capacity_Ah="C",
+)  # fmt: skip
+def air_m3_per_h(cells_count: float, gas_mAh_per_Ah: float, capacity_Ah: float) -> float:
+    """Air that lead-acid batteries need while charged by a voltage-limited charger.
+
+        Q   m3/h   returned
+        n   1      cells in series, every string counted cells_count
+        Ig  mA/Ah  20 vented boost, 5 float; 8 and 1 sealed gas_mAh_per_Ah
+        C   Ah     ten-hour capacity                capacity_Ah
+
+    Not for chargers that are not voltage-limited: there the charger's rated current rules.
+
+    Source: IEC 62485-2 (from memory).
+
+    >>> round(air_m3_per_h(6, 20, 200), 2)
+    1.2
+    """
+    return GAS_FACTOR_ratio * cells_count * gas_mAh_per_Ah * capacity_Ah / 1000
+
+
+@formula(
+    f"{GAS_OPENING_factor:g} * Q", symbol="A_vent", unit="cm2", rises=("air_m3_per_h",), air_m3_per_h="Q"
+)
+def opening_cm2(air_m3_per_h: float) -> float:
+    """Free opening of each of the two vents, low and high.
+
+        A_vent  cm2   returned
+        Q       m3/h  air needed                    air_m3_per_h
+
+    Source: IEC 62485-2 (from memory).
+
+    >>> round(opening_cm2(5.76), 2)
+    161.28
+    """
+    return GAS_OPENING_factor * air_m3_per_h
+
+
+@formula(
+    f"{SPARK_DISTANCE_factor:g} * cbrt(Ig) * cbrt(C)",
+    symbol="d",
+    unit="mm",
+    rises=("gas_mAh_per_Ah", "capacity_Ah"),
+    gas_mAh_per_Ah="Ig",
+    capacity_Ah="C",
+)
+def spark_distance_mm(gas_mAh_per_Ah: float, capacity_Ah: float) -> float:
+    """Distance of sparking parts from the vent of a lead-acid cell.
+
+        d   mm     returned
+        Ig  mA/Ah  gas current                      gas_mAh_per_Ah
+        C   Ah     capacity                         capacity_Ah
+
+    Source: IEC 62485-2 (formula from memory, not opened).
+
+    >>> round(spark_distance_mm(20, 480)), round(spark_distance_mm(5, 480))
+    (612, 386)
+    """
+    return SPARK_DISTANCE_factor * math.cbrt(gas_mAh_per_Ah) * math.cbrt(capacity_Ah)

@@ -1,0 +1,85 @@
+"""Statics of a vehicle: coupling, axle, what is left of a rating."""
+
+from ohmwright.working import formula
+
+
+@formula(
+    "T0 + M / L", symbol="T", unit="kg", rises=("before_kg", "moment_kg_m"), before_kg="T0", moment_kg_m="M", axle_to_ball_m="L",
+)  # fmt: skip
+def tongue_kg(before_kg: float, moment_kg_m: float, axle_to_ball_m: float) -> float:
+    """Load on the coupling after masses were added.
+
+        T   kg    returned
+        T0  kg    before                            before_kg
+        M   kg.m  sum of mass times metres ahead of the axle centre (behind: below 0) moment_kg_m
+        L   m     axle centre to coupling ball      axle_to_ball_m
+
+    Source: statics. Several axles count as one at their centre: the answer is then uncertain by some 15 %
+    (common practice, no source).
+    """
+    return before_kg + moment_kg_m / axle_to_ball_m
+
+
+@formula(
+    "T / W", symbol="p", unit="1", rises=("tongue_kg",), falls=("laden_kg",), tongue_kg="T", laden_kg="W"
+)
+def tongue_ratio(tongue_kg: float, laden_kg: float) -> float:
+    """Coupling load as part of the laden trailer.
+
+    p  1   returned
+    T  kg  coupling load                        tongue_kg
+    W  kg  laden trailer                        laden_kg
+    """
+    return tongue_kg / laden_kg
+
+
+@formula("W0 + m", symbol="W", unit="kg", rises=("before_kg", "added_kg"), before_kg="W0", added_kg="m")
+def laden_kg(before_kg: float, added_kg: float) -> float:
+    """Weight after what was added and taken out.
+
+    W   kg  returned
+    W0  kg  weighed, ready to roll              before_kg
+    m   kg  added less removed                  added_kg
+    """
+    return before_kg + added_kg
+
+
+@formula(
+    "(G - W) / G",
+    symbol="spare",
+    unit="1",
+    rises=("rating_kg",),
+    falls=("load_kg",),
+    rating_kg="G",
+    load_kg="W",
+)
+def spare_ratio(rating_kg: float, load_kg: float) -> float:
+    """Part of a rating that is left.
+
+    spare  1   returned
+    G      kg  rating                           rating_kg
+    W      kg  load                             load_kg
+    """
+    return (rating_kg - load_kg) / rating_kg
+
+
+@formula(
+    "W * (L - x) / L",
+    symbol="R",
+    unit="kg",
+    rises=("load_kg",),
+    load_kg="W",
+    behind_ball_m="x",
+    axle_to_ball_m="L",
+)
+def on_coupling_kg(load_kg: float, behind_ball_m: float, axle_to_ball_m: float) -> float:
+    """Part of one load that the coupling carries.
+
+        R  kg  returned
+        W  kg  load                                 load_kg
+        x  m   its centre behind the ball           behind_ball_m
+        L  m   axle centre to coupling ball         axle_to_ball_m
+
+    Source: statics.
+    """
+    return load_kg * (axle_to_ball_m - behind_ball_m) / axle_to_ball_m
