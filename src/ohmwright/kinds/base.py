@@ -26,7 +26,12 @@ When: TypeAlias = tuple[tuple[str, frozenset[str]], ...]
 
 @dataclass(frozen=True, slots=True)
 class Port:
-    """Terminals that belong together. `name` "" is the port of a part that has only one: its terminals are `P.+`."""
+    """Terminals that belong together. `name` "" is the port of a part that has only one: its terminals are `P.+`.
+
+    A port of one pole may be written for its terminal (`U1.case` for `U1.case.PE`).  The terminals of a port of
+    role `case` are bolted to the metal body that the part is `on`.  `takes` 0 is a node inside the device where
+    no run can land.
+    """
 
     name: str
     poles: tuple[Pole, ...]
@@ -46,7 +51,9 @@ class Inner:
 
     `role` says what it is to a solver or rule (fuse, contact, coil, shunt, cell, array, supply, alternator,
     tracker, inverter, charger, dcdc, transformer, through, bond, way, stud, resistive, constant-power ...).
-    `ohm` names the figure that is its resistance.  A converter has `out_a`, `out_b` and `both_ways`.
+    `ohm` names the figure that is its resistance.  A converter has `out_a`, `out_b` and `both_ways`.  `a` is the
+    plus or line side of a source, load or converter input, `b` its return.  A role that ends in `-half-turn` is
+    the second leg of a split-phase output: its line stands half a turn from the first leg's.
     """
 
     name: str
@@ -65,9 +72,28 @@ class Inner:
 class Variable:
     """A state of a part that somebody or something sets. The first of `states` is the ordinary one.
 
-    `name` "" is the part's own variable (`Q1`), others are `U2.hand`.  An automatic one has a `rule` that the
-    solver settles: "coil:PORT" (closed while that port is energised), "live:PORT" (first state while the port
-    is energised, else second), "transfer" (inverter-charger), "bms", "voltage-sensing", "run-by".
+    `name` "" is the part's own variable (`Q1`), others are `U2.hand`.  Origins: `hand` (a case, stay or cut
+    chooses), `outside` (nature, an engine, a supply: chosen the same way, and walked by proofs), `automatic`
+    (settled by its rule), `fixed` (ordinary, except in the one extra walk it is there for).
+
+    Rules, as one word and perhaps a port:
+
+    - "coil:PORT" (automatic; states open, closed): the second state while PORT is energised, else the first.
+    - "live:PORT" (automatic): the first state while PORT is energised, else the second.
+    - "transfer" (automatic; states off, inverting, passing): an inverter-charger.  Variable `hand` off: off.
+      Else passing while port `ac-in` is energised by another source than itself; else inverting while `hand`
+      is on and port `dc` is energised; else off.
+    - "inverting" (automatic; states off, inverting): an inverter.  Inverting while `hand` is on and port `dc`
+      is energised.
+    - "bms" (a battery's own management: automatic; states normal, open): normal until the battery's current,
+      voltage or temperature passes its figures.  An outside management: outside; states normal, warn, open.
+    - "voltage-sensing" (automatic; states open, closed): closed while either side is held up by a charging
+      source (alternator, charger), whichever side the kind's word `senses` names.
+    - "run-by" (outside): the variable of the rig that the part's word `run-by` names (`engine-running`), with
+      these states; the graph gives it that id.  Without the word it is the part's own.
+    - "rig" (outside): one variable of the whole rig, with this name and no part before it: `sun`.
+    - "unknown" (outside): nobody knows which state holds.  Both are walked; what depends on it cannot be told
+      and the part's word of the same name is what is missing.
     """
 
     name: str
@@ -108,7 +134,9 @@ class WordSpec:
     default: str = ""
 
 
-#: What `inside` may look at: the part's words (record, file and `fitted`), as text.
+#: What `inside` may look at: the part's words as text, the file's over the record's: its own keys (`run-by`),
+#: what stands under `fitted:` (`ac-out-bond`), settings whose key is a word of the kind (`ground-relay`), and for
+#: a split panel the poles of way N as `way-N` ("L1", "L1+L2", "L1+L2+N").  Hyphen and underscore are the same.
 Words: TypeAlias = Mapping[str, str]
 
 

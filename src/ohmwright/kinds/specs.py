@@ -1,0 +1,52 @@
+"""Figures that several kinds share."""
+
+from ohmwright.kinds.base import FigureSpec, WordSpec
+
+INTERRUPT: dict[str, FigureSpec] = {
+    "interrupt": FigureSpec("A", "most current it can break, at the lowest printed voltage", "V"),
+    "interrupt_2": FigureSpec("A", "the same at the next printed voltage", "V"),
+    "interrupt_3": FigureSpec("A", "the same at the third printed voltage", "V"),
+}
+
+RESISTANCE: dict[str, FigureSpec] = {
+    "resistance": FigureSpec("ohm", "resistance from side to side, new and torqued")
+}
+
+BREAKER: dict[str, FigureSpec] = {
+    "rated": FigureSpec("A", "current it carries for ever", "degC"),
+    "voltage": FigureSpec("V", "highest voltage it may break, poles as the page draws them"),
+    "voltage_per_pole": FigureSpec("V", "highest DC voltage a pole"),
+    **INTERRUPT,
+    **RESISTANCE,
+}
+
+CABLE_LIMITS: dict[str, FigureSpec] = {
+    "min_cable": FigureSpec("mm2", "smallest cable the maker allows at full rating"),
+    "max_cable": FigureSpec("mm2", "largest conductor its terminals take"),
+}
+
+SELF_USE: dict[str, FigureSpec] = {"self_use": FigureSpec("W", "power it takes for itself")}
+
+TRISTATE: tuple[str, ...] = ("yes", "no", "unknown")
+
+CHARGER_WORDS: dict[str, WordSpec] = {
+    "charges": WordSpec(
+        "the chemistry it is set to charge", ("lfp", "lead", "any", "none", "unknown"), "any"
+    ),
+    "battery_loss": WordSpec(
+        "what it does when its battery is cut off while it charges",
+        ("survives", "fails", "unknown"),
+        "unknown",
+    ),
+    "cold_cut": WordSpec("whether it stops charging by itself in the cold", TRISTATE, "unknown"),
+    "probe_fault": WordSpec(
+        "what it does when its temperature probe is open or shorted",
+        ("blocks", "charges", "unknown"),
+        "unknown",
+    ),
+}
+
+CHARGER: dict[str, FigureSpec] = {
+    "charge_min_temperature": FigureSpec("degC", "battery temperature below which it stops charging"),
+    "absorption_max": FigureSpec("V", "highest charging voltage it can be set to"),
+}
