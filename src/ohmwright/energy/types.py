@@ -13,7 +13,7 @@ class Month:
     array_kWh: float
     load_kWh: float
     unserved_kWh: float
-    unserved_kWh_p90: float | None
+    unserved_kWh_p90: float | None  # noqa: N815 - a percentile stands behind its unit
     curtailed_kWh: float
     soc_min: float
     soc_min_p05: float | None

@@ -1,0 +1,98 @@
+"""A year, hour by hour, in plain Python: the same leaves as the kernel, nothing to load."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ohmwright.energy.curves import well_numbers
+from ohmwright.energy.plan import EnergyPlan
+from ohmwright.energy.step import ANSWERS, BY_RIG, hour
+
+HOURS = 8760
+
+
+@dataclass(frozen=True, slots=True)
+class Hours:
+    """What changes by the hour, in the order of `step.BY_HOUR`, and what the array could do before its controller."""
+
+    rows: tuple[tuple[float, ...], ...]
+    array_in_W: tuple[float, ...]
+    """Into the controllers, at maximum power."""
+    bank_degC: tuple[float, ...]
+    plane_W_m2: tuple[float, ...]
+    """Mean irradiance of the arrays' planes, weighted by rated power."""
+
+
+@dataclass(frozen=True, slots=True)
+class Accounts:
+    """A year's accounts: one column of 8760 numbers for each of `step.ANSWERS`, January first."""
+
+    columns: dict[str, tuple[float, ...]]
+    soc: tuple[float, ...]
+    balance_Wh: float
+    """The largest |in - out - lost - stored| of an hour."""
+
+
+def by_rig(plan: EnergyPlan) -> tuple[float, ...]:
+    """The rig's own numbers in the order of `step.BY_RIG`."""
+    bank = plan.bank
+    keep, refill, draw = well_numbers(bank.well_share_ratio, bank.well_rate_per_h)
+    values = {
+        "capacity_Ah": bank.capacity_Ah,
+        "full_at_hand_Ah": bank.capacity_Ah * bank.well_share_ratio,
+        "floor_Ah": bank.capacity_Ah * bank.floor_ratio,
+        "set_V": bank.set_V,
+        "leak_ratio": bank.leak_percent_per_month / 100.0 / 730.0,
+        "kept_ratio": bank.kept_ratio,
+        "gas_ratio": bank.gas_ratio,
+        "keep_ratio": keep,
+        "refill_ratio": refill,
+        "draw_h": draw,
+        "controller_A": sum(t.limit_A for t in plan.trackers),
+        "charger_A": plan.charger_A,
+        "charger_ratio": plan.charger_ratio,
+        "proportional_ratio": plan.inverter.proportional_ratio,
+        "square_per_W": plan.inverter.square_per_W,
+        "generator_W": plan.generator.rated_W,
+        "start_ratio": plan.generator.start_ratio,
+        "stop_ratio": plan.generator.stop_ratio,
+        "zero": 0.0,
+    }
+    values.update(zip(BY_RIG[10:24], bank.rest, strict=True))
+    return tuple(values[name] for name in BY_RIG)
+
+
+def start_hour(ghi_W_m2: Sequence[float]) -> int:
+    """The first hour of the sunniest month: a year begun there with a full bank does not depend on the start."""
+    best, start, at = -1.0, 0, 0
+    for days in MONTH_DAYS:
+        mean = sum(ghi_W_m2[at : at + 24 * days]) / days
+        if mean > best:
+            best, start = mean, at
+        at += 24 * days
+    return start
+
+
+MONTH_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+MONTH_OF_DAY: tuple[int, ...] = tuple(m for m, days in enumerate(MONTH_DAYS) for _ in range(days))
+
+
+def run(hours: Hours, rig: tuple[float, ...], start: int, soc: float = 1.0) -> Accounts:
+    """The year from hour `start` round to the hour before it, the bank at `soc` at first."""
+    total = soc * rig[0]
+    hand = soc * rig[1]
+    running = 0.0
+    rows = hours.rows
+    out: list[tuple[float, ...]] = []
+    keep = out.append
+    for row in (*rows[start:], *rows[:start]):
+        answer = hour(hand, total, running, *row, *rig)
+        hand, total, running = answer[0], answer[1], answer[2]
+        keep(answer)
+    turn = len(rows) - start
+    out = out[turn:] + out[:turn]
+    columns = dict(zip(ANSWERS, zip(*out, strict=True), strict=True))
+    worst = max(
+        abs(array + bus + source - (load - unserved) - charger_loss - bank_loss - stored)
+        for _, _, _, array, bus, source, load, unserved, charger_loss, bank_loss, stored in out
+    )
+    return Accounts(columns, tuple(q / rig[0] for q in columns["total_Ah"]), worst)

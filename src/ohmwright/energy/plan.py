@@ -1,0 +1,164 @@
+"""What an energy year needs to know of a rig, as plain numbers."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from ohmwright.working import OhmwrightError
+
+MODES = ("occupied", "passage", "anchor", "shore", "unattended", "laid-up")
+LIVED_IN = ("occupied", "passage", "anchor", "shore")
+
+
+class CannotTellError(OhmwrightError):
+    """A figure without which no energy year can be worked out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Plane:
+    """A part of an array that faces one way. `faces_deg` None: the heading is not known, all are averaged."""
+
+    tilt_deg: float
+    faces_deg: float | None
+    share_ratio: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Array:
+    """One array of one controller.
+
+    `still_exponent`, `wind_exponent` and `lift_K` are its mounting's (see `physics.pv.mounted_cell_degC`).
+    `kept` names each loss ahead of the controller and the share it leaves.
+    """
+
+    id: str
+    rated_W: float
+    coefficient_percent_per_K: float
+    planes: tuple[Plane, ...]
+    string_V: float
+    """Voltage of a string at maximum power, 25 degC."""
+    voltage_percent_per_K: float = -0.30
+    at_200_ratio: float = 0.984
+    at_50_ratio: float = 0.934
+    still_exponent: float = -2.98
+    wind_exponent: float = -0.0471
+    lift_K: float = 1.0
+    glass_ratio: float = 0.16
+    albedo_ratio: float = 0.2
+    kept: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Tracker:
+    """A PV controller with its arrays."""
+
+    id: str
+    arrays: tuple[Array, ...]
+    limit_A: float
+    idle_W: float
+    proportional_ratio: float
+    square_per_W: float
+    run_margin_V: float = 1.0
+    switched: bool = False
+    """True for a controller that only switches (PWM)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bank:
+    """The bank as one battery. `rest` holds the fourteen numbers of `physics.bank.rest_V` for the whole bank."""
+
+    chemistry: str
+    capacity_Ah: float
+    nominal_V: float
+    floor_ratio: float
+    resistance_ohm: float
+    charge_A: float
+    discharge_A: float
+    set_V: float
+    rest: tuple[float, ...]
+    activation_kJ_per_mol: float = 25.0
+    leak_percent_per_month: float = 3.0
+    kept_ratio: float = 0.99
+    gas_ratio: float = 0.0
+    well_share_ratio: float = 1.0
+    well_rate_per_h: float | None = None
+    charge_min_degC: float = 0.0
+    charge_max_degC: float = 55.0
+    resume_K: float = 3.0
+    discharge_min_degC: float = -20.0
+    regime: str = "outside"
+    kept_above_degC: float | None = None
+    conductance_W_per_K: float = 2.0
+    capacity_J_per_K: float = 36000.0
+
+
+@dataclass(frozen=True, slots=True)
+class Inverter:
+    """The inverter. All zero when there is none."""
+
+    idle_W: float = 0.0
+    proportional_ratio: float = 0.0
+    square_per_W: float = 0.0
+    rated_W: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Generator:
+    """A generator and when it runs. `charger_A` and efficiency are the charger's."""
+
+    rated_W: float = 0.0
+    start_ratio: float = 0.0
+    stop_ratio: float = 0.0
+    allowed_h: tuple[int, int] = (0, 24)
+    slope_factor: float = 0.40
+    idle_factor: float = 0.10
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """One day of a stay in one month, by hour: what the loads ask and what outside sources can give, in watts."""
+
+    dc_W: tuple[float, ...]
+    ac_W: tuple[float, ...]
+    idle_W: tuple[float, ...]
+    supply_W: tuple[float, ...]
+    bus_W: tuple[float, ...]
+    may_run: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StayPlan:
+    """A stay: days 0..364 of the year, and a Day for each month it touches."""
+
+    name: str
+    mode: str
+    first_day: int
+    last_day: int
+    days: Mapping[int, Day]
+    isolated: bool = False
+    indoors_degC: float | None = None
+    away_nights: int | None = None
+    notes: tuple[str, ...] = ()
+
+    def covers(self, day: int) -> bool:
+        """Whether day 0..364 is in the stay; a stay may run over the turn of the year."""
+        if self.first_day <= self.last_day:
+            return self.first_day <= day <= self.last_day
+        return day >= self.first_day or day <= self.last_day
+
+
+@dataclass(frozen=True, slots=True)
+class EnergyPlan:
+    """All of it. `assumptions` lists every class default and habit used; `unknown` what could not be counted."""
+
+    trackers: tuple[Tracker, ...]
+    bank: Bank
+    stays: tuple[StayPlan, ...]
+    inverter: Inverter = Inverter()
+    charger_A: float = 0.0
+    charger_ratio: float = 0.88
+    generator: Generator = Generator()
+    southern: bool = False
+    assumptions: tuple[str, ...] = ()
+    unknown: tuple[str, ...] = ()
+    own_use_Wh_per_day: float = 0.0
+    own_use_isolated_Wh_per_day: float = 0.0

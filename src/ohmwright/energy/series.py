@@ -1,0 +1,225 @@
+"""From weather to what changes by the hour: array power, bank temperature, limits, loads."""
+
+import math
+from collections.abc import Callable, Sequence
+from functools import lru_cache
+
+from ohmwright.energy.loop import HOURS, MONTH_OF_DAY, Hours
+from ohmwright.energy.plan import Array, Bank, EnergyPlan, Plane, StayPlan, Tracker
+from ohmwright.physics.bank import cold_resistance_factor
+from ohmwright.physics.converter import converter_out_W
+from ohmwright.physics.heat import compartment_degC
+from ohmwright.physics.pv import (
+    beam_glass_ratio,
+    low_light_ratio,
+    module_power_W,
+    mounted_cell_degC,
+    sky_glass_ratio,
+    string_power_point_V,
+    switched_power_W,
+)
+from ohmwright.physics.sun import (
+    azimuth_deg,
+    cosine_of_zenith_ratio,
+    declination_deg,
+    equation_of_time_deg,
+    hour_angle_deg,
+    obliquity_deg,
+    sun_longitude_deg,
+)
+from ohmwright.sky.types import WeatherYear
+
+#: Days from noon of 1 January 2000 to midnight (UTC) of 1 January of the year whose sun is used: 2025.
+YEAR_START_J2000_days = 9131.5
+#: Second factor of Martin and Ruiz' sky integral for a glass ratio a: 0.5 a - 0.154.
+SKY_SECOND = (0.5, -0.154)
+HEADINGS = tuple(22.5 + 45.0 * k for k in range(8))
+#: A bare roof still ahead of dawn: beam below this height is not trusted to a division by its sine.
+LOWEST_SINE = 0.0175
+
+
+@lru_cache(maxsize=16)
+def sun_path(latitude_deg: float, longitude_deg: float, utc_offset_h: float) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Cosine of zenith and azimuth of the sun at the middle of each hour of local time."""
+    cosines: list[float] = []
+    azimuths: list[float] = []
+    for day in range(365):
+        noon = YEAR_START_J2000_days + day + 0.5 - utc_offset_h / 24.0
+        declination = declination_deg(sun_longitude_deg(noon), obliquity_deg(noon))
+        of_time = equation_of_time_deg(noon)
+        for h in range(24):
+            angle = hour_angle_deg((h + 0.5 - utc_offset_h) % 24.0, longitude_deg, of_time)
+            cosine = cosine_of_zenith_ratio(latitude_deg, declination, angle)
+            cosines.append(cosine)
+            azimuths.append(azimuth_deg(latitude_deg, declination, angle) if cosine > 0.0 else 0.0)
+    return tuple(cosines), tuple(azimuths)
+
+
+def plane_W_m2(
+    array: Array, plane: Plane, weather: WeatherYear, hours: Sequence[int], cosines: Sequence[float], azimuths: Sequence[float]
+) -> tuple[list[float], list[float]]:
+    """Irradiance of a plane at these hours: as it falls, and as it gets through the glass.
+
+    The sky is taken as evenly bright: on a flat roof nothing else is possible, on a steep wall it is low by a few
+    per cent.
+    """
+    tilt = math.radians(plane.tilt_deg)
+    cos_tilt, sin_tilt = math.cos(tilt), math.sin(tilt)
+    sky_share, ground_share = 0.5 * (1.0 + cos_tilt), 0.5 * (1.0 - cos_tilt) * array.albedo_ratio
+    sky_glass = sky_glass_ratio(plane.tilt_deg, array.glass_ratio, SKY_SECOND[0] * array.glass_ratio + SKY_SECOND[1])
+    faces = HEADINGS if plane.faces_deg is None else (plane.faces_deg,)
+    faces = (0.0,) if plane.tilt_deg == 0.0 else faces
+    falls: list[float] = []
+    through: list[float] = []
+    for t in hours:
+        ghi, dhi, cosine = weather.ghi_W_m2[t], weather.dhi_W_m2[t], cosines[t]
+        even = dhi * sky_share + ghi * ground_share
+        beam = ghi - dhi
+        fall, let_in = even, even * sky_glass
+        if beam > 0.0 and cosine > LOWEST_SINE:
+            sine = math.sqrt(1.0 - cosine * cosine)
+            for face in faces:
+                onto = cosine * cos_tilt + sine * sin_tilt * math.cos(math.radians(azimuths[t] - face))
+                if onto > 0.0:
+                    direct = beam * onto / cosine / len(faces)
+                    fall += direct
+                    let_in += direct * beam_glass_ratio(onto, array.glass_ratio)
+        elif beam > 0.0:
+            fall += beam * sky_share
+            let_in += beam * sky_share * sky_glass
+        falls.append(fall)
+        through.append(let_in)
+    return falls, through
+
+
+def array_power_W(array: Array, weather: WeatherYear, hours: Sequence[int]) -> tuple[list[float], list[float], list[float]]:
+    """Power at maximum power, string voltage there, and plane irradiance, at these hours."""
+    spot = weather.spot
+    cosines, azimuths = sun_path(spot.latitude_deg, spot.longitude_deg, weather.utc_offset_h)
+    kept = math.prod(array.kept.values())
+    power = [0.0] * len(hours)
+    volts = [0.0] * len(hours)
+    onto = [0.0] * len(hours)
+    for plane in array.planes:
+        falls, through = plane_W_m2(array, plane, weather, hours, cosines, azimuths)
+        for k, t in enumerate(hours):
+            if through[k] <= 0.0:
+                continue
+            cell = mounted_cell_degC(
+                falls[k], weather.air_degC[t], weather.wind_m_per_s[t], array.still_exponent, array.wind_exponent, array.lift_K
+            )
+            dim = low_light_ratio(through[k], array.at_200_ratio, array.at_50_ratio)
+            made = module_power_W(array.rated_W, through[k], array.coefficient_percent_per_K, cell, dim)
+            power[k] += made * kept * plane.share_ratio
+            volts[k] = string_power_point_V(1.0, array.string_V, array.voltage_percent_per_K, cell)
+            onto[k] += falls[k] * plane.share_ratio
+    return power, volts, onto
+
+
+def tracker_power_W(tracker: Tracker, powers: Sequence[float], volts: Sequence[float], set_V: float) -> list[float]:
+    """What a controller gives at the battery for what its arrays offer, before the current limit at the hour's voltage."""
+    limit = tracker.limit_A * set_V
+    out = []
+    for power, string_V in zip(powers, volts, strict=True):
+        if tracker.switched:
+            out.append(switched_power_W(power, set_V, string_V) if string_V > set_V else 0.0)
+        elif string_V > set_V + tracker.run_margin_V:
+            given = converter_out_W(power, tracker.idle_W, tracker.proportional_ratio, tracker.square_per_W)
+            out.append(given if given < limit else limit)
+        else:
+            out.append(0.0)
+    return out
+
+
+def stay_of_day(stays: Sequence[StayPlan]) -> tuple[StayPlan | None, ...]:
+    """The stay of each day 0..364; where two overlap the later in the file holds."""
+    return tuple(next((s for s in reversed(stays) if s.covers(day)), None) for day in range(365))
+
+
+INDOOR = ("heated", "cabin")
+
+
+def bank_temperature(bank: Bank, air_degC: Sequence[float], indoors_degC: Sequence[float | None]) -> list[float]:
+    """Temperature of the bank through the year: indoors with the living space, else behind the loss of its place."""
+    out: list[float] = []
+    now = air_degC[0]
+    for air, indoors in zip(air_degC, indoors_degC, strict=True):
+        around = indoors if indoors is not None and bank.regime in INDOOR else air
+        now = compartment_degC(now, around, 0.0, bank.conductance_W_per_K, bank.capacity_J_per_K, 3600.0)
+        if bank.kept_above_degC is not None and now < bank.kept_above_degC:
+            now = bank.kept_above_degC
+        out.append(now)
+    return out
+
+
+def charge_limits(bank: Bank, bank_degC: Sequence[float]) -> list[float]:
+    """Charging current allowed by hour: none once too cold or hot, until `resume_K` inside the limit again."""
+    out: list[float] = []
+    blocked = False
+    for now in bank_degC:
+        slack = bank.resume_K if blocked else 0.0
+        blocked = now < bank.charge_min_degC + slack or now > bank.charge_max_degC - slack
+        out.append(0.0 if blocked else bank.charge_A)
+    return out
+
+
+def hours_of(plan: EnergyPlan, weather_for: Callable[[StayPlan], WeatherYear]) -> Hours:
+    """The year's hours of a plan, each day under the weather of its stay's place."""
+    by_day = stay_of_day(plan.stays)
+    first = next(s for s in by_day if s is not None)
+    # A day outside every stay is spent where the last one was, with nobody there.
+    where: list[StayPlan] = []
+    for stay in by_day:
+        where.append(stay or (where[-1] if where else first))
+    skies: dict[int, WeatherYear] = {}
+    groups: dict[int, list[int]] = {}
+    for day, stay in enumerate(where):
+        sky = weather_for(stay)
+        skies[id(sky)] = sky
+        groups.setdefault(id(sky), []).extend(range(24 * day, 24 * day + 24))
+    array_in = [0.0] * HOURS
+    array_out = [0.0] * HOURS
+    onto = [0.0] * HOURS
+    air = [0.0] * HOURS
+    rated = sum(a.rated_W for t in plan.trackers for a in t.arrays) or 1.0
+    for key, hours in groups.items():
+        weather = skies[key]
+        for h in hours:
+            air[h] = weather.air_degC[h]
+        for tracker in plan.trackers:
+            total = [0.0] * len(hours)
+            volts = [0.0] * len(hours)
+            for array in tracker.arrays:
+                power, volts, falls = array_power_W(array, weather, hours)
+                for k, h in enumerate(hours):
+                    total[k] += power[k]
+                    onto[h] += falls[k] * array.rated_W / rated
+            for k, given in enumerate(tracker_power_W(tracker, total, volts, plan.bank.set_V)):
+                array_out[hours[k]] += given
+                array_in[hours[k]] += total[k]
+    indoors = [s.indoors_degC if s is not None else None for s in by_day for _ in range(24)]
+    bank_degC = bank_temperature(plan.bank, air, indoors)
+    return Hours(_rows(plan, by_day, array_out, bank_degC), tuple(array_in), tuple(bank_degC), tuple(onto))
+
+
+def _rows(
+    plan: EnergyPlan, by_day: Sequence[StayPlan | None], array_out: Sequence[float], bank_degC: Sequence[float]
+) -> tuple[tuple[float, ...], ...]:
+    charge = charge_limits(plan.bank, bank_degC)
+    idle_day = plan.own_use_Wh_per_day / 24.0
+    rows: list[tuple[float, ...]] = []
+    for day, stay in enumerate(by_day):
+        asked = stay.days[MONTH_OF_DAY[day]] if stay is not None else None
+        for h in range(24):
+            t = 24 * day + h
+            factor = cold_resistance_factor(bank_degC[t], plan.bank.activation_kJ_per_mol)
+            ohm = plan.bank.resistance_ohm * factor
+            give = plan.bank.discharge_A if bank_degC[t] >= plan.bank.discharge_min_degC else 0.0
+            if asked is None:
+                rows.append((array_out[t], idle_day, 0.0, 0.0, 0.0, 0.0, 0.0, ohm, charge[t], give))
+                continue
+            array, take = (0.0, 0.0) if stay is not None and stay.isolated else (array_out[t], charge[t])
+            rows.append(
+                (array, asked.dc_W[h], asked.ac_W[h], asked.idle_W[h], asked.supply_W[h], asked.bus_W[h], asked.may_run[h], ohm, take, give)
+            )
+    return tuple(rows)

@@ -1,0 +1,210 @@
+"""What a module gives: power from irradiance and cell temperature, cell temperature, glass and dirt.
+
+Leaves: plain numbers, `math` only, so that a loop, a document and a compiled kernel use the same ones.
+"""
+
+import math
+
+from ohmwright.working import formula
+
+
+@formula(
+    "P_stc * E / 1000 * (1 + g / 100 * (T - 25)) * f",
+    symbol="P_mp",
+    unit="W",
+    rises=("rated_W", "irradiance_W_m2", "low_light_factor"),
+    rated_W="P_stc",
+    irradiance_W_m2="E",
+    coefficient_percent_per_K="g",
+    cell_degC="T",
+    low_light_factor="f",
+)
+def module_power_W(
+    rated_W: float,
+    irradiance_W_m2: float,
+    coefficient_percent_per_K: float,
+    cell_degC: float,
+    low_light_factor: float,
+) -> float:
+    """Maximum power of a module or array.
+
+    E in W/m2 on the plane after glass and dirt, T the cell temperature in degC, g the maker's power coefficient
+    in %/K (negative).  Meant for 50..1200 W/m2 and -40..90 degC; within 1.6 % of a single-diode model between
+    200 and 1000 W/m2 when f is the data sheet's.  The linear form of the public calculator method of Dobos,
+    "PVWatts Version 5 Manual", NREL/TP-6A20-62641 (2014), eq. 8, times a low-light factor.
+    """
+    return (
+        rated_W
+        * irradiance_W_m2
+        / 1000.0
+        * (1.0 + coefficient_percent_per_K / 100.0 * (cell_degC - 25.0))
+        * low_light_factor
+    )
+
+
+@formula(
+    "1 + (f_200 - 1) * ln(1000 / E) / ln(5) if E > 200 else f_200 + (f_50 - f_200) * ln(200 / max(E, 5)) / ln(4)",
+    symbol="f",
+    unit="1",
+    rises=("at_200_ratio", "at_50_ratio"),
+    irradiance_W_m2="E",
+    at_200_ratio="f_200",
+    at_50_ratio="f_50",
+)
+def low_light_ratio(irradiance_W_m2: float, at_200_ratio: float, at_50_ratio: float) -> float:
+    """Efficiency at irradiance E over that at 1000 W/m2: straight lines in ln E through 1000, 200 and 50 W/m2.
+
+    `at_200_ratio` is what the data sheet prints for 200 W/m2 (EN 50380 asks for it).  Below 5 W/m2 the value
+    at 5 holds: nothing worth counting comes from there.
+    """
+    if irradiance_W_m2 > 200.0:
+        return 1.0 + (at_200_ratio - 1.0) * math.log(1000.0 / irradiance_W_m2) / math.log(5.0)
+    dim_W_m2 = max(5.0, irradiance_W_m2)
+    return at_200_ratio + (at_50_ratio - at_200_ratio) * math.log(200.0 / dim_W_m2) / math.log(4.0)
+
+
+@formula(
+    "E * exp(a + b * w) + T_air + E / 1000 * dT",
+    symbol="T_cell",
+    unit="degC",
+    rises=("irradiance_W_m2", "air_degC", "lift_K"),
+    falls=("wind_m_per_s",),
+    irradiance_W_m2="E",
+    air_degC="T_air",
+    wind_m_per_s="w",
+    still_exponent="a",
+    wind_exponent="b",
+    lift_K="dT",
+)
+def mounted_cell_degC(
+    irradiance_W_m2: float,
+    air_degC: float,
+    wind_m_per_s: float,
+    still_exponent: float,
+    wind_exponent: float,
+    lift_K: float,
+) -> float:
+    """Cell temperature by mounting.
+
+    a, b (b negative, s/m) and dT belong to the mounting; w is wind at 10 m.  King, Boyson and Kratochvil,
+    "Photovoltaic Array Performance Model", SAND2004-3535 (2004), eq. 11 and 12.  Steady state: a bonded sheet
+    lags by minutes, which an hour does not see.
+    """
+    return (
+        irradiance_W_m2 * math.exp(still_exponent + wind_exponent * wind_m_per_s)
+        + air_degC
+        + irradiance_W_m2 / 1000.0 * lift_K
+    )
+
+
+@formula(
+    "T_air + E / (u0 + u1 * w)",
+    symbol="T_module",
+    unit="degC",
+    rises=("irradiance_W_m2", "air_degC"),
+    falls=("wind_m_per_s",),
+    irradiance_W_m2="E",
+    air_degC="T_air",
+    wind_m_per_s="w",
+    loss_W_per_m2_K="u0",
+    wind_loss_factor="u1",
+)
+def faiman_module_degC(
+    irradiance_W_m2: float,
+    air_degC: float,
+    wind_m_per_s: float,
+    loss_W_per_m2_K: float,
+    wind_loss_factor: float,
+) -> float:
+    """Module temperature of an open rack: u0 in W/(m2 K), u1 in W s/(m3 K).
+
+    Faiman, Prog. Photovolt. 16 (2008) 307-315; the form of IEC 61853-2.
+    """
+    return air_degC + irradiance_W_m2 / (loss_W_per_m2_K + wind_loss_factor * wind_m_per_s)
+
+
+@formula(
+    "T_air + E / 800 * (NOCT - 20)",
+    symbol="T_cell",
+    unit="degC",
+    rises=("irradiance_W_m2", "air_degC", "nominal_degC"),
+    irradiance_W_m2="E",
+    air_degC="T_air",
+    nominal_degC="NOCT",
+)
+def ross_cell_degC(irradiance_W_m2: float, air_degC: float, nominal_degC: float) -> float:
+    """Cell temperature by hand, from the nominal operating cell temperature (Ross, 1976): no wind in it."""
+    return air_degC + irradiance_W_m2 / 800.0 * (nominal_degC - 20.0)
+
+
+@formula(
+    "(1 - exp(-max(cos_i, 0) / a_r)) / (1 - exp(-1 / a_r))",
+    symbol="k_beam",
+    unit="1",
+    rises=("cos_incidence_ratio",),
+    cos_incidence_ratio="cos_i",
+    glass_ratio="a_r",
+)
+def beam_glass_ratio(cos_incidence_ratio: float, glass_ratio: float) -> float:
+    """Beam light let in at an angle, over that let in straight on.
+
+    `cos_incidence_ratio` is the cosine of the angle of incidence; a_r is 0.16 for plain glass, 0.17-0.20 when
+    dirty.  Martin and Ruiz, Sol. Energy Mater. Sol. Cells 70 (2001) 25-38; IEC 61853-3:2018.
+    """
+    cosine = max(0.0, cos_incidence_ratio)
+    return (1.0 - math.exp(-cosine / glass_ratio)) / (1.0 - math.exp(-1.0 / glass_ratio))
+
+
+@formula(
+    "1 - exp(-(4 / (3 * pi) * (sin(rad(b)) + (pi - rad(b) - sin(rad(b))) / (1 + cos(rad(b))))"
+    " + c2 * (sin(rad(b)) + (pi - rad(b) - sin(rad(b))) / (1 + cos(rad(b)))) ** 2) / a_r)",
+    symbol="k_sky",
+    unit="1",
+    tilt_deg="b",
+    glass_ratio="a_r",
+    second_factor="c2",
+)
+def sky_glass_ratio(tilt_deg: float, glass_ratio: float, second_factor: float) -> float:
+    """Sky light let in by a plane tilted 0..90 degrees, over that let in straight on.
+
+    c2 is 0.5 a_r - 0.154, which gives -0.074 for a_r 0.16.  Martin and Ruiz, Prog. Photovolt. 13 (2005) 75-84;
+    IEC 61853-3:2018.
+    """
+    tilt = math.radians(tilt_deg)
+    span = math.sin(tilt) + (math.pi - tilt - math.sin(tilt)) / (1.0 + math.cos(tilt))
+    return 1.0 - math.exp(-(4.0 / (3.0 * math.pi) * span + second_factor * span * span) / glass_ratio)
+
+
+@formula(
+    "n * V_mp * (1 + b / 100 * (T - 25))",
+    symbol="V_hot",
+    unit="V",
+    rises=("in_series_count", "power_point_V"),
+    in_series_count="n",
+    power_point_V="V_mp",
+    coefficient_percent_per_K="b",
+    cell_degC="T",
+)
+def string_power_point_V(
+    in_series_count: float, power_point_V: float, coefficient_percent_per_K: float, cell_degC: float
+) -> float:
+    """Voltage of a string at its maximum power point, b being the coefficient of that voltage in %/K."""
+    return in_series_count * power_point_V * (1.0 + coefficient_percent_per_K / 100.0 * (cell_degC - 25.0))
+
+
+@formula(
+    "(P_a * V_bank) / V_mp if V_bank < V_mp else 0",
+    symbol="P_pwm",
+    unit="W",
+    rises=("power_W",),
+    power_W="P_a",
+    bank_V="V_bank",
+    power_point_V="V_mp",
+)
+def switched_power_W(power_W: float, bank_V: float, power_point_V: float) -> float:
+    """What a plain switching (PWM) controller passes: the array's current at the bank's voltage.
+
+    The current at the bank's voltage is taken as that at the power point, which is low by the few per cent
+    between I_mp and I_sc.  Nothing when the array's voltage does not reach the bank's.
+    """
+    return power_W * bank_V / power_point_V if bank_V < power_point_V else 0.0
