@@ -1,0 +1,128 @@
+"""A place to draw on: shapes are gathered by the part or run they belong to, then measured and moved."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from ohmwright.drawing.lettering import LEADING, text_width
+from ohmwright.drawing.shapes import (
+    POWER,
+    SYMBOL,
+    Anchor,
+    Arc,
+    Box,
+    Circle,
+    Colour,
+    Dash,
+    Face,
+    Layer,
+    Line,
+    Pin,
+    Polyline,
+    Shape,
+    Text,
+    box_of,
+    moved,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Landing:
+    """Where a wire may reach a symbol: the point, what it stands for, and the sides it may come from.
+
+    `exits` holds letters of L R U D: the directions in which a wire may leave.
+    """
+
+    x: float
+    y: float
+    nodes: tuple[tuple[str, str], ...]
+    exits: str
+
+
+@dataclass(slots=True)
+class Canvas:
+    """Shapes with the address they belong to, and the landings that wires may reach."""
+
+    items: list[tuple[str, Shape]] = field(default_factory=list)
+    landings: list[Landing] = field(default_factory=list)
+    anchors: dict[str, tuple[float, float]] = field(default_factory=dict)
+    """Where a flag for an address may stand: the point that its tip touches."""
+
+    def add(self, ref: str, shape: Shape) -> None:
+        """Put a shape down for the address `ref`."""
+        self.items.append((ref, shape))
+
+    def line(self, ref: str, x1: float, y1: float, x2: float, y2: float, weight: float = SYMBOL, dash: Dash = "", *, colour: Colour = "ink", layer: Layer = "symbol") -> None:
+        """A straight line of a symbol."""
+        self.items.append((ref, Line(x1, y1, x2, y2, weight, dash, colour, layer)))
+
+    def wire(self, ref: str, key: str, x1: float, y1: float, x2: float, y2: float, dash: Dash = "", weight: float = POWER) -> None:
+        """Ink for the conductor `key` of the run `ref`."""
+        if (x1, y1) != (x2, y2):
+            self.items.append((ref, Line(x1, y1, x2, y2, weight, dash, "ink", "conductor", key)))
+
+    def box(self, ref: str, x1: float, y1: float, x2: float, y2: float, weight: float = SYMBOL, dash: Dash = "", *, layer: Layer = "symbol", colour: Colour = "ink") -> None:
+        """A rectangle."""
+        self.items.append((ref, Polyline(((x1, y1), (x2, y1), (x2, y2), (x1, y2)), weight, dash, colour, layer, True)))
+
+    def circle(self, ref: str, cx: float, cy: float, r: float, weight: float = SYMBOL, *, fill: Colour | str = "", layer: Layer = "symbol") -> None:
+        """A circle."""
+        self.items.append((ref, Circle(cx, cy, r, weight, "ink", layer, fill)))  # type: ignore[arg-type]
+
+    def dot(self, ref: str, x: float, y: float) -> None:
+        """A joint."""
+        self.items.append((ref, Circle(x, y, 0.75, 0.0, "ink", "dot", "ink")))
+
+    def arc(self, ref: str, cx: float, cy: float, r: float, start: float, end: float, weight: float = SYMBOL) -> None:
+        """An arc."""
+        self.items.append((ref, Arc(cx, cy, r, start, end, weight)))
+
+    def text(self, ref: str, x: float, y: float, text: str, em: float, face: Face = "sans", anchor: Anchor = "start", colour: Colour = "ink") -> None:
+        """A line of lettering."""
+        if text:
+            self.items.append((ref, Text(x, y, text, em, face, anchor, colour)))
+
+    def pin(self, ref: str, x: float, y: float, nodes: tuple[tuple[str, str], ...], exits: str = "") -> None:
+        """A point of a symbol where conductors land."""
+        self.items.append((ref, Pin(x, y, nodes)))
+        self.landings.append(Landing(x, y, nodes, exits))
+
+    def merge(self, other: "Canvas", dx: float = 0.0, dy: float = 0.0) -> None:
+        """Take over another canvas, moved."""
+        if dx == 0 and dy == 0:
+            self.items += other.items
+            self.landings += other.landings
+            self.anchors.update(other.anchors)
+            return
+        self.items += [(ref, moved(s, dx, dy)) for ref, s in other.items]
+        self.landings += [Landing(a.x + dx, a.y + dy, a.nodes, a.exits) for a in other.landings]
+        self.anchors.update({k: (x + dx, y + dy) for k, (x, y) in other.anchors.items()})
+
+    def bounds(self) -> Box:
+        """The box of everything drawn."""
+        return box_of(s for _, s in self.items) or (0.0, 0.0, 0.0, 0.0)
+
+
+def lettered(canvas: Canvas, ref: str, x: float, y: float, first: str, lines: Iterable[str], em: float, anchor: Anchor = "start") -> None:
+    """A reference in bold over its lines, the block centred on `y`."""
+    told = tuple(lines)
+    big = em * 1.25
+    height = big * 0.9 + len(told) * em * LEADING
+    base = y - height / 2 + big * 0.75
+    canvas.text(ref, x, base, first, big, "sans-bold", anchor)
+    for i, line in enumerate(told):
+        canvas.text(ref, x, base + (i + 1) * em * LEADING, line, em, "sans", anchor)
+
+
+def run_lettered(canvas: Canvas, ref: str, x: float, y: float, first: str, size: str, second: str, em: float, anchor: Anchor = "start") -> None:
+    """A run's two lines: reference in bold and size, length and drop under it, the pair centred on `y`."""
+    top = y - em * LEADING / 2 + em * 0.33
+    if not second:
+        top = y + em * 0.25
+    gap = text_width(" ", em)
+    if anchor == "start":
+        canvas.text(ref, x, top, first, em, "sans-bold")
+        canvas.text(ref, x + text_width(first, em, "sans-bold") + gap, top, size, em)
+    else:
+        canvas.text(ref, x, top, size, em, "sans", "end")
+        canvas.text(ref, x - text_width(size, em) - (gap if size else 0), top, first, em, "sans-bold", "end")
+    canvas.text(ref, x, top + em * LEADING, second, em, "sans", anchor)

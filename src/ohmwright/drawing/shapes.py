@@ -1,0 +1,210 @@
+"""What a sheet is made of: lines, arcs, circles and texts in millimetres, x to the right, y down.
+
+Every exporter (SVG, DXF) reads these and nothing else.  A `Pin` has no ink: it says which terminals of the
+rig a point of a symbol stands for, so that the net can be read back from the ink.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Literal, TypeAlias
+
+Colour = Literal["ink", "graphite", "red", "violet", "sheet", "field"]
+Dash = Literal["", "earth", "place", "data", "tell", "link"]
+Layer = Literal["conductor", "bus", "dot", "hop", "core", "symbol", "place", "frame", "flag", "note"]
+Anchor = Literal["start", "middle", "end"]
+Face = Literal["sans", "sans-semibold", "sans-bold", "serif", "serif-semibold"]
+
+INK_HEX: dict[Colour, str] = {
+    "ink": "#15191C",
+    "graphite": "#4A5257",
+    "red": "#9E1B1B",
+    "violet": "#5A3596",
+    "sheet": "#FFFFFF",
+    "field": "#70797E",
+}
+
+#: Line weights in millimetres (the series of ISO 128, from memory).
+BUS, FRAME, POWER, SYMBOL, THIN = 1.4, 0.7, 0.5, 0.35, 0.18
+
+#: Dash patterns in millimetres: drawn, gap, drawn, gap ...
+DASHES: dict[Dash, tuple[float, ...]] = {
+    "": (),
+    "earth": (6.0, 1.2, 0.6, 1.2),
+    "place": (4.0, 1.0, 0.4, 1.0),
+    "data": (1.6, 0.9),
+    "tell": (1.4, 0.8),
+    "link": (1.0, 0.6),
+}
+
+#: The grid everything stands on.
+GRID = 2.5
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A straight line. `key` is the conductor it is ink for, where it is one."""
+
+    x1: float
+    y1: float
+    x2: float
+    y2: float
+    weight: float = SYMBOL
+    dash: Dash = ""
+    colour: Colour = "ink"
+    layer: Layer = "symbol"
+    key: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Polyline:
+    """A chain of lines; `closed` joins the last point to the first; `fill` "" leaves it open to the sheet."""
+
+    points: tuple[tuple[float, float], ...]
+    weight: float = SYMBOL
+    dash: Dash = ""
+    colour: Colour = "ink"
+    layer: Layer = "symbol"
+    closed: bool = False
+    fill: Colour | Literal[""] = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Arc:
+    """Part of a circle, clockwise on the sheet from `start_deg` to `end_deg`; 0 points right, 90 down."""
+
+    cx: float
+    cy: float
+    r: float
+    start_deg: float
+    end_deg: float
+    weight: float = SYMBOL
+    dash: Dash = ""
+    colour: Colour = "ink"
+    layer: Layer = "symbol"
+    key: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Circle:
+    """A whole circle."""
+
+    cx: float
+    cy: float
+    r: float
+    weight: float = SYMBOL
+    colour: Colour = "ink"
+    layer: Layer = "symbol"
+    fill: Colour | Literal[""] = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A line of lettering: `x`, `y` is where its base line begins, is centred or ends; `em` its size."""
+
+    x: float
+    y: float
+    text: str
+    em: float
+    face: Face = "sans"
+    anchor: Anchor = "start"
+    colour: Colour = "ink"
+    layer: Layer = "note"
+
+
+@dataclass(frozen=True, slots=True)
+class Pin:
+    """A point where conductors may land: which core of the conductor meets which terminal.
+
+    A single conductor has the core "": `(("", "U1.bat.+"),)`.  A cable drawn as one line has a core a pole:
+    `(("L", "U2.ac-in.L"), ("N", ...), ("PE", ...))`.  `join` names the other end of a line that is broken off
+    and goes on elsewhere on the sheets.
+    """
+
+    x: float
+    y: float
+    nodes: tuple[tuple[str, str], ...]
+    join: str = ""
+
+
+Shape: TypeAlias = Line | Polyline | Arc | Circle | Text | Pin
+Box: TypeAlias = tuple[float, float, float, float]
+"""Left, top, right, bottom."""
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Shapes that belong to one part or run: `ref` is its address in the rig, "" for the sheet itself."""
+
+    ref: str
+    title: str
+    shapes: tuple[Shape, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """Where a click means a run: a line without ink."""
+
+    ref: str
+    points: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A finished sheet. `zones` answers where a part or run stands: "C3"."""
+
+    name: str
+    title: str
+    description: str
+    width: float
+    height: float
+    groups: tuple[Group, ...]
+    hits: tuple[Hit, ...] = ()
+    zones: Mapping[str, str] = field(default_factory=dict)
+    em: float = 0.0
+    notes: tuple[str, ...] = ()
+    """What the sheet has to say about itself: what did not fit, what stands on another sheet."""
+
+    def shapes(self) -> Iterator[Shape]:
+        """All shapes in drawing order."""
+        for group in self.groups:
+            yield from group.shapes
+
+
+def moved(shape: Shape, dx: float, dy: float) -> Shape:
+    """The same shape elsewhere."""
+    match shape:
+        case Line(x1, y1, x2, y2, weight, dash, colour, layer, key):
+            return Line(x1 + dx, y1 + dy, x2 + dx, y2 + dy, weight, dash, colour, layer, key)
+        case Text(x, y, text, em, face, anchor, colour, layer):
+            return Text(x + dx, y + dy, text, em, face, anchor, colour, layer)
+        case Pin(x, y, nodes, join):
+            return Pin(x + dx, y + dy, nodes, join)
+        case Circle(cx, cy, r, weight, colour, layer, fill):
+            return Circle(cx + dx, cy + dy, r, weight, colour, layer, fill)
+        case Arc(cx, cy, r, a, b, weight, dash, colour, layer, key):
+            return Arc(cx + dx, cy + dy, r, a, b, weight, dash, colour, layer, key)
+        case Polyline(points, weight, dash, colour, layer, closed, fill):
+            return Polyline(tuple((x + dx, y + dy) for x, y in points), weight, dash, colour, layer, closed, fill)
+
+
+def box_of(shapes: Iterable[Shape]) -> Box | None:
+    """The smallest box around shapes, lettering measured; None when there are none."""
+    from ohmwright.drawing.lettering import text_box
+
+    left = top = float("inf")
+    right = bottom = float("-inf")
+    for s in shapes:
+        match s:
+            case Line(x1, y1, x2, y2):
+                a, b, c, d = min(x1, x2), min(y1, y2), max(x1, x2), max(y1, y2)
+            case Text():
+                a, b, c, d = text_box(s)
+            case Circle(cx, cy, r) | Arc(cx, cy, r):
+                a, b, c, d = cx - r, cy - r, cx + r, cy + r
+            case Polyline(points):
+                a, b = min(p[0] for p in points), min(p[1] for p in points)
+                c, d = max(p[0] for p in points), max(p[1] for p in points)
+            case Pin(x, y):
+                a, b, c, d = x, y, x, y
+        left, top, right, bottom = min(left, a), min(top, b), max(right, c), max(bottom, d)
+    return None if left == float("inf") else (left, top, right, bottom)
