@@ -8,7 +8,8 @@ from pathlib import Path
 import click
 import pytest
 
-from ohmwright.cli import COMMANDS, program
+from ohmwright.cli.front import COMMANDS, help_text
+from ohmwright.cli.program import program
 from ohmwright.cli.ending import run
 
 HEAVY = ("numpy", "numba", "scipy", "pandas", "pvlib", "pint", "typst", "ezdxf", "xlsxwriter", "yaml", "fontTools")
@@ -72,3 +73,10 @@ def test_a_bug_is_no_traceback_but_a_report(capsys: pytest.CaptureFixture[str], 
     err = capsys.readouterr().err
     assert "Traceback" not in err
     assert Path(err.strip().rsplit(" ", 1)[-1]).read_text(encoding="utf-8").count("planted") >= 1
+
+
+def test_the_front_page_names_every_command_and_fits_a_terminal() -> None:
+    text = help_text()
+
+    assert all(f"\n  {name} " in text for name in COMMANDS)
+    assert max(map(len, text.splitlines())) <= 80
