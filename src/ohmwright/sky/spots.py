@@ -1,0 +1,268 @@
+"""A point on the map and its climate: from the packaged table, with what the user typed laid over it."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from ohmwright.physics.sky_light import air_at_altitude_degC
+from ohmwright.sky import table
+from ohmwright.sky.months import clear_sky_by_month, extraterrestrial_by_month
+from ohmwright.sky.types import Spot
+from ohmwright.working import OhmwrightError
+
+#: Monthly figures over the cloudless sky: doubted above the first, refused above the second (shop rule, no
+#: published source; the clear-sky model itself is good to about 5 %).
+DOUBTED_RATIO, REFUSED_RATIO = 0.98, 1.10
+LOW_SUN_kWh_m2 = 0.5
+FAR_km = 111.0
+LAND_percent, ISLAND_percent, FAR_percent = 15.0, 25.0, 35.0
+_METHOD = "B 2011-2018"
+#: MERRA-2 days scatter more than measured ones: 0.79, 0.96 and 0.90 of it in three typical-year files (25.8 N,
+#: 36.1 N, 55.3 N); computed here, the mean is used.
+MEASURED_TO_MERRA_SPREAD_ratio = 0.88
+
+
+def spot_at(
+    latitude_deg: float,
+    longitude_deg: float,
+    altitude_m: float | None = None,
+    name: str = "",
+    *,
+    far: bool = False,
+) -> Spot:
+    """The climate of a point on land from the table.
+
+    Without an altitude that of the table is taken.  Further than a degree from every cell the point is refused,
+    unless `far` asks for the clearness of the nearest cell, wherever it is.
+    """
+    if not -90 <= latitude_deg <= 90 or not -180 <= longitude_deg <= 180:
+        raise OhmwrightError(
+            f"no such place: latitude {latitude_deg:g}, longitude {longitude_deg:g}",
+            remedy="write latitude -90 to 90 and longitude -180 to 180, for instance 46.8 N 92.1 W",
+        )
+    around = table.cells_around(latitude_deg, longitude_deg)
+    nearest = table.nearest_cell(latitude_deg, longitude_deg, 1e5 if far else FAR_km)
+    if nearest is None:
+        raise OhmwrightError(
+            f"no climate within {FAR_km:.0f} km of {name or 'the place'} ({latitude_deg:g}, {longitude_deg:g})",
+            remedy="name a place nearer to a mainland, give a weather file or twelve figures of irradiation, or ask for the nearest cell",
+        )
+    away_km, cell = nearest
+    if away_km > FAR_km:
+        return _far(latitude_deg, longitude_deg, altitude_m, name, away_km, cell)
+    return _near(latitude_deg, longitude_deg, altitude_m, name, around or [(1.0, cell)], nearest)
+
+
+def _near(
+    latitude_deg: float,
+    longitude_deg: float,
+    altitude_m: float | None,
+    name: str,
+    used: list[tuple[float, table.Cell]],
+    nearest: tuple[float, table.Cell],
+) -> Spot:
+    total = sum(w for w, _ in used)
+    height = sum(w * c.altitude_m for w, c in used) / total if altitude_m is None else altitude_m
+    ghi = tuple(sum(w * c.ghi_kWh_m2_day[m] for w, c in used) / total for m in range(12))
+    air = tuple(
+        sum(w * air_at_altitude_degC(c.air_degC[m], c.altitude_m, height) for w, c in used) / total
+        for m in range(12)
+    )
+    away_km, cell = nearest
+    island = any(c.kind != table.LAND for _, c in used)
+    method = f"{_METHOD}, island: MERRA-2 scaled by the nearest land" if island else _METHOD
+    coldest, hottest = _extremes(cell, height)
+    return _spot(
+        latitude_deg,
+        longitude_deg,
+        height,
+        name,
+        ghi,
+        air,
+        coldest,
+        hottest,
+        away_km,
+        method,
+        ISLAND_percent if island else LAND_percent,
+    )
+
+
+def _far(
+    latitude_deg: float,
+    longitude_deg: float,
+    altitude_m: float | None,
+    name: str,
+    away_km: float,
+    cell: table.Cell,
+) -> Spot:
+    """The clearness of a far cell under the sun of this latitude; air of the place itself where the table has it."""
+    there = extraterrestrial_by_month(cell.latitude_deg)
+    here = extraterrestrial_by_month(latitude_deg)
+    ghi = tuple(
+        g * h / t if t > 0.2 else 0.45 * h for g, h, t in zip(cell.ghi_kWh_m2_day, here, there, strict=True)
+    )
+    own = table.own_cell(latitude_deg, longitude_deg) or cell
+    height = altitude_m if altitude_m is not None else own.altitude_m
+    air = tuple(air_at_altitude_degC(t, own.altitude_m, height) for t in own.air_degC)
+    coldest, hottest = _extremes(own, height)
+    return _spot(
+        latitude_deg,
+        longitude_deg,
+        height,
+        name,
+        ghi,
+        air,
+        coldest,
+        hottest,
+        away_km,
+        f"{_METHOD}, clearness of a far cell",
+        FAR_percent,
+    )
+
+
+def _extremes(cell: table.Cell, altitude_m: float) -> tuple[float, float]:
+    """Coldest and hottest, moved with the altitude only to the worse: a valley is not warmer in a frost than the slope."""
+    moved_K = air_at_altitude_degC(0.0, cell.altitude_m, altitude_m)
+    return cell.coldest_degC + min(0.0, moved_K), cell.hottest_degC + max(0.0, moved_K)
+
+
+def _spot(
+    latitude_deg: float,
+    longitude_deg: float,
+    altitude_m: float,
+    name: str,
+    ghi: tuple[float, ...],
+    air: tuple[float, ...],
+    coldest_degC: float,
+    hottest_degC: float,
+    away_km: float,
+    method: str,
+    band_percent: float,
+) -> Spot:
+    return Spot(
+        name or coordinates_text(latitude_deg, longitude_deg),
+        latitude_deg,
+        longitude_deg,
+        round(altitude_m),
+        tuple(round(g, 3) for g in ghi),
+        tuple(round(t, 2) for t in air),
+        round(coldest_degC, 1),
+        round(hottest_degC, 1),
+        round(away_km, 1),
+        method,
+        band_percent,
+        tuple(
+            round(s * MEASURED_TO_MERRA_SPREAD_ratio, 3)
+            for s in table.day_spread(latitude_deg, longitude_deg)
+        ),
+        table.turbidity(latitude_deg, longitude_deg),
+    )
+
+
+def coordinates_text(latitude_deg: float, longitude_deg: float) -> str:
+    """A point as people write it.
+
+    >>> coordinates_text(46.8, -92.1)
+    '46.80 N 92.10 W'
+    """
+    return f"{abs(latitude_deg):.2f} {'N' if latitude_deg >= 0 else 'S'} {abs(longitude_deg):.2f} {'E' if longitude_deg >= 0 else 'W'}"
+
+
+def with_typed(
+    spot: Spot,
+    *,
+    ghi: Sequence[float] | None = None,
+    air_degC: Sequence[float] | None = None,
+    coldest_degC: float | None = None,
+    hottest_degC: float | None = None,
+    day_spread: Sequence[float] | None = None,
+) -> Spot:
+    """The spot with typed figures in place of the table's; irradiation (kWh/m2 and day) is held against the cloudless sky."""
+    told = spot
+    if ghi is not None:
+        told = replace(
+            told,
+            ghi_kWh_m2_day=_twelve(ghi, "irradiation", 0, 14),
+            method="typed",
+            band_percent=10.0,
+            cell_km=0.0,
+        )
+        for month, ratio in zip(MONTHS, clear_sky_ratios(told), strict=True):
+            if ratio > REFUSED_RATIO:
+                raise OhmwrightError(
+                    f"irradiation of {month} is {ratio:.2f} times that of a sky without a cloud",
+                    remedy="give kilowatt-hours per square metre and day on the horizontal, January first",
+                )
+    if air_degC is not None:
+        told = replace(told, air_degC=_twelve(air_degC, "air temperature", -70, 50))
+    if day_spread is not None:
+        told = replace(told, day_spread=_twelve(day_spread, "day-to-day spread", 0, 1))
+    if coldest_degC is not None:
+        told = replace(told, coldest_degC=_within(coldest_degC, "coldest air", -90, 40))
+    if hottest_degC is not None:
+        told = replace(told, hottest_degC=_within(hottest_degC, "hottest air", -30, 60))
+    return told
+
+
+MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+
+
+def clear_sky_ratios(spot: Spot) -> tuple[float, ...]:
+    """Irradiation over that of the cloudless sky, by month; 0 in the polar night.
+
+    Where the cloudless sky gives less than half a kilowatt-hour a day its model does not hold, and three
+    quarters of the irradiation outside the air stand in for it.
+    """
+    clear, outside = clear_sky_by_month(spot), extraterrestrial_by_month(spot.latitude_deg)
+    bound = (c if c > LOW_SUN_kWh_m2 else 0.75 * o for c, o in zip(clear, outside, strict=True))
+    return tuple(
+        g / b if b > 0.02 else (0.0 if g < 0.05 else math.inf)
+        for g, b in zip(spot.ghi_kWh_m2_day, bound, strict=True)
+    )
+
+
+def doubts(spot: Spot) -> tuple[str, ...]:
+    """What looks wrong with the figures of a spot, in sentences."""
+    said = []
+    for month, ratio in zip(MONTHS, clear_sky_ratios(spot), strict=True):
+        if ratio > DOUBTED_RATIO:
+            said.append(
+                f"irradiation of {month} is {ratio:.2f} of a sky without a cloud: hardly a mean of many years"
+            )
+    if spot.coldest_degC > min(spot.air_degC):
+        said.append(
+            f"the coldest air, {spot.coldest_degC:g} degC, is above the mean of the coldest month, {min(spot.air_degC):g} degC"
+        )
+    if spot.hottest_degC < max(spot.air_degC):
+        said.append(
+            f"the hottest air, {spot.hottest_degC:g} degC, is below the mean of the hottest month, {max(spot.air_degC):g} degC"
+        )
+    return tuple(said)
+
+
+def _twelve(values: Sequence[float], what: str, low: float, high: float) -> tuple[float, ...]:
+    if len(values) != 12:
+        raise OhmwrightError(f"{len(values)} figures of {what}", remedy="write twelve, January first")
+    return tuple(_within(v, what, low, high) for v in values)
+
+
+def _within(value: float, what: str, low: float, high: float) -> float:
+    if not low <= value <= high:
+        raise OhmwrightError(
+            f"{what} of {value:g} is out of the world's range",
+            remedy=f"write a figure from {low:g} to {high:g}",
+        )
+    return float(value)
