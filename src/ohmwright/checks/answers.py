@@ -1,0 +1,86 @@
+"""What people answer to findings: what eyes have seen, and what somebody accepts."""
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from datetime import date
+
+from ohmwright.checks.judgement import SLACK
+from ohmwright.checks.types import Finding, Rule
+from ohmwright.rig.model import LookedAt, Override
+from ohmwright.working import Figure, QuantityError, convert, parse
+
+EYES = "looked-at"
+
+
+def looked_at(finding: Finding, rule: Rule, seen: Iterable[LookedAt]) -> Finding:
+    """A question that only eyes can settle, settled by the latest look; other rules compute and take no look."""
+    if EYES not in rule.needs or finding.verdict != "cannot-tell":
+        return finding
+    looks = [s for s in seen if s.rule in (rule.id, rule.number) and s.subject == finding.subject]
+    if not looks:
+        return finding
+    look = max(looks, key=lambda s: s.dated)
+    told = f"Looked at by {look.by} on {look.dated}: {look.found}."
+    return replace(finding, verdict=look.verdict, message=told, missing=())
+
+
+def overridden(finding: Finding, rule: Rule, overrides: Sequence[Override], today: str) -> Finding:
+    """The finding as accepted, or with the reason why the acceptance does not hold."""
+    if finding.verdict not in ("fail", "warn"):
+        return finding
+    given = next(
+        (o for o in overrides if o.rule in (rule.id, rule.number) and o.subject == finding.subject), None
+    )
+    if given is None:
+        return finding
+    told = {"why": given.why, "by": given.by, "dated": given.dated.isoformat(), "accepted": given.accepted, "until": given.until.isoformat() if given.until else "", "licensed": given.licensed}  # fmt: skip
+    lapse = _lapse(finding, rule, given, today)
+    if lapse:
+        return replace(finding, override={**told, "state": "does not hold", "because": lapse})
+    return replace(finding, verdict="overridden", override={**told, "state": "holds"})
+
+
+def _lapse(finding: Finding, rule: Rule, given: Override, today: str) -> str:
+    if rule.never_overridden:
+        return "this rule cannot be overridden into an issued design"
+    if finding.severity == "danger" and not given.licensed:
+        return "a danger needs a second, licensed person: write licensed"
+    if given.until is not None and today and date.fromisoformat(today) > given.until:
+        return f"it ended on {given.until.isoformat()}"
+    if finding.value is None:
+        return ""
+    if not given.accepted:
+        return f"it names no accepted figure: write accepted: {finding.value:.6g} {finding.unit}".rstrip()
+    return (
+        ""
+        if _same(given.accepted, finding.value, finding.unit)
+        else f"it was given for {given.accepted}, the figure is now {finding.value:.6g} {finding.unit}".rstrip()
+    )
+
+
+def _same(accepted: str, value: float, unit: str) -> bool:
+    """The accepted figure is the value, to the digits that were written or to 1e-9."""
+    try:
+        given = parse(accepted)
+    except QuantityError:
+        return False
+    if not isinstance(given, Figure):
+        return False
+    try:
+        was = convert(given.value, given.unit, unit or "1")
+        one = convert(1.0, given.unit, unit or "1") - convert(0.0, given.unit, unit or "1")
+    except (ValueError, KeyError):
+        return False
+    written = re.match(r"[+-]?\d+(?:\.(\d+))?\s*(\S*)", accepted.strip())
+    decimals = len(written[1] or "") if written else 0
+    factor = abs(_factor(written[2] if written else "", given.unit)) * abs(one)
+    return abs(was - value) <= max(0.5 * 10.0**-decimals * factor, SLACK * abs(value))
+
+
+def _factor(symbol: str, base: str) -> float:
+    """How many base units one written unit is."""
+    try:
+        return convert(1.0, symbol, base) - convert(0.0, symbol, base)
+    except (ValueError, KeyError):
+        return 1.0

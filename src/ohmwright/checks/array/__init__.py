@@ -1,0 +1,1 @@
+"""The array and its controllers."""

@@ -1,0 +1,1 @@
+"""Charging from an engine."""

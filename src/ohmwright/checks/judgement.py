@@ -1,0 +1,179 @@
+"""What a rule says of one subject, before it is signed with the rule's name.
+
+`judge` functions take figures and steps and return a Judgement; they know nothing of rigs, so that limit cases
+are tests of them.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from ohmwright.checks.types import Sense, Severity, Verdict
+from ohmwright.standards.types import Clause
+from ohmwright.working import Figure, Step
+
+SLACK = 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judgement:
+    """Verdict, message and figures. `severity` None: the rule's first; `clause` None: the rule's own."""
+
+    verdict: Verdict
+    message: str
+    severity: Severity | None = None
+    value: float | None = None
+    low: float | None = None
+    high: float | None = None
+    limit: float | None = None
+    sense: Sense = "none"
+    margin: float | None = None
+    unit: str = ""
+    remedy: str = ""
+    missing: tuple[str, ...] = ()
+    steps: tuple[Step, ...] = ()
+    path: tuple[str, ...] = ()
+    origin_unverified: bool = False
+    clause: Clause | None = None
+
+
+def at_most(value: float, limit: float) -> bool:
+    """Not above the limit, with a relative slack of 1e-9.
+
+    >>> at_most(110.00000000000001, 110), at_most(110.11, 110)
+    (True, False)
+    """
+    return value <= limit + SLACK * max(abs(limit), abs(value))
+
+
+def at_least(value: float, limit: float) -> bool:
+    """Not below the limit, with a relative slack of 1e-9."""
+    return at_most(limit, value)
+
+
+def margin_below(value: float, limit: float) -> float | None:
+    """What is left below an upper limit, as part of it; None for a limit of zero."""
+    return (limit - value) / abs(limit) if limit else None
+
+
+def margin_above(value: float, limit: float) -> float | None:
+    """What is left above a lower limit, as part of it; None for a limit of zero."""
+    return (value - limit) / abs(limit) if limit else None
+
+
+def unverified(*roots: Figure | Step | None) -> bool:
+    """True when any of these rests on a figure that nobody has verified."""
+    return any(
+        r.origin_unverified if isinstance(r, Step) else not r.origin.verified for r in roots if r is not None
+    )
+
+
+def cannot_tell(message: str, missing: Iterable[str], *, limit: float | None = None, unit: str = "", sense: Sense = "none", remedy: str = "", severity: Severity | None = None) -> Judgement:  # fmt: skip
+    """Something is missing; `missing` names the addresses that would settle it."""
+    return Judgement(
+        verdict="cannot-tell", message=message, missing=tuple(dict.fromkeys(missing)), limit=limit, unit=unit, sense=sense, remedy=remedy, severity=severity,
+    )  # fmt: skip
+
+
+def skipped(reason: str) -> Judgement:
+    """The rule does not apply here."""
+    return Judgement(verdict="skip", message=reason)
+
+
+def passes(
+    message: str, *, steps: tuple[Step, ...] = (), roots: tuple[Figure | Step | None, ...] = ()
+) -> Judgement:
+    """A pass without a figure."""
+    return Judgement(
+        verdict="pass", message=message, steps=steps, origin_unverified=unverified(*steps, *roots)
+    )
+
+
+def fails(
+    message: str,
+    remedy: str,
+    *,
+    severity: Severity | None = None,
+    path: tuple[str, ...] = (),
+    roots: tuple[Figure | Step | None, ...] = (),
+    clause: Clause | None = None,
+) -> Judgement:
+    """A fail without a figure."""
+    return Judgement(
+        verdict="fail",
+        message=message,
+        remedy=remedy,
+        severity=severity,
+        path=path,
+        origin_unverified=unverified(*roots),
+        clause=clause,
+    )
+
+
+def warns(
+    message: str,
+    remedy: str = "",
+    *,
+    path: tuple[str, ...] = (),
+    roots: tuple[Figure | Step | None, ...] = (),
+) -> Judgement:
+    """A note to heed."""
+    return Judgement(
+        verdict="warn",
+        message=message,
+        remedy=remedy,
+        severity="note",
+        path=path,
+        origin_unverified=unverified(*roots),
+    )
+
+
+def most(
+    value: float,
+    limit: float,
+    unit: str,
+    *,
+    good: str,
+    bad: str,
+    remedy: str = "",
+    warn_above: float | None = None,
+    warn: str = "",
+    severity: Severity | None = None,
+    steps: tuple[Step, ...] = (),
+    roots: tuple[Figure | Step | None, ...] = (),
+    clause: Clause | None = None,
+) -> Judgement:
+    """Judge a value against an upper limit; between `warn_above` and the limit it is a note."""
+    verdict: Verdict = "pass" if at_most(value, limit) else "fail"
+    message, said_remedy, severe = (good, "", severity) if verdict == "pass" else (bad, remedy, severity)
+    if verdict == "pass" and warn_above is not None and not at_most(value, warn_above):
+        verdict, message, said_remedy, severe = "warn", warn or good, remedy, "note"
+    return Judgement(
+        verdict=verdict, message=message, severity=severe, value=value, limit=limit, high=limit, sense="max", margin=margin_below(value, limit),
+        unit=unit, remedy=said_remedy, steps=steps, origin_unverified=unverified(*steps, *roots), clause=clause,
+    )  # fmt: skip
+
+
+def least(
+    value: float,
+    limit: float,
+    unit: str,
+    *,
+    good: str,
+    bad: str,
+    remedy: str = "",
+    warn_below: float | None = None,
+    warn: str = "",
+    severity: Severity | None = None,
+    steps: tuple[Step, ...] = (),
+    roots: tuple[Figure | Step | None, ...] = (),
+    clause: Clause | None = None,
+) -> Judgement:
+    """Judge a value against a lower limit; between the limit and `warn_below` it is a note."""
+    verdict: Verdict = "pass" if at_least(value, limit) else "fail"
+    message, said_remedy, severe = (good, "", severity) if verdict == "pass" else (bad, remedy, severity)
+    if verdict == "pass" and warn_below is not None and not at_least(value, warn_below):
+        verdict, message, said_remedy, severe = "warn", warn or good, remedy, "note"
+    return Judgement(
+        verdict=verdict, message=message, severity=severe, value=value, limit=limit, low=limit, sense="min", margin=margin_above(value, limit),
+        unit=unit, remedy=said_remedy, steps=steps, origin_unverified=unverified(*steps, *roots), clause=clause,
+    )  # fmt: skip

@@ -1,0 +1,1 @@
+"""Alternating current, shore and generator."""

@@ -1,0 +1,1 @@
+"""The shunt and its counter."""

@@ -1,0 +1,1 @@
+"""Place, weight, heat and people."""

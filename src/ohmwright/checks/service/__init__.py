@@ -1,0 +1,1 @@
+"""Access, ownership and vital loads."""

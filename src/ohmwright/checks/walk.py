@@ -1,0 +1,98 @@
+"""Walking the graph: what conducts to what, whatever the hand switches say, but never through two ways of one selector."""
+
+from collections import deque
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+
+from ohmwright.rig.graph import Element, Graph, Terminal
+
+Held = frozenset[tuple[str, frozenset[str]]]
+
+
+@dataclass(frozen=True, slots=True)
+class Reached:
+    """Terminals reached, elements crossed, and by which element each terminal was first reached."""
+
+    terminals: frozenset[str]
+    elements: frozenset[str]
+    came_by: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+
+    def path(self, to: str) -> tuple[str, ...]:
+        """Terminals from the start to `to`."""
+        out = [to]
+        while out[-1] in self.came_by:
+            out.append(self.came_by[out[-1]][1])
+        return tuple(reversed(out))
+
+
+def conducts(e: Element) -> bool:
+    """Conductors and switches, open or closed."""
+    return e.kind in ("conductor", "switch")
+
+
+def earthy(t: Terminal) -> bool:
+    """Earth and metal bodies: a walk along live conductors ends there."""
+    return t.pole == "PE" or t.is_metal
+
+
+def reach(
+    graph: Graph,
+    starts: Iterable[str],
+    *,
+    through: Callable[[Element], bool] = conducts,
+    stop: Callable[[Terminal], bool] = earthy,
+) -> Reached:
+    """Everything that conducts to `starts` in some state.
+
+    A variable of which two elements need different states (a selector) holds one state along one path.
+    """
+    choosing = _choosing(graph)
+    seen: dict[str, list[Held]] = {}
+    came_by: dict[str, tuple[str, str]] = {}
+    crossed: set[str] = set()
+    queue: deque[tuple[str, Held]] = deque((s, frozenset()) for s in starts)
+    for start, held in queue:
+        seen[start] = [held]
+    while queue:
+        at, held = queue.popleft()
+        for name in graph.at.get(at, ()):
+            e = graph.elements[name]
+            if not through(e):
+                continue
+            further = _also(held, e, choosing)
+            if further is None:
+                continue
+            crossed.add(name)
+            to = e.b if e.a == at else e.a
+            if any(h <= further for h in seen.get(to, ())):
+                continue
+            if to not in seen:
+                came_by[to] = (name, at)
+            seen.setdefault(to, []).append(further)
+            if not stop(graph.terminals[to]):
+                queue.append((to, further))
+    return Reached(frozenset(seen), frozenset(crossed), came_by)
+
+
+def _choosing(graph: Graph) -> frozenset[str]:
+    """Variables that two switches need in states that exclude each other."""
+    wanted: dict[str, set[frozenset[str]]] = {}
+    for e in graph.elements.values():
+        if e.kind == "switch":
+            for variable, states in e.when:
+                wanted.setdefault(variable, set()).add(states)
+    return frozenset(v for v, many in wanted.items() if any(not (a & b) for a in many for b in many))
+
+
+def _also(held: Held, e: Element, choosing: frozenset[str]) -> Held | None:
+    """What is held after crossing `e`, or None when it asks for another state."""
+    asks = [(v, s) for v, s in e.when if v in choosing]
+    if not asks:
+        return held
+    now = dict(held)
+    for variable, states in asks:
+        both = now.get(variable, states) & states
+        if not both:
+            return None
+        now[variable] = both
+    return frozenset(now.items())

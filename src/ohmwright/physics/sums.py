@@ -1,0 +1,92 @@
+"""Sums, parts and shares that rules print."""
+
+from ohmwright.working import formula
+
+
+@formula("a + b", symbol="U", unit="V", rises=("first_V", "second_V"), first_V="a", second_V="b")
+def sum_V(first_V: float, second_V: float) -> float:
+    """Volts of two things in series."""
+    return first_V + second_V
+
+
+@formula("a + b", symbol="I", unit="A", rises=("first_A", "second_A"), first_A="a", second_A="b")
+def sum_A(first_A: float, second_A: float) -> float:
+    """Currents that meet."""
+    return first_A + second_A
+
+
+@formula("a + b", symbol="P", unit="W", rises=("first_W", "second_W"), first_W="a", second_W="b")
+def sum_W(first_W: float, second_W: float) -> float:
+    """Power of two things that run at once."""
+    return first_W + second_W
+
+
+@formula("k * a", symbol="I_most", unit="A", rises=("part_ratio", "rated_A"), part_ratio="k", rated_A="a")
+def part_A(part_ratio: float, rated_A: float) -> float:
+    """A part of a rated current."""
+    return part_ratio * rated_A
+
+
+@formula("s * I", symbol="I_one", unit="A", rises=("share_ratio", "total_A"), share_ratio="s", total_A="I")
+def share_A(share_ratio: float, total_A: float) -> float:
+    """One battery's part of a bank's current; the share is found by nodal analysis of the bank."""
+    return share_ratio * total_A
+
+
+@formula("n * a", symbol="U", unit="V", rises=("poles_count", "pole_V"), poles_count="n", pole_V="a")
+def poles_V(poles_count: float, pole_V: float) -> float:
+    """Direct volts that poles in series may break together."""
+    return poles_count * pole_V
+
+
+@formula("n * a", symbol="I_most", unit="A", rises=("many_count", "one_A"), many_count="n", one_A="a")
+def many_A(many_count: float, one_A: float) -> float:
+    """Current of equal things beside each other."""
+    return many_count * one_A
+
+
+@formula(
+    "n * C * U * u / E", symbol="d", unit="day", rises=("many_count", "capacity_Ah", "nominal_V", "usable_ratio"), falls=("daily_Wh_per_day",),
+    many_count="n", capacity_Ah="C", nominal_V="U", usable_ratio="u", daily_Wh_per_day="E",
+)  # fmt: skip
+def autonomy_days(
+    many_count: float, capacity_Ah: float, nominal_V: float, usable_ratio: float, daily_Wh_per_day: float
+) -> float:
+    """Days that a full bank lasts with nothing coming in.
+
+    d  day     returned
+    n  1       batteries                        many_count
+    C  Ah      capacity of one                  capacity_Ah
+    U  V       nominal volts of one             nominal_V
+    u  1       usable part                      usable_ratio
+    E  Wh/day  what the loads take at the bank  daily_Wh_per_day
+    """
+    return many_count * capacity_Ah * nominal_V * usable_ratio / daily_Wh_per_day
+
+
+@formula(
+    "I * U / (eta * Uac * pf)", symbol="I_ac", unit="A", rises=("charge_A", "charge_V"), falls=("efficiency_ratio", "supply_V", "power_ratio"),
+    charge_A="I", charge_V="U", efficiency_ratio="eta", supply_V="Uac", power_ratio="pf",
+)  # fmt: skip
+def charger_input_A(
+    charge_A: float, charge_V: float, efficiency_ratio: float, supply_V: float, power_ratio: float
+) -> float:
+    """Alternating current that a charger takes from its supply.
+
+        I_ac  A  returned
+        I     A  charging current                   charge_A
+        U     V  charging voltage                   charge_V
+        eta   1  efficiency                         efficiency_ratio
+        Uac   V  supply voltage                     supply_V
+        pf    1  power factor                       power_ratio
+
+    >>> round(charger_input_A(120, 14.2, 0.88, 120, 1.0), 1)
+    16.1
+    """
+    return charge_A * charge_V / (efficiency_ratio * supply_V * power_ratio)
+
+
+@formula("P / U", symbol="I", unit="A", rises=("power_W",), falls=("supply_V",), power_W="P", supply_V="U")
+def load_A(power_W: float, supply_V: float) -> float:
+    """Current of a load of unity power factor."""
+    return power_W / supply_V
