@@ -100,6 +100,8 @@ class Join:
     minus: str = ""
     lead: "Cable | None" = None
     lead_length: Given = Absent()
+    post_length: Given | None = None
+    """Between a member's post and its own device; None: bolted onto the post."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +126,7 @@ class Part:
     group: str = ""
     found: str = ""
     position: Position = NOWHERE
+    plane: Mapping[str, Given | str] = field(default_factory=dict)
 
     @property
     def kind(self) -> Kind:
@@ -173,6 +176,8 @@ class Load:
     takes: str = ""
     words: Mapping[str, str] = field(default_factory=dict)
     position: Position = NOWHERE
+    place: str = ""
+    figures: Figures = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -282,6 +287,7 @@ class CaseSpec:
     set: Mapping[str, str] = field(default_factory=dict)
     words: Mapping[str, str] = field(default_factory=dict)
     position: Position = NOWHERE
+    figures: Figures = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -356,9 +362,16 @@ class Rig:
     frozen: Mapping[str, object] = field(default_factory=dict)
 
     def setting(self, part: str, key: str) -> Given | str:
-        """A setting as given: a figure, a word, or Absent."""
+        """A setting as given: a figure, a word, or Absent. `absorb` and `absorption` are one setting."""
+        from ohmwright.rig.shape import SAME_SETTING
+
+        key = SAME_SETTING.get(key, key)
         return self.settings.get(part, {}).get(key, Absent(address=f"settings.{part}.{key}"))
 
     def of_kind(self, *kinds: str) -> tuple[Part, ...]:
         """The parts of these kinds, members of groups included, groups themselves not."""
-        return tuple(p for p in self.parts.values() if p.kind.name in kinds and not (p.join or p.count > 1 or p.strings))
+        return tuple(
+            p
+            for p in self.parts.values()
+            if p.kind.name in kinds and not (p.join or p.count > 1 or p.strings)
+        )
