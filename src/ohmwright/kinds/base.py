@@ -163,6 +163,8 @@ COMMON_FIGURES: dict[str, FigureSpec] = {
     "mass": FigureSpec("kg", "mass"),
     "stud": FigureSpec("m", "stud diameter of the power terminals"),
     "torque": FigureSpec("Nm", "tightening torque of the power terminals, as the maker prints it"),
+    "min_cable": FigureSpec("mm2", "smallest conductor the maker allows at full rating"),
+    "max_cable": FigureSpec("mm2", "largest conductor its terminals take"),
     "ambient_max": FigureSpec("degC", "highest ambient at which it may work"),
     "ambient_min": FigureSpec("degC", "lowest ambient at which it may work"),
     "storage_min": FigureSpec("degC", "lowest storage temperature"),

@@ -2,7 +2,7 @@
 
 from ohmwright.kinds.base import FigureSpec, Kind, WordSpec
 from ohmwright.kinds.shape import SERIES_WORDS, hand_switch
-from ohmwright.kinds.specs import BREAKER, CABLE_LIMITS, TRISTATE
+from ohmwright.kinds.specs import BREAKER, TRISTATE
 
 WORDS = {
     **SERIES_WORDS,
@@ -22,7 +22,6 @@ KIND = Kind(
     "F",
     {
         **BREAKER,
-        **CABLE_LIMITS,
         "trips_at_135": FigureSpec("s", "longest time at 135 % of its rating"),
         "trips_at_200": FigureSpec("s", "longest time at 200 % of its rating"),
         "trips_at_600": FigureSpec("s", "longest time at 600 % of its rating"),

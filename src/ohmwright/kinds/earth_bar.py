@@ -10,7 +10,6 @@ KIND = Kind(
     "X",
     {
         "studs": FigureSpec("1", "number of studs"),
-        "max_cable": FigureSpec("mm2", "largest conductor its terminals take"),
         **RESISTANCE,
     },
     bar("earth"),

@@ -51,7 +51,6 @@ KIND = Kind(
         "holds_at_110": FigureSpec("s", "shortest time at 110 % of its rating"),
         "derate": FigureSpec("%/K", "loss of its rating above its rated temperature"),
         **RESISTANCE,
-        "min_cable": FigureSpec("mm2", "smallest cable the maker allows at full rating"),
     },
     _inside,
     WORDS,

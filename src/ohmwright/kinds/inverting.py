@@ -2,7 +2,7 @@
 
 from ohmwright.kinds.base import FigureSpec, Inner, Variable, When, Words, WordSpec
 from ohmwright.kinds.shape import said
-from ohmwright.kinds.specs import CABLE_LIMITS, TRISTATE
+from ohmwright.kinds.specs import TRISTATE
 
 WORDS = {
     "split": WordSpec("two legs half a turn apart with a neutral between", ("yes", "no"), "no"),
@@ -39,7 +39,6 @@ FIGURES = {
     "airflow": FigureSpec("m3/h", "air its fan moves"),
     "noise": FigureSpec("1", "noise, dB(A) at 1 m"),
     "altitude_max": FigureSpec("m", "height above sea for full power"),
-    **CABLE_LIMITS,
 }
 
 

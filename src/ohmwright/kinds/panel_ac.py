@@ -5,7 +5,7 @@ A way of a split panel names its poles in its rating: `1: 20 A L1`, `3: 30 A L1+
 
 from ohmwright.kinds.base import FigureSpec, Inner, Inside, Kind, Pole, Port, Variable, Words, WordSpec
 from ohmwright.kinds.shape import AC, SPLIT, number_of, said
-from ohmwright.kinds.specs import BREAKER, CABLE_LIMITS, TRISTATE
+from ohmwright.kinds.specs import BREAKER, TRISTATE
 
 WORDS = {
     "way_count": WordSpec("number of ways", (), "6"),
@@ -80,7 +80,6 @@ KIND = Kind(
         **BREAKER,
         "rated": FigureSpec("A", "current of its feed or main", "degC"),
         "way_max": FigureSpec("A", "largest breaker of a way"),
-        **CABLE_LIMITS,
     },
     _inside,
     WORDS,

@@ -2,7 +2,7 @@
 
 from ohmwright.kinds.base import FigureSpec, Inner, Inside, Kind, Port, Variable, Words, WordSpec
 from ohmwright.kinds.shape import DC, number_of, said
-from ohmwright.kinds.specs import BREAKER, CABLE_LIMITS, TRISTATE
+from ohmwright.kinds.specs import BREAKER, TRISTATE
 
 WORDS = {
     "way_count": WordSpec("number of ways", (), "6"),
@@ -41,7 +41,6 @@ KIND = Kind(
         **BREAKER,
         "rated": FigureSpec("A", "current of its feed", "degC"),
         "way_max": FigureSpec("A", "largest fuse or breaker of a way"),
-        **CABLE_LIMITS,
     },
     _inside,
     WORDS,

@@ -2,7 +2,7 @@
 
 from ohmwright.kinds.base import FigureSpec, Inner, Inside, Kind, Port, Variable, Words, WordSpec
 from ohmwright.kinds.shape import DC, said
-from ohmwright.kinds.specs import CABLE_LIMITS, CHARGER, CHARGER_WORDS, SELF_USE, TRISTATE
+from ohmwright.kinds.specs import CHARGER, CHARGER_WORDS, SELF_USE, TRISTATE
 
 WORDS = {
     **CHARGER_WORDS,
@@ -51,7 +51,6 @@ KIND = Kind(
         "fuse_max": FigureSpec("A", "largest overcurrent device at its battery side"),
         **CHARGER,
         **SELF_USE,
-        **CABLE_LIMITS,
     },
     _inside,
     WORDS,

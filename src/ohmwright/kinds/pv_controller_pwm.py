@@ -2,7 +2,7 @@
 
 from ohmwright.kinds.base import FigureSpec, Inner, Inside, Kind, Port, Variable, Words, WordSpec
 from ohmwright.kinds.shape import DC, said
-from ohmwright.kinds.specs import CABLE_LIMITS, CHARGER, CHARGER_WORDS, SELF_USE, TRISTATE
+from ohmwright.kinds.specs import CHARGER, CHARGER_WORDS, SELF_USE, TRISTATE
 
 WORDS = {
     **CHARGER_WORDS,
@@ -43,7 +43,6 @@ KIND = Kind(
         "battery_voltage_max": FigureSpec("V", "highest battery voltage it is made for"),
         **CHARGER,
         **SELF_USE,
-        **CABLE_LIMITS,
     },
     _inside,
     WORDS,

@@ -2,7 +2,7 @@
 
 from ohmwright.kinds.base import Inside, Kind, Words, WordSpec
 from ohmwright.kinds.shape import SERIES_WORDS, hand_switch
-from ohmwright.kinds.specs import BREAKER, CABLE_LIMITS, TRISTATE
+from ohmwright.kinds.specs import BREAKER, TRISTATE
 
 WORDS = {
     **SERIES_WORDS,
@@ -20,4 +20,4 @@ def _inside(words: Words) -> Inside:
     return hand_switch(words, WORDS)
 
 
-KIND = Kind("pv-disconnect", "PV disconnect", "Q", {**BREAKER, **CABLE_LIMITS}, _inside, WORDS, series=True)
+KIND = Kind("pv-disconnect", "PV disconnect", "Q", {**BREAKER}, _inside, WORDS, series=True)

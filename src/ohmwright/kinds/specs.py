@@ -20,11 +20,6 @@ BREAKER: dict[str, FigureSpec] = {
     **RESISTANCE,
 }
 
-CABLE_LIMITS: dict[str, FigureSpec] = {
-    "min_cable": FigureSpec("mm2", "smallest cable the maker allows at full rating"),
-    "max_cable": FigureSpec("mm2", "largest conductor its terminals take"),
-}
-
 SELF_USE: dict[str, FigureSpec] = {"self_use": FigureSpec("W", "power it takes for itself")}
 
 TRISTATE: tuple[str, ...] = ("yes", "no", "unknown")

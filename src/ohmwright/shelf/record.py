@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import Protocol
 
 from ohmwright.kinds.base import Kind
-from ohmwright.working import Given
+from ohmwright.working import Given, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +31,16 @@ class Record:
     bare: bool = False
     from_shop: bool = False
     file: str = ""
+    prices: Mapping[str, Price] = field(default_factory=dict)
+    """By currency; `price` is the first of them."""
+    source: Origin | None = None
+    """Where its figures come from unless they say else."""
+
+    def price_in(self, currency: str) -> Price | None:
+        """The price in that currency, or None when the shelf has none."""
+        return self.prices.get(currency) or (
+            self.price if self.price and self.price.currency == currency else None
+        )
 
 
 class Shelf(Protocol):
