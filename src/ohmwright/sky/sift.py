@@ -1,0 +1,141 @@
+"""Columns of a weather file into a year: what no sky can do is refused, what is only odd is said."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from ohmwright.sky.months import DAYS_IN_MONTH, CLASS_TURBIDITY_ratio
+from ohmwright.sky.plane import clear_sky_W_m2
+from ohmwright.sky.spots import MONTHS, REFUSED_RATIO, clear_sky_ratios, spot_at
+from ohmwright.sky.sun_hours import Floats, SunHours, sun_hours
+from ohmwright.sky.table import turbidity
+from ohmwright.sky.types import Spot, WeatherYear
+from ohmwright.working import FileError, OhmwrightError, Position
+
+#: An hour above 1.25 of the cloudless sky and 100 W/m2 more than it is odd; one in a hundred of the bright hours may be.
+ODD_RATIO, ODD_W_m2, ODD_SHARE_ratio = 1.25, 100.0, 0.01
+#: Part of the year's irradiation that may fall in hours when the sun is down (dusk, hour means).
+NIGHT_SHARE_ratio = 0.01
+_RANGES = {"ghi": (-20.0, 1600.0, "global irradiation"), "dni": (-20.0, 1400.0, "direct irradiation"), "dhi": (-20.0, 900.0, "diffuse irradiation"),
+           "air": (-75.0, 60.0, "air temperature"), "wind": (0.0, 90.0, "wind")}  # fmt: skip
+
+
+def year_of(
+    columns: Mapping[str, Sequence[float]],
+    source: str,
+    file: str,
+    name: str,
+    latitude_deg: float,
+    longitude_deg: float,
+    altitude_m: float,
+    utc_offset_h: float,
+) -> WeatherYear:
+    """The year of weather that the columns hold; FileError for what cannot be."""
+    arrays = {key: np.asarray(values, dtype=np.float64) for key, values in columns.items()}
+    for key, (low, high, what) in _RANGES.items():
+        _within(arrays[key], low, high, what, file)
+    for key in ("ghi", "dni", "dhi"):  # instruments read a little below zero at night
+        arrays[key] = np.maximum(arrays[key], 0)
+    sun = sun_hours(latitude_deg, longitude_deg, utc_offset_h)
+    _check_night(arrays["ghi"], sun, file)
+    _check_bright(arrays["ghi"], sun, altitude_m, latitude_deg, longitude_deg, file)
+    spot = _spot(arrays, name or file, latitude_deg, longitude_deg, altitude_m)
+    for month, ratio in zip(MONTHS, clear_sky_ratios(spot), strict=True):
+        if ratio > REFUSED_RATIO:
+            raise FileError(
+                f"irradiation of {month} is {ratio:.2f} times that of a sky without a cloud",
+                at=Position(file, 0, 0),
+                remedy="look at the unit: W/m2 is wanted",
+            )
+    tuples = {key: tuple(float(v) for v in a) for key, a in arrays.items()}
+    return WeatherYear(
+        spot,
+        utc_offset_h,
+        tuples["ghi"],
+        tuples["dhi"],
+        tuples["dni"],
+        tuples["air"],
+        tuples["wind"],
+        source,
+        is_real=True,
+    )
+
+
+def _within(values: Floats, low: float, high: float, what: str, file: str) -> None:
+    bad = np.flatnonzero((values < low) | (values > high))
+    if bad.size:
+        hour = int(bad[0])
+        raise FileError(
+            f"{what} of {values[hour]:g} in hour {hour + 1} of the year ({bad.size} such hours)",
+            at=Position(file, 0, 0),
+            remedy=f"values from {low:g} to {high:g} are looked for; look at the unit and the column",
+        )
+
+
+def _check_night(ghi: Floats, sun: SunHours, file: str) -> None:
+    dark = sun.cos_zenith == 0
+    share = float(ghi[dark].sum() / max(ghi.sum(), 1e-9))
+    if ghi.sum() < 1:
+        raise FileError(
+            "a year without sun",
+            at=Position(file, 0, 0),
+            remedy="give a file with global irradiation in W/m2",
+        )
+    if share > NIGHT_SHARE_ratio:
+        raise FileError(
+            f"{share:.0%} of the irradiation falls in the night",
+            at=Position(file, 0, 0),
+            remedy="look at latitude, longitude (west is negative) and time zone in the header, and whether hours end at their stamp",
+        )
+
+
+def _check_bright(
+    ghi: Floats, sun: SunHours, altitude_m: float, latitude_deg: float, longitude_deg: float, file: str
+) -> None:
+    by_month = turbidity(latitude_deg, longitude_deg) or (CLASS_TURBIDITY_ratio,) * 12
+    clear, _ = clear_sky_W_m2(sun, altitude_m, np.repeat(by_month, np.array(DAYS_IN_MONTH) * 24))
+    odd = ghi > np.maximum(ODD_RATIO * clear, clear + ODD_W_m2)
+    bright = int((ghi > 50).sum())
+    if odd.sum() > ODD_SHARE_ratio * bright:
+        hour = int(np.argmax(odd))
+        raise FileError(
+            f"{int(odd.sum())} of {bright} bright hours are brighter than any sky, the first in hour {hour + 1} of the year",
+            at=Position(file, 0, 0),
+            remedy="look at the unit (W/m2 is wanted), the column and the place in the header",
+        )
+
+
+def _spot(
+    arrays: Mapping[str, Floats], name: str, latitude_deg: float, longitude_deg: float, altitude_m: float
+) -> Spot:
+    """The station; coldest and hottest are the table's where they lie further out: a typical year holds no record night."""
+    days = arrays["ghi"].reshape(365, 24).sum(axis=1) / 1000
+    month = np.repeat(np.arange(12), DAYS_IN_MONTH)
+    hourly_month = np.repeat(month, 24)
+    ghi = tuple(float(days[month == m].mean()) for m in range(12))
+    spread = tuple(float(days[month == m].std() / ghi[m]) if ghi[m] > 0.01 else 0.0 for m in range(12))
+    air = tuple(float(arrays["air"][hourly_month == m].mean()) for m in range(12))
+    coldest, hottest = float(arrays["air"].min()), float(arrays["air"].max())
+    told = Spot(
+        name,
+        latitude_deg,
+        longitude_deg,
+        altitude_m,
+        ghi,
+        air,
+        coldest,
+        hottest,
+        0.0,
+        "weather file",
+        5.0,
+        spread,
+        turbidity(latitude_deg, longitude_deg),
+    )
+    try:
+        table = spot_at(latitude_deg, longitude_deg, altitude_m)
+    except OhmwrightError:
+        return told
+    return replace(
+        told, coldest_degC=min(coldest, table.coldest_degC), hottest_degC=max(hottest, table.hottest_degC)
+    )
