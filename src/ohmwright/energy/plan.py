@@ -42,7 +42,6 @@ class Array:
     still_exponent: float = -2.98
     wind_exponent: float = -0.0471
     lift_K: float = 1.0
-    glass_ratio: float = 0.16
     albedo_ratio: float = 0.2
     kept: Mapping[str, float] = field(default_factory=dict)
 

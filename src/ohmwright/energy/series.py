@@ -2,111 +2,43 @@
 
 import math
 from collections.abc import Callable, Sequence
-from functools import lru_cache
 
+from ohmwright.energy.light import plane_W_m2
 from ohmwright.energy.loop import HOURS, MONTH_OF_DAY, Hours
-from ohmwright.energy.plan import Array, Bank, EnergyPlan, Plane, StayPlan, Tracker
+from ohmwright.energy.plan import Array, Bank, EnergyPlan, StayPlan, Tracker
 from ohmwright.physics.bank import cold_resistance_factor
 from ohmwright.physics.converter import converter_out_W
 from ohmwright.physics.heat import compartment_degC
 from ohmwright.physics.pv import (
-    beam_glass_ratio,
     low_light_ratio,
     module_power_W,
     mounted_cell_degC,
-    sky_glass_ratio,
     string_power_point_V,
     switched_power_W,
 )
-from ohmwright.physics.sun import (
-    azimuth_deg,
-    cosine_of_zenith_ratio,
-    declination_deg,
-    equation_of_time_deg,
-    hour_angle_deg,
-    obliquity_deg,
-    sun_longitude_deg,
-)
 from ohmwright.sky.types import WeatherYear
 
-#: Days from noon of 1 January 2000 to midnight (UTC) of 1 January of the year whose sun is used: 2025.
-YEAR_START_J2000_days = 9131.5
-#: Second factor of Martin and Ruiz' sky integral for a glass ratio a: 0.5 a - 0.154.
-SKY_SECOND = (0.5, -0.154)
-HEADINGS = tuple(22.5 + 45.0 * k for k in range(8))
-#: A bare roof still ahead of dawn: beam below this height is not trusted to a division by its sine.
-LOWEST_SINE = 0.0175
 
-
-@lru_cache(maxsize=16)
-def sun_path(latitude_deg: float, longitude_deg: float, utc_offset_h: float) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """Cosine of zenith and azimuth of the sun at the middle of each hour of local time."""
-    cosines: list[float] = []
-    azimuths: list[float] = []
-    for day in range(365):
-        noon = YEAR_START_J2000_days + day + 0.5 - utc_offset_h / 24.0
-        declination = declination_deg(sun_longitude_deg(noon), obliquity_deg(noon))
-        of_time = equation_of_time_deg(noon)
-        for h in range(24):
-            angle = hour_angle_deg((h + 0.5 - utc_offset_h) % 24.0, longitude_deg, of_time)
-            cosine = cosine_of_zenith_ratio(latitude_deg, declination, angle)
-            cosines.append(cosine)
-            azimuths.append(azimuth_deg(latitude_deg, declination, angle) if cosine > 0.0 else 0.0)
-    return tuple(cosines), tuple(azimuths)
-
-
-def plane_W_m2(
-    array: Array, plane: Plane, weather: WeatherYear, hours: Sequence[int], cosines: Sequence[float], azimuths: Sequence[float]
-) -> tuple[list[float], list[float]]:
-    """Irradiance of a plane at these hours: as it falls, and as it gets through the glass.
-
-    The sky is taken as evenly bright: on a flat roof nothing else is possible, on a steep wall it is low by a few
-    per cent.
-    """
-    tilt = math.radians(plane.tilt_deg)
-    cos_tilt, sin_tilt = math.cos(tilt), math.sin(tilt)
-    sky_share, ground_share = 0.5 * (1.0 + cos_tilt), 0.5 * (1.0 - cos_tilt) * array.albedo_ratio
-    sky_glass = sky_glass_ratio(plane.tilt_deg, array.glass_ratio, SKY_SECOND[0] * array.glass_ratio + SKY_SECOND[1])
-    faces = HEADINGS if plane.faces_deg is None else (plane.faces_deg,)
-    faces = (0.0,) if plane.tilt_deg == 0.0 else faces
-    falls: list[float] = []
-    through: list[float] = []
-    for t in hours:
-        ghi, dhi, cosine = weather.ghi_W_m2[t], weather.dhi_W_m2[t], cosines[t]
-        even = dhi * sky_share + ghi * ground_share
-        beam = ghi - dhi
-        fall, let_in = even, even * sky_glass
-        if beam > 0.0 and cosine > LOWEST_SINE:
-            sine = math.sqrt(1.0 - cosine * cosine)
-            for face in faces:
-                onto = cosine * cos_tilt + sine * sin_tilt * math.cos(math.radians(azimuths[t] - face))
-                if onto > 0.0:
-                    direct = beam * onto / cosine / len(faces)
-                    fall += direct
-                    let_in += direct * beam_glass_ratio(onto, array.glass_ratio)
-        elif beam > 0.0:
-            fall += beam * sky_share
-            let_in += beam * sky_share * sky_glass
-        falls.append(fall)
-        through.append(let_in)
-    return falls, through
-
-
-def array_power_W(array: Array, weather: WeatherYear, hours: Sequence[int]) -> tuple[list[float], list[float], list[float]]:
+def array_power_W(
+    array: Array, weather: WeatherYear, hours: Sequence[int]
+) -> tuple[list[float], list[float], list[float]]:
     """Power at maximum power, string voltage there, and plane irradiance, at these hours."""
-    spot = weather.spot
-    cosines, azimuths = sun_path(spot.latitude_deg, spot.longitude_deg, weather.utc_offset_h)
     kept = math.prod(array.kept.values())
     power = [0.0] * len(hours)
     volts = [0.0] * len(hours)
     onto = [0.0] * len(hours)
     for plane in array.planes:
-        falls, through = plane_W_m2(array, plane, weather, hours, cosines, azimuths)
+        falls, through = plane_W_m2(plane, array.albedo_ratio, weather, hours)
         for k, t in enumerate(hours):
             if through[k] <= 0.0:
                 continue
             cell = mounted_cell_degC(
-                falls[k], weather.air_degC[t], weather.wind_m_per_s[t], array.still_exponent, array.wind_exponent, array.lift_K
+                falls[k],
+                weather.air_degC[t],
+                weather.wind_m_per_s[t],
+                array.still_exponent,
+                array.wind_exponent,
+                array.lift_K,
             )
             dim = low_light_ratio(through[k], array.at_200_ratio, array.at_50_ratio)
             made = module_power_W(array.rated_W, through[k], array.coefficient_percent_per_K, cell, dim)
@@ -116,7 +48,9 @@ def array_power_W(array: Array, weather: WeatherYear, hours: Sequence[int]) -> t
     return power, volts, onto
 
 
-def tracker_power_W(tracker: Tracker, powers: Sequence[float], volts: Sequence[float], set_V: float) -> list[float]:
+def tracker_power_W(
+    tracker: Tracker, powers: Sequence[float], volts: Sequence[float], set_V: float
+) -> list[float]:
     """What a controller gives at the battery for what its arrays offer, before the current limit at the hour's voltage."""
     limit = tracker.limit_A * set_V
     out = []
@@ -125,7 +59,7 @@ def tracker_power_W(tracker: Tracker, powers: Sequence[float], volts: Sequence[f
             out.append(switched_power_W(power, set_V, string_V) if string_V > set_V else 0.0)
         elif string_V > set_V + tracker.run_margin_V:
             given = converter_out_W(power, tracker.idle_W, tracker.proportional_ratio, tracker.square_per_W)
-            out.append(given if given < limit else limit)
+            out.append(min(limit, given))
         else:
             out.append(0.0)
     return out
@@ -139,7 +73,9 @@ def stay_of_day(stays: Sequence[StayPlan]) -> tuple[StayPlan | None, ...]:
 INDOOR = ("heated", "cabin")
 
 
-def bank_temperature(bank: Bank, air_degC: Sequence[float], indoors_degC: Sequence[float | None]) -> list[float]:
+def bank_temperature(
+    bank: Bank, air_degC: Sequence[float], indoors_degC: Sequence[float | None]
+) -> list[float]:
     """Temperature of the bank through the year: indoors with the living space, else behind the loss of its place."""
     out: list[float] = []
     now = air_degC[0]
@@ -203,7 +139,10 @@ def hours_of(plan: EnergyPlan, weather_for: Callable[[StayPlan], WeatherYear]) -
 
 
 def _rows(
-    plan: EnergyPlan, by_day: Sequence[StayPlan | None], array_out: Sequence[float], bank_degC: Sequence[float]
+    plan: EnergyPlan,
+    by_day: Sequence[StayPlan | None],
+    array_out: Sequence[float],
+    bank_degC: Sequence[float],
 ) -> tuple[tuple[float, ...], ...]:
     charge = charge_limits(plan.bank, bank_degC)
     idle_day = plan.own_use_Wh_per_day / 24.0
@@ -220,6 +159,17 @@ def _rows(
                 continue
             array, take = (0.0, 0.0) if stay is not None and stay.isolated else (array_out[t], charge[t])
             rows.append(
-                (array, asked.dc_W[h], asked.ac_W[h], asked.idle_W[h], asked.supply_W[h], asked.bus_W[h], asked.may_run[h], ohm, take, give)
+                (
+                    array,
+                    asked.dc_W[h],
+                    asked.ac_W[h],
+                    asked.idle_W[h],
+                    asked.supply_W[h],
+                    asked.bus_W[h],
+                    asked.may_run[h],
+                    ohm,
+                    take,
+                    give,
+                )
             )
     return tuple(rows)

@@ -138,44 +138,6 @@ def ross_cell_degC(irradiance_W_m2: float, air_degC: float, nominal_degC: float)
 
 
 @formula(
-    "(1 - exp(-max(cos_i, 0) / a_r)) / (1 - exp(-1 / a_r))",
-    symbol="k_beam",
-    unit="1",
-    rises=("cos_incidence_ratio",),
-    cos_incidence_ratio="cos_i",
-    glass_ratio="a_r",
-)
-def beam_glass_ratio(cos_incidence_ratio: float, glass_ratio: float) -> float:
-    """Beam light let in at an angle, over that let in straight on.
-
-    `cos_incidence_ratio` is the cosine of the angle of incidence; a_r is 0.16 for plain glass, 0.17-0.20 when
-    dirty.  Martin and Ruiz, Sol. Energy Mater. Sol. Cells 70 (2001) 25-38; IEC 61853-3:2018.
-    """
-    cosine = max(0.0, cos_incidence_ratio)
-    return (1.0 - math.exp(-cosine / glass_ratio)) / (1.0 - math.exp(-1.0 / glass_ratio))
-
-
-@formula(
-    "1 - exp(-(4 / (3 * pi) * (sin(rad(b)) + (pi - rad(b) - sin(rad(b))) / (1 + cos(rad(b))))"
-    " + c2 * (sin(rad(b)) + (pi - rad(b) - sin(rad(b))) / (1 + cos(rad(b)))) ** 2) / a_r)",
-    symbol="k_sky",
-    unit="1",
-    tilt_deg="b",
-    glass_ratio="a_r",
-    second_factor="c2",
-)
-def sky_glass_ratio(tilt_deg: float, glass_ratio: float, second_factor: float) -> float:
-    """Sky light let in by a plane tilted 0..90 degrees, over that let in straight on.
-
-    c2 is 0.5 a_r - 0.154, which gives -0.074 for a_r 0.16.  Martin and Ruiz, Prog. Photovolt. 13 (2005) 75-84;
-    IEC 61853-3:2018.
-    """
-    tilt = math.radians(tilt_deg)
-    span = math.sin(tilt) + (math.pi - tilt - math.sin(tilt)) / (1.0 + math.cos(tilt))
-    return 1.0 - math.exp(-(4.0 / (3.0 * math.pi) * span + second_factor * span * span) / glass_ratio)
-
-
-@formula(
     "n * V_mp * (1 + b / 100 * (T - 25))",
     symbol="V_hot",
     unit="V",

@@ -1,0 +1,169 @@
+"""The house bank of a rig as one battery."""
+
+from ohmwright.energy import habits
+from ohmwright.energy.curves import LEAD_WELLS, rest_numbers
+from ohmwright.energy.loads import Notes
+from ohmwright.energy.plan import Bank, CannotTellError
+from ohmwright.energy.topology import members
+from ohmwright.rig.model import Part, Rig
+from ohmwright.working import Figure
+
+LEAD = ("agm", "gel", "flooded", "start")
+
+
+def _value(part: Part, name: str) -> float | None:
+    given = part.figure(name)
+    return given.value if isinstance(given, Figure) else None
+
+
+def _size_Wh(rig: Rig, part: Part) -> float:
+    return sum(
+        (_value(p, "capacity") or 0.0) * (_value(p, "nominal_voltage") or 12.0)
+        for p in members(rig, part, "battery")
+    )
+
+
+def house_bank(rig: Rig, notes: Notes) -> Part:
+    """The part that is the house bank: the largest that is no start battery."""
+    found = [p for p in rig.parts.values() if p.kind.name == "battery" and not p.group]
+    if not found:
+        raise CannotTellError(
+            "the rig has no battery: without a bank there is no energy year",
+            remedy="write a battery under parts:",
+        )
+    found.sort(
+        key=lambda p: (members(rig, p, "battery")[0].word("chemistry") != "start", _size_Wh(rig, p)),
+        reverse=True,
+    )
+    for other in found[1:]:
+        notes.assume(
+            f"{other.id} is no part of the house bank {found[0].id}; its loads and charging are not worked out"
+        )
+    return found[0]
+
+
+def bank_of(rig: Rig, notes: Notes) -> Bank:
+    """The house bank, its figures from its members; what is missing is a class default, except its capacity."""
+    group = house_bank(rig, notes)
+    each = members(rig, group, "battery")
+    one = each[0]
+    capacities = [_value(p, "capacity") for p in each]
+    volts = _value(one, "nominal_voltage")
+    if any(c is None for c in capacities) or volts is None:
+        raise CannotTellError(
+            f"the capacity or nominal voltage of {group.id} is not known",
+            remedy=f"write {group.id}: capacity and nominal-voltage",
+        )
+    series = len(each) if group.join is not None and group.join.how == "series" else 1
+    parallel = len(each) // series
+    known_Ah = [c for c in capacities if c is not None]
+    capacity = min(known_Ah) if series > 1 else sum(known_Ah)
+    lead = one.word("chemistry") in LEAD
+    if one.word("chemistry") == "unknown":
+        notes.assume(f"{group.id}: chemistry not known, taken as lithium iron phosphate")
+    chemistry = "lead" if lead else "lfp"
+    cells = _value(one, "cell_count") or round(volts / habits.CLASS_CELL_V[chemistry])
+    cells_all = cells * series
+    nominal = volts * series
+
+    def told(name: str, class_value: float, what: str) -> float:
+        value = _value(one, name)
+        if value is None:
+            notes.assume(f"{group.id}: {what} {class_value:.4g}, class default")
+            return class_value
+        return value
+
+    def standard(name: str) -> float:
+        given = one.with_default(name)
+        if isinstance(given, Figure) and not isinstance(one.figure(name), Figure):
+            notes.assume(f"{one.id}.{name} {given.text}, class default")
+        return given.value if isinstance(given, Figure) else 0.0
+
+    each_Ah = known_Ah[0]
+    resistance = told(
+        "resistance", habits.CLASS_RESISTANCE[chemistry] * volts / each_Ah, "resistance in ohm of one battery"
+    )
+    charge = (
+        told("charge_max", habits.CLASS_CHARGE[chemistry] * each_Ah, "charging limit in A of one battery")
+        * parallel
+    )
+    discharge = (
+        told(
+            "discharge_max",
+            habits.CLASS_DISCHARGE[chemistry] * each_Ah,
+            "discharge limit in A of one battery",
+        )
+        * parallel
+    )
+    set_V = _absorption_V(rig) or (_value(one, "charge_voltage") or 0.0) * series or 0.0
+    if not set_V:
+        set_V = habits.CLASS_SET_V[chemistry] * cells_all
+        notes.assume(f"{group.id}: absorption {set_V:g} V, class default")
+    floor = _opens_at(rig) if not lead else None
+    if floor is None:
+        if lead and _value(one, "usable") is None:
+            floor = habits.LEAD_FLOOR
+            notes.assume(f"{group.id}: lead-acid is used down to {100 * floor:.0f} %, class default")
+        else:
+            floor = 1.0 - standard("usable")
+    share, rate, whole = LEAD_WELLS if lead else (1.0, None, 1.0)
+    if lead:
+        notes.assume(
+            f"{group.id}: two-well shape and gassing of a lead-acid class, not of this battery; a ranking, not a promise"
+        )
+    place = rig.host.places.get(group.place)
+    heat = {k: v.value for k, v in (place.figures.items() if place else ()) if isinstance(v, Figure)}
+    mass = _value(one, "mass")
+    if mass is None:
+        mass = each_Ah * volts / (30.0 if lead else 100.0)
+        notes.assume(f"{group.id}: mass {mass:.0f} kg of one battery, class default")
+    minimum = _value(one, "charge_min_temperature")
+    if minimum is None and not lead:
+        notes.assume(f"{group.id}: no charging below 0 degC, class default")
+    return Bank(
+        chemistry,
+        capacity * whole,
+        nominal,
+        floor,
+        resistance * series / parallel,
+        charge,
+        discharge,
+        set_V,
+        rest_numbers(chemistry, cells_all),
+        activation_kJ_per_mol=25.0 if not lead else 15.0,
+        leak_percent_per_month=standard("self_discharge"),
+        kept_ratio=1.0 if lead else standard("coulombic"),
+        gas_ratio=1.0 if lead else 0.0,
+        well_share_ratio=share,
+        well_rate_per_h=rate,
+        charge_min_degC=-30.0 if lead else (minimum if minimum is not None else 0.0),
+        charge_max_degC=_value(one, "charge_max_temperature") or 55.0,
+        discharge_min_degC=_value(one, "discharge_min_temperature") or -20.0,
+        regime=place.regime if place else "outside",
+        kept_above_degC=heat.get("kept-above"),
+        conductance_W_per_K=heat.get("UA", 2.0),
+        capacity_J_per_K=mass * len(each) * 1000.0,
+    )
+
+
+def _absorption_V(rig: Rig) -> float | None:
+    """The absorption setting of the PV controllers, else of any charger."""
+    kinds = ("pv-controller", "pv-controller-pwm", "inverter-charger", "dcdc-charger")
+    for kind in kinds:
+        found = [
+            s.value
+            for p in rig.parts.values()
+            if p.kind.name == kind and isinstance(s := rig.setting(p.id, "absorption"), Figure)
+        ]
+        if found:
+            return max(found)
+    return None
+
+
+def _opens_at(rig: Rig) -> float | None:
+    """The state of charge at which an outside management opens."""
+    for part in rig.of_kind("bms-outside"):
+        given = rig.setting(part.id, "opens")
+        if isinstance(given, Figure) and given.unit == "1":
+            return given.value
+    return None

@@ -1,0 +1,142 @@
+"""What the loads of a rig ask for in a day, by mode and season."""
+
+import re
+from dataclasses import dataclass, field
+
+from ohmwright.energy.habits import SHOULDER, WINTER, shape_of
+from ohmwright.energy.topology import Wiring
+from ohmwright.rig.model import ByLabel, Load, Rig
+from ohmwright.working import Absent, Figure, NotThere
+
+
+@dataclass(slots=True)
+class Notes:
+    """What was assumed, and what could not be counted; each once."""
+
+    assumed: list[str] = field(default_factory=list)
+    unknown: list[str] = field(default_factory=list)
+
+    def assume(self, text: str) -> None:
+        """Keep an assumption."""
+        if text not in self.assumed:
+            self.assumed.append(text)
+
+    def lack(self, text: str) -> None:
+        """Keep something that could not be counted."""
+        if text not in self.unknown:
+            self.unknown.append(text)
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One load's day: energy at its own terminals, the power it runs at, when, and whether it is AC."""
+
+    load: str
+    ac: bool
+    Wh: float
+    running_W: float
+    shape: tuple[float, ...]
+
+
+def pick(by_label: ByLabel, mode: str, season: str, notes: Notes, what: str) -> Figure | None:
+    """The figure for a mode or season; winter stands on shoulder where winter is not given, and shoulder on summer."""
+    for label in (mode, season, ""):
+        given = by_label.get(label)
+        if isinstance(given, NotThere):
+            return None
+        if isinstance(given, Figure):
+            return given
+        if given is not None and not isinstance(given, Absent):
+            notes.lack(f"{what} is not known")
+            return None
+    for label in {
+        WINTER: (SHOULDER, "summer"),
+        SHOULDER: ("summer", WINTER),
+        "summer": (SHOULDER, WINTER),
+    }.get(season, ()):
+        given = by_label.get(label)
+        if isinstance(given, Figure):
+            notes.assume(f"{what}: the figure for {label} is used in {season}")
+            return given
+    return None
+
+
+def in_use(load: Load, mode: str, season: str) -> bool:
+    """Whether a load is used in this mode and season.
+
+    Without `only` it is used whenever somebody is there; what must never be given up is always on.
+    """
+    if load.only:
+        return mode in load.only or season in load.only
+    return mode not in ("unattended", "laid-up") or load.priority == "always"
+
+
+def asked_by(load: Load, mode: str, season: str, ac: bool, notes: Notes) -> Asked | None:
+    """The load's day, or None when it is not in use or nothing is known of it."""
+    if not in_use(load, mode, season):
+        return None
+    side = "ac" if ac else "dc"
+    powers = {
+        ("" if k == side else k): v for k, v in load.power.items() if k not in ("ac", "dc") or k == side
+    }
+    between = [v for k, v in powers.items() if re.match(r"^L\d?-", k) and isinstance(v, Figure)]
+    power_W = sum(v.value for v in between if isinstance(v, Figure)) if between else None
+    if power_W is None:
+        given = pick(powers, mode, season, notes, f"{load.id}: power")
+        power_W = given.value if given is not None else None
+        if given is not None and given.unit == "VA":
+            notes.assume(f"{load.id}: {given.value:g} VA is counted as as many watts")
+    energy = pick(load.energy, mode, season, notes, f"{load.id}: energy")
+    standby_W = load.standby.value if isinstance(load.standby, Figure) else 0.0
+    shape = shape_of(load.id)
+    if energy is not None:
+        return Asked(load.id, ac, energy.value + 24.0 * standby_W, power_W or 0.0, shape)
+    if load.energy and power_W is None:
+        return Asked(load.id, ac, 24.0 * standby_W, 0.0, shape) if standby_W else None
+    hours = pick(load.hours, mode, season, notes, f"{load.id}: hours")
+    duty = pick(load.duty, mode, season, notes, f"{load.id}: duty")
+    if power_W is None or (hours is None and duty is None):
+        if standby_W:
+            notes.lack(f"{load.id}: only its standby is counted: power or hours are not given")
+            return Asked(load.id, ac, 24.0 * standby_W, 0.0, shape)
+        notes.lack(f"{load.id} is not counted: write its energy, or its power and hours")
+        return None
+    on_h = (hours.value / 3600.0 if hours is not None else 24.0) * (duty.value if duty is not None else 1.0)
+    return Asked(load.id, ac, power_W * on_h + standby_W * (24.0 - on_h), power_W, shape)
+
+
+def day_of(
+    rig: Rig, wiring: Wiring, mode: str, season: str, supplied: bool, notes: Notes
+) -> tuple[Asked, ...]:
+    """All loads of one day; `supplied` says whether outside AC is there."""
+    out = []
+    for load in rig.use.loads.values():
+        ac = wiring.is_ac(load, supplied)
+        if ac is None:
+            notes.lack(f"{load.id} is not counted: nothing says what feeds it")
+            continue
+        asked = asked_by(load, mode, season, ac, notes)
+        if asked is None:
+            continue
+        if not ac:
+            ratio = wiring.supply_ratio(load)
+            if ratio != 1.0:
+                asked = Asked(asked.load, False, asked.Wh / ratio, asked.running_W, asked.shape)
+        out.append(asked)
+    return tuple(out)
+
+
+def by_hour(day: tuple[Asked, ...], ac: bool) -> tuple[float, ...]:
+    """Watts by hour of the DC or the AC loads."""
+    return tuple(sum(a.Wh * a.shape[h] for a in day if a.ac is ac) for h in range(24))
+
+
+def short_run_W(day: tuple[Asked, ...], square_per_W: float) -> tuple[float, ...]:
+    """What an inverter loses by hour beyond the loss at the hour's mean, because loads run hard for short times."""
+    out = []
+    for h in range(24):
+        parts = [(a.Wh * a.shape[h], a.running_W) for a in day if a.ac]
+        mean = sum(e for e, _ in parts)
+        run = sum(e * max(e, w) for e, w in parts)
+        out.append(max(square_per_W * (run - mean * mean), 0.0))
+    return tuple(out)

@@ -1,0 +1,173 @@
+"""A stay of the rig file as days of an energy plan."""
+
+import re
+from collections.abc import Sequence
+
+from ohmwright.energy import habits
+from ohmwright.energy.figures import number, setting
+from ohmwright.energy.loads import Notes, by_hour, day_of, short_run_W
+from ohmwright.energy.loop import MONTH_DAYS
+from ohmwright.energy.plan import LIVED_IN, Bank, Day, Generator, Inverter, StayPlan
+from ohmwright.energy.topology import Wiring
+from ohmwright.rig.model import Rig, Stay
+from ohmwright.working import Figure
+
+_SUPPLY = re.compile(r"(\d+(?:\.\d+)?)\s*A\b(?:.*?(\d+(?:\.\d+)?)\s*V\b)?")
+
+
+def _day_index(month: int, day: int) -> int:
+    return sum(MONTH_DAYS[: month - 1]) + min(day, MONTH_DAYS[month - 1]) - 1
+
+
+def _months(first: int, last: int) -> Sequence[int]:
+    days = range(first, last + 1) if first <= last else (*range(first, 365), *range(last + 1))
+    starts = [sum(MONTH_DAYS[:m]) for m in range(12)]
+    return sorted({max(m for m in range(12) if starts[m] <= d) for d in days})
+
+
+def stay_name(stay: Stay) -> str:
+    """What a stay is called: its place and its mode."""
+    where = stay.place or " to ".join(w for w in (stay.start, stay.end) if w) or "somewhere"
+    span = f"{stay.first[0]:02}-{stay.first[1]:02}..{stay.last[0]:02}-{stay.last[1]:02}"
+    return f"{where} {span}"
+
+
+def stay_plan(
+    rig: Rig,
+    wiring: Wiring,
+    stay: Stay,
+    bank: Bank,
+    inverter: Inverter,
+    generator: Generator,
+    own_W: float,
+    own_isolated_W: float,
+    southern: bool,
+    notes: Notes,
+) -> StayPlan:
+    name = stay_name(stay)
+    mode = stay.mode or "occupied"
+    if not stay.mode:
+        notes.assume(f"{name}: lived in, no mode given")
+    first, last = _day_index(*stay.first), _day_index(*stay.last)
+    isolated = _is_isolated(rig, stay)
+    inverter_off = any(
+        part.kind.name.startswith("inverter") and stay.set.get(f"{part.id}.hand") == "off"
+        for part in rig.parts.values()
+    )
+    supply_W = _supply_W(rig, stay, mode, notes)
+    bus_W = _engine_W(rig, stay, mode, bank, notes)
+    may_run = _may_run(rig, stay, mode, generator, notes)
+    told: list[str] = []
+    if stay.nights is not None and stay.nights < (last - first) % 365:
+        told.append(
+            f"{stay.nights} nights are lived in; every day of the span is worked out as if it were one of them"
+        )
+    days: dict[int, Day] = {}
+    for month in _months(first, last):
+        season = stay.words.get("season", "") or habits.season_of(month, southern)
+        if isolated:
+            zero = (0.0,) * 24
+            days[month] = Day((own_isolated_W,) * 24, zero, zero, zero, zero, zero)
+            continue
+        asked = day_of(rig, wiring, mode, season, supply_W > 0.0, notes)
+        ac = by_hour(asked, True)
+        if inverter_off and supply_W <= 0.0 and any(ac):
+            notes.lack(f"{name}: the inverter is off, so its AC loads are not counted")
+            ac = (0.0,) * 24
+        inverting = any(ac) and supply_W <= 0.0 and inverter.rated_W > 0.0
+        short = short_run_W(asked, inverter.square_per_W) if inverting else (0.0,) * 24
+        dc = tuple(w + s + own_W for w, s in zip(by_hour(asked, False), short, strict=True))
+        if inverting:
+            notes.assume("the inverter is left on all day where AC loads are used")
+        idle = (inverter.idle_W if inverting else 0.0,) * 24
+        days[month] = Day(dc, ac, idle, (supply_W,) * 24, bus_W, may_run)
+    if isolated:
+        told.append("the bank is cut off: only its own management and self-discharge draw on it")
+    indoors = habits.INDOORS_degC if mode in LIVED_IN else None
+    if indoors is not None:
+        notes.assume(f"lived-in spaces are at {habits.INDOORS_degC:g} degC")
+    away = next(
+        (int(f.value) for k, f in stay.figures.items() if k == "away" and isinstance(f, Figure)), None
+    )
+    return StayPlan(name, mode, first, last, days, isolated, indoors, away, tuple(told))
+
+
+def _is_isolated(rig: Rig, stay: Stay) -> bool:
+    for variable, state in stay.set.items():
+        part = rig.parts.get(variable.split(".", 1)[0])
+        if (
+            part is not None
+            and part.kind.name in ("battery-switch", "switch")
+            and state in ("open", "off")
+            and part.kind.name == "battery-switch"
+        ):
+            return True
+    return False
+
+
+def _supply_W(rig: Rig, stay: Stay, mode: str, notes: Notes) -> float:
+    if stay.shore == "none":
+        return 0.0
+    text = stay.supply or stay.shore
+    if not text and mode != "shore":
+        return 0.0
+    chargers = [p for p in rig.parts.values() if p.kind.name == "inverter-charger"]
+    volts = next((v for p in chargers if (v := number(p, "ac_voltage", notes)) is not None), 230.0)
+    limits = [v for p in chargers if (v := setting(rig, p.id, "supply-limit")) is not None]
+    found = _SUPPLY.search(text)
+    if found is not None:
+        amps = float(found[1])
+        volts = float(found[2]) if found[2] else volts
+    elif limits:
+        amps = min(limits)
+    else:
+        inlets = [v for p in rig.of_kind("shore-inlet") if (v := number(p, "rated", notes)) is not None]
+        amps = min(inlets, default=10.0)
+        notes.assume(f"{stay_name(stay)}: a supply of {amps:g} A, nothing said")
+    return min([amps, *limits]) * volts
+
+
+def _engine_W(rig: Rig, stay: Stay, mode: str, bank: Bank, notes: Notes) -> tuple[float, ...]:
+    """What engine and hydrogenerator put on the bus by hour."""
+    out = [0.0] * 24
+    driving = stay.figures.get("driving")
+    charging = [p for p in rig.parts.values() if p.kind.name == "dcdc-charger"]
+    if isinstance(driving, Figure) and charging:
+        watts = sum((number(p, "output_current", notes) or 0.0) * bank.nominal_V for p in charging)
+        _fill(out, habits.ENGINE_HOURS_FROM, driving.value / 3600.0, watts)
+    elif charging and mode in ("passage", "anchor", "occupied"):
+        notes.assume(f"{stay_name(stay)}: no engine charging is counted; write driving: 1 h to count it")
+    wheels = [p for p in rig.parts.values() if p.kind.name == "hydrogenerator"]
+    way = stay.figures.get("under-way")
+    if wheels and isinstance(way, Figure):
+        ratio = next(
+            (v for p in rig.of_kind("hydro-controller") if (v := number(p, "efficiency", notes)) is not None),
+            0.92,
+        )
+        watts = sum((number(p, "power", notes) or 0.0) * ratio for p in wheels)
+        _fill(out, 0, way.value / 3600.0, watts)
+    elif wheels and mode == "passage":
+        notes.lack(
+            f"{stay_name(stay)}: hours under way are not given, so {wheels[0].id} is not counted; write under-way: 20 h"
+        )
+    return tuple(out)
+
+
+def _fill(out: list[float], start: int, hours: float, watts: float) -> None:
+    left, h = hours, start
+    while left > 1e-9:
+        out[h % 24] += watts * min(left, 1.0)
+        left, h = left - 1.0, h + 1
+
+
+def _may_run(rig: Rig, stay: Stay, mode: str, generator: Generator, notes: Notes) -> tuple[float, ...]:
+    if generator.rated_W <= 0.0:
+        return (0.0,) * 24
+    needs = rig.use.generator.get("needs", "")
+    if (needs and mode != needs) or "none" in stay.words.get("generator", ""):
+        return (0.0,) * 24
+    if "manual" in stay.words.get("generator", ""):
+        notes.assume(f"{stay_name(stay)}: the generator is started by hand, so it is not counted")
+        return (0.0,) * 24
+    first, last = generator.allowed_h
+    return tuple(1.0 if first <= h < last else 0.0 for h in range(24))

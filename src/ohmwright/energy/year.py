@@ -1,0 +1,245 @@
+"""An energy year of a rig: what the array brings, what the loads ask, what stays undone, month by month."""
+
+from collections.abc import Callable, Sequence
+
+from ohmwright.energy.curves import rest_error_V
+from ohmwright.energy.from_rig import plan_of
+from ohmwright.energy.loop import MONTH_DAYS, MONTH_OF_DAY
+from ohmwright.energy.one_year import OneYear, WHOLE_Wh, work_out
+from ohmwright.energy.plan import CannotTellError, StayPlan
+from ohmwright.energy.promises import promises_of
+from ohmwright.energy.series import stay_of_day
+from ohmwright.energy.types import Month, StayAnswer, Year
+from ohmwright.rig.model import Rig, Stay
+from ohmwright.sky.types import WeatherYear
+from ohmwright.working import OhmwrightError
+
+
+def year_of(
+    rig: Rig, weather_for: Callable[[Stay], WeatherYear], *, years: int = 1, seed: int | None = None
+) -> Year:
+    """The year of a rig in the weather of its stays.
+
+    `years` above 1 needs many made-up years of weather: see `energy.chance`.  One year tells no probability, so
+    nights lost and percentiles are null then.
+    """
+    if years > 1:
+        raise OhmwrightError("one year of weather was handed over", remedy="ask energy.chance for many years")
+    one = one_year(rig, weather_for)
+    return answer(rig, one, seed)
+
+
+def one_year(rig: Rig, weather_for: Callable[[Stay], WeatherYear]) -> OneYear:
+    """Plan and run the one year."""
+    skies = tuple(_sky(stay, weather_for) for stay in rig.use.stays)
+    southern = bool(skies) and skies[0].spot.latitude_deg < 0.0
+    plan = plan_of(rig, southern=southern)
+    return work_out(plan, skies)
+
+
+def _sky(stay: Stay, weather_for: Callable[[Stay], WeatherYear]) -> WeatherYear:
+    try:
+        return weather_for(stay)
+    except OhmwrightError as why:
+        if stay.place or stay.start or stay.end or stay.latitude_deg is not None:
+            raise
+        raise CannotTellError(
+            f"where the stay {stay.first[0]:02}-{stay.first[1]:02}..{stay.last[0]:02}-{stay.last[1]:02} is spent is not known, so its year cannot be told",
+            remedy="write its place, or give a weather file",
+        ) from why
+
+
+def answer(rig: Rig, one: OneYear, seed: int | None) -> Year:
+    """The year as people read it."""
+    plan, columns = one.plan, one.accounts.columns
+    array_Wh = sum(columns["array_Wh"])
+    stays = tuple(_stay_answer(one, k) for k in range(len(plan.stays)))
+    return Year(
+        years=1,
+        seed=seed,
+        place=_place(one.skies),
+        months=_months(one),
+        stays=stays,
+        promises=promises_of(rig, one),
+        nights_lost={"p50": None, "p90": None, "p95": None, "mc_error": None},
+        balance_error=one.accounts.balance_Wh / array_Wh if array_Wh > 0.0 else 0.0,
+        ledger_kWh=ledger(one),
+        soc_by_hour=one.accounts.soc,
+        notes=_notes(one, stays),
+        assumptions=(
+            *plan.assumptions,
+            f"rest voltage within {1000 * rest_error_V(plan.bank.chemistry):.0f} mV a cell of its class table",
+        ),
+        by_chance={},
+    )
+
+
+def _place(skies: Sequence[WeatherYear]) -> dict[str, object]:
+    first = skies[0].spot
+    names = list(dict.fromkeys(s.spot.name for s in skies))
+    return {
+        "name": ", ".join(names),
+        "cell_km": max(s.spot.cell_km for s in skies),
+        "method": "; ".join(dict.fromkeys(s.source for s in skies)),
+        "band_pct": max(s.spot.band_percent for s in skies),
+        "latitude_deg": first.latitude_deg,
+        "longitude_deg": first.longitude_deg,
+    }
+
+
+def _months(one: OneYear) -> tuple[Month, ...]:
+    columns, curtailed = one.accounts.columns, one.curtailed_Wh()
+    out, at = [], 0
+    for m, days in enumerate(MONTH_DAYS):
+        part = slice(at, at + 24 * days)
+        out.append(
+            Month(
+                month=m + 1,
+                irradiation_kWh_m2=sum(one.hours.plane_W_m2[part]) / 1000.0,
+                array_kWh=sum(columns["array_Wh"][part]) / 1000.0,
+                load_kWh=sum(columns["load_Wh"][part]) / 1000.0,
+                unserved_kWh=sum(columns["unserved_Wh"][part]) / 1000.0,
+                unserved_kWh_p90=None,
+                curtailed_kWh=sum(curtailed[part]) / 1000.0,
+                soc_min=min(one.accounts.soc[part]),
+                soc_min_p05=None,
+            )
+        )
+        at += 24 * days
+    return tuple(out)
+
+
+def _stay_answer(one: OneYear, index: int) -> StayAnswer:
+    stay, columns = one.plan.stays[index], one.accounts.columns
+    days = one.days_of(stay)
+    hours = [t for d in days for t in range(24 * d, 24 * d + 24)]
+    count = len(days) or 1
+
+    def total(name: str) -> float:
+        return sum(columns[name][t] for t in hours)
+
+    unserved = total("unserved_Wh")
+    notes = list(stay.notes)
+    lost = sum(1 for d in days if sum(columns["unserved_Wh"][24 * d : 24 * d + 24]) > WHOLE_Wh)
+    if lost:
+        notes.append(f"{lost} of {len(days)} days end without power in this weather")
+    curtailed = one.curtailed_Wh()
+    return StayAnswer(
+        name=stay.name,
+        mode=stay.mode,
+        days=len(days),
+        load_Wh_per_day=total("load_Wh") / count,
+        array_Wh_per_day=sum(columns["array_Wh"][t] + curtailed[t] for t in hours) / count,
+        unserved_kWh=unserved / 1000.0,
+        soc_min=min((one.accounts.soc[t] for t in hours), default=1.0),
+        shortfall_Wh_per_day=unserved / count,
+        notes=tuple(notes),
+    )
+
+
+def ledger(one: OneYear) -> dict[str, float]:
+    """Yearly sums of the balance: what came in, what went out, what was lost and to what, what stayed."""
+    columns, plan = one.accounts.columns, one.plan
+    inverter_lost = generator = supply = 0.0
+    controller_lost = 0.0
+    inv = plan.inverter
+    for t, row in enumerate(one.hours.rows):
+        offered, _dc, ac, idle, supply_W = row[0], row[1], row[2], row[3], row[4]
+        running = columns["running_ratio"][t]
+        source_W = supply_W + plan.generator.rated_W * running
+        inverted = ac - min(ac, source_W)
+        served = 1.0
+        if columns["unserved_Wh"][t] > 0.0 and columns["load_Wh"][t] > 0.0:
+            served = 1.0 - columns["unserved_Wh"][t] / columns["load_Wh"][t]
+        inverter_lost += served * (
+            idle + inv.proportional_ratio * inverted + inv.square_per_W * inverted * inverted
+        )
+        share = columns["array_Wh"][t] / offered if offered > 0.0 else 0.0
+        controller_lost += share * (one.hours.array_in_W[t] - offered) if offered > 0.0 else 0.0
+        if running > 0.0:
+            generator += columns["source_Wh"][t]
+        else:
+            supply += columns["source_Wh"][t]
+    sums = {name: sum(column) / 1000.0 for name, column in columns.items() if name.endswith("_Wh")}
+    return {
+        "array": sums["array_Wh"],
+        "shore": supply / 1000.0,
+        "engine": sums["bus_Wh"],
+        "generator": generator / 1000.0,
+        "loads": sums["load_Wh"] - sums["unserved_Wh"],
+        "of_loads_inverter_loss": inverter_lost / 1000.0,
+        "lost_in_charger": sums["charger_loss_Wh"],
+        "lost_in_bank": sums["bank_loss_Wh"],
+        "stored": sums["stored_Wh"],
+        "unserved": sums["unserved_Wh"],
+        "curtailed": sum(one.curtailed_Wh()) / 1000.0,
+        "lost_in_controllers": controller_lost / 1000.0,
+        "generator_hours": sum(columns["running_ratio"]),
+        "bank_throughput": sum(max(s, 0.0) for s in columns["stored_Wh"]) / 1000.0,
+    }
+
+
+def _notes(one: OneYear, stays: Sequence[StayAnswer]) -> tuple[str, ...]:
+    out = [
+        (
+            f"{stay.name} ({stay.mode}) is short by {stay.shortfall_Wh_per_day:,.0f} Wh a day on average "
+            f"({stay.unserved_kWh:.1f} kWh over {stay.days} days): the loads ask {stay.load_Wh_per_day:,.0f}, the array can bring {stay.array_Wh_per_day:,.0f}."
+        )
+        for stay in stays
+        if stay.unserved_kWh > 0.05
+    ]
+    worst = _worst_month(one)
+    if worst is not None:
+        out.append(worst)
+    bad = sum(one.days_short())
+    if bad:
+        out.append(
+            f"In this year of weather {bad} days end without power; one year cannot say how often that comes."
+        )
+    if not all(s.is_real for s in one.skies):
+        out.append(
+            "The weather is made from monthly normals: it has no bad week of its own, so shortages come out too small."
+        )
+    cold = _locked_days(one)
+    if cold:
+        out.append(f"On {cold} days the bank is too cold to charge for some hours.")
+    out += [f"Not known: {text}." for text in one.plan.unknown]
+    return tuple(out)
+
+
+def _worst_month(one: OneYear) -> str | None:
+    unserved = [0.0] * 12
+    for d in range(365):
+        unserved[MONTH_OF_DAY[d]] += sum(one.accounts.columns["unserved_Wh"][24 * d : 24 * d + 24])
+    month = max(range(12), key=lambda m: unserved[m])
+    if unserved[month] <= 50.0:
+        return None
+    names = (
+        "January",
+        "February",
+        "March",
+        "April",
+        "May",
+        "June",
+        "July",
+        "August",
+        "September",
+        "October",
+        "November",
+        "December",
+    )
+    return (
+        f"{names[month]} is the worst month: {unserved[month] / MONTH_DAYS[month]:,.0f} Wh a day are missing."
+    )
+
+
+def _locked_days(one: OneYear) -> int:
+    held = stay_of_day(one.plan.stays)
+
+    def locked(d: int) -> bool:
+        stay: StayPlan | None = held[d]
+        return (stay is None or not stay.isolated) and any(
+            row[8] <= 0.0 for row in one.hours.rows[24 * d : 24 * d + 24]
+        )
+
+    return sum(locked(d) for d in range(365))
