@@ -16,8 +16,26 @@ from ohmwright.working.figure import (
     known,
 )
 from ohmwright.working.packaged import packaged, packaged_names
-from ohmwright.working.quantity import QuantityError, number, parse, parse_by_label, parse_lengths, parse_origin, tell
-from ohmwright.working.step import FORMULAS, Formula, Input, Step, Workable, evaluate, formula, formula_of, work
+from ohmwright.working.quantity import (
+    QuantityError,
+    number,
+    parse,
+    parse_by_label,
+    parse_lengths,
+    parse_origin,
+    tell,
+)
+from ohmwright.working.step import (
+    FORMULAS,
+    Formula,
+    Input,
+    Step,
+    Workable,
+    evaluate,
+    formula,
+    formula_of,
+    work,
+)
 from ohmwright.working.units import DIMENSIONS, UNITS, Unit, base_of, convert, suffix_unit, unit
 
 __all__ = [

@@ -40,7 +40,9 @@ class FileError(OhmwrightError):
         super().__init__(message, remedy=remedy)
 
     def __str__(self) -> str:
-        place = f"{self.at.file}:{self.at.line}:{self.at.column}" if self.at.line else (self.at.file or "input")
+        place = (
+            f"{self.at.file}:{self.at.line}:{self.at.column}" if self.at.line else (self.at.file or "input")
+        )
         return f"{place}: {self.message}" + (f"; {self.remedy}" if self.remedy else "")
 
 

@@ -31,7 +31,9 @@ class Origin:
     @property
     def verified(self) -> bool:
         """Measured, computed, published, or read from a named page."""
-        return self.kind in ("measured", "computed", "standard") or (self.kind == "source" and bool(self.page))
+        return self.kind in ("measured", "computed", "standard") or (
+            self.kind == "source" and bool(self.page)
+        )
 
     def __str__(self) -> str:
         words = {"said": "said by the owner", "shop": "shop practice", "class": "class default"}

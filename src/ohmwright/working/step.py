@@ -63,7 +63,9 @@ def formula(
         told = Formula(text, symbol, unit, dict(symbols), frozenset(rises), frozenset(falls), hand)
         parameters = list(inspect.signature(function).parameters)
         if list(symbols) != parameters:
-            raise TypeError(f"{function.__name__}: symbols {list(symbols)} do not match parameters {parameters}")
+            raise TypeError(
+                f"{function.__name__}: symbols {list(symbols)} do not match parameters {parameters}"
+            )
         FORMULAS[f"{function.__module__}.{function.__name__}"] = (function, told)
         _BY_FUNCTION[function] = told
         return function
@@ -176,7 +178,9 @@ def work(
     if len(inputs) != len(told.symbols):
         raise TypeError(f"{function.__name__} does not take {sorted(set(inputs) - set(told.symbols))}")
     value = float(function(**values))
-    return Step(told.symbol, told.text, _substitute(told.text, by_symbol), value, told.unit, tuple(kept), clause, note)
+    return Step(
+        told.symbol, told.text, _substitute(told.text, by_symbol), value, told.unit, tuple(kept), clause, note
+    )
 
 
 def _input(told: Formula, name: str, symbol: str, given: Workable, worst: str | None) -> Input:

@@ -7,7 +7,7 @@ document, files above the limits.  Parsing is libyaml's; what is kept of it is o
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 import yaml
 
@@ -68,8 +68,9 @@ class Mapping:
 
 Tree: TypeAlias = Scalar | Sequence | Mapping
 
-_SUSPICIOUS = re.compile(r"(?:^|[\s\[{,:-])[&*!]|<<\s*:|^\s*-\s+-\s", re.MULTILINE)
-_DEFAULT_TAGS = ("tag:yaml.org,2002:str", "tag:yaml.org,2002:seq", "tag:yaml.org,2002:map")
+_SUSPICIOUS = re.compile(r"(?:^|[\s\[{,:-])[&*!]|<<\s*:|^[ \t]*[-?][ \t]+[-?][ \t]", re.MULTILINE)
+#: Control characters, line breaks that editors do not show, halves of surrogate pairs: nothing a person typed.
+_NO_TEXT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ufffe\uffff\ud800-\udfff]")
 
 
 @dataclass(slots=True)
@@ -87,10 +88,21 @@ def read_tree(text: str, file: str = "") -> Tree:
             at=Position(file, 1, 1),
             remedy="write one rig a file; logs and photographs belong in their own files",
         )
-    bad = next((i for i, c in enumerate(text) if c in "\x00\ufffe\uffff" or "\ud800" <= c <= "\udfff"), None)
-    if bad is not None:
-        line = text.count("\n", 0, bad) + 1
-        raise FileError("a character that is no text", at=Position(file, line, bad - text.rfind("\n", 0, bad)), remedy="write the file as UTF-8 text")
+    if text.startswith("\ufeff"):
+        raise FileError(
+            "a byte order mark before the text",
+            at=Position(file, 1, 1),
+            remedy="save the file as UTF-8 without a byte order mark",
+        )
+    if (bad := _NO_TEXT.search(text)) is not None:
+        at = _place(file, text, bad.start())
+        raise FileError(
+            f"a character that is no text (U+{ord(bad[0]):04X})",
+            at=at,
+            remedy="delete it and write the file as UTF-8 text",
+        )
+    if text.count(",") + text.count("\n") + text.count(": ") > MAX_NODES:
+        raise _too_much(Position(file, 1, 1))
     try:
         if _SUSPICIOUS.search(text) or _deep(text):
             _walk_events(text, file)
@@ -102,24 +114,42 @@ def read_tree(text: str, file: str = "") -> Tree:
     except yaml.MarkedYAMLError as error:
         raise _told(error, file, text) from None
     except yaml.YAMLError as error:
-        raise FileError(str(error).splitlines()[0], at=Position(file, 1, 1), remedy="write the file as UTF-8 text") from None
+        raise FileError(
+            str(error).splitlines()[0], at=Position(file, 1, 1), remedy="write the file as UTF-8 text"
+        ) from None
     if node is None:
-        raise FileError("the file is empty", at=Position(file, 1, 1), remedy="write ohmwright: 1 in its first line")
+        raise FileError(
+            "the file is empty", at=Position(file, 1, 1), remedy="write ohmwright: 1 in its first line"
+        )
     return _build(node, _Reading(file), 0)
+
+
+def _too_much(at: Position) -> FileError:
+    return FileError(
+        "the file holds more than a rig can need",
+        at=at,
+        remedy=f"write at most {MAX_NODES} entries, {MAX_DEPTH} levels deep",
+    )
 
 
 def _told(error: yaml.MarkedYAMLError, file: str, text: str) -> FileError:
     mark = error.problem_mark or error.context_mark
+    index = mark.index if mark else 0
     problem = (error.problem or "this is not YAML").removeprefix("while ")
     remedy = "look at the brackets, colons and indents just before this place"
-    if mark is not None and text[mark.index :].strip() == "":
-        problem, remedy = f"the file ends in the middle of something ({problem})", "the file was cut short: write the missing rest"
+    if mark is not None and text[index:].strip() == "":
+        problem = f"the file ends in the middle of something ({problem})"
+        remedy = "the file was cut short: write the missing rest"
+        index = len(text.rstrip())
     if "expected a single document" in (error.context or ""):
         problem, remedy = "a second document begins here", "write one rig a file, without ---"
     if "tab" in problem or "'\\t'" in problem or "cannot start any token" in problem:
         remedy = "write spaces, not tabs, and quote a text that begins with @ ` or %"
-    line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
-    return FileError(problem, at=Position(file, line, column, mark.index if mark else 0), remedy=remedy)
+    return FileError(problem, at=_place(file, text, index), remedy=remedy)
+
+
+def _place(file: str, text: str, index: int) -> Position:
+    return Position(file, text.count("\n", 0, index) + 1, index - text.rfind("\n", 0, index), index)
 
 
 def _deep(text: str) -> bool:
@@ -135,11 +165,22 @@ def _walk_events(text: str, file: str) -> None:
     """Refuse anchors, aliases and depth before any tree is built: events do not recurse."""
     depth = 0
     for event in yaml.parse(text, Loader=yaml.CBaseLoader):
-        at = Position(file, event.start_mark.line + 1, event.start_mark.column + 1, event.start_mark.index)
+        mark: Any = event.start_mark
+        at = Position(file, mark.line + 1, mark.column + 1, mark.index)
         if isinstance(event, yaml.AliasEvent):
-            raise FileError(f"an alias *{event.anchor}", at=at, remedy="write the text out again; a rig file has no aliases")
-        if getattr(event, "anchor", None):
-            raise FileError(f"an anchor &{event.anchor}", at=at, remedy="leave the anchor out; to begin a text with & quote it")
+            raise FileError(
+                f"an alias *{event.anchor}",
+                at=at,
+                remedy="write the text out again; a rig file has no aliases",
+            )
+        if anchor := getattr(event, "anchor", None):
+            raise FileError(
+                f"an anchor &{anchor}", at=at, remedy="leave the anchor out; to begin a text with & quote it"
+            )
+        if tag := getattr(event, "tag", None):
+            raise FileError(
+                f"a tag {tag}", at=at, remedy="leave the tag out; to begin a text with ! quote it"
+            )
         if isinstance(event, yaml.MappingStartEvent | yaml.SequenceStartEvent):
             depth += 1
         elif isinstance(event, yaml.MappingEndEvent | yaml.SequenceEndEvent):
@@ -153,24 +194,35 @@ def _build(node: yaml.Node, reading: _Reading, depth: int) -> Tree:
     at = Position(reading.file, mark.line + 1, mark.column + 1, mark.index, end.index)
     reading.nodes += 1
     if reading.nodes > MAX_NODES or depth > MAX_DEPTH:
-        raise FileError("the file holds more than a rig can need", at=at, remedy=f"write at most {MAX_NODES} entries, {MAX_DEPTH} levels deep")
-    if node.tag not in _DEFAULT_TAGS:
-        raise FileError(f"a tag {node.tag}", at=at, remedy="leave the tag out; to begin a text with ! quote it")
+        raise _too_much(at)
     if isinstance(node, yaml.ScalarNode):
         if len(node.value) > MAX_SCALAR:
-            raise FileError(f"a text of {len(node.value)} characters", at=at, remedy=f"write at most {MAX_SCALAR}")
+            raise FileError(
+                f"a text of {len(node.value)} characters", at=at, remedy=f"write at most {MAX_SCALAR}"
+            )
+        if not node.value.isprintable() and (bad := _NO_TEXT.search(node.value)) is not None:
+            raise FileError(
+                f"a character that is no text (U+{ord(bad[0]):04X})",
+                at=at,
+                remedy="write printable characters only",
+            )
         return Scalar(node.value, at, not node.style)
     if isinstance(node, yaml.SequenceNode):
         return Sequence(tuple(_build(n, reading, depth + 1) for n in node.value), at)
     entries: dict[str, Entry] = {}
     for key_node, value_node in node.value:
         key = _build(key_node, reading, depth + 1)
-        if not isinstance(key, Scalar):
+        if not isinstance(key, Scalar) or not key.text:
             raise FileError("a key that is no word", at=key.at, remedy="write a plain word before the colon")
         if key.text == "<<" and key.plain:
             raise FileError("a merge key <<", at=key.at, remedy="write the entries out again")
         if key.text in entries:
             first = entries[key.text].key.at
-            raise FileError(f"'{key.text}' stands twice (first in line {first.line})", at=key.at, remedy="write it once", text=key.text)
+            raise FileError(
+                f"'{key.text}' stands twice (first in line {first.line})",
+                at=key.at,
+                remedy="write it once",
+                text=key.text,
+            )
         entries[key.text] = Entry(key, _build(value_node, reading, depth + 1))
     return Mapping(entries, at)
