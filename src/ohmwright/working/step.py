@@ -8,8 +8,8 @@ import ast
 import inspect
 import math
 import re
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from typing import Literal, TypeAlias, TypeVar
 
 from ohmwright.working import units
@@ -30,7 +30,8 @@ class Formula:
     """The printed form of a function: text in symbols, and which parameter each symbol stands for.
 
     `rises` and `falls` name the parameters in which the result is monotone; `work(..., worst=...)` uses them.
-    `hand` is True when the function is an algorithm and the text a hand check of it.
+    `hand` is True when the function is an algorithm and the text a hand check of it.  `ranges` says between
+    which values a parameter is sampled when text and function are compared, where its suffix says too little.
     """
 
     text: str
@@ -40,6 +41,7 @@ class Formula:
     rises: frozenset[str]
     falls: frozenset[str]
     hand: bool = False
+    ranges: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
 
 #: Every formula of the program, by "module.function"; the drift test walks it.
@@ -55,12 +57,13 @@ def formula(
     rises: tuple[str, ...] = (),
     falls: tuple[str, ...] = (),
     hand: bool = False,
+    ranges: Mapping[str, tuple[float, float]] | None = None,
     **symbols: str,
 ) -> Callable[[F], F]:
     """Hang the printed formula on a function and return the function itself."""
 
     def hang(function: F) -> F:
-        told = Formula(text, symbol, unit, dict(symbols), frozenset(rises), frozenset(falls), hand)
+        told = Formula(text, symbol, unit, dict(symbols), frozenset(rises), frozenset(falls), hand, dict(ranges or {}))
         parameters = list(inspect.signature(function).parameters)
         if list(symbols) != parameters:
             raise TypeError(
@@ -150,7 +153,7 @@ def _substitute(text: str, values: dict[str, float]) -> str:
         after = text[match.end() :].lstrip()
         return f"({shown})" if values[name] < 0 and after.startswith("**") else shown
 
-    return re.sub(r"[A-Za-zα-ωΑ-Ω_][\wα-ωΑ-Ω']*", put, text)
+    return re.sub(r"(?<![\w.])[A-Za-zα-ωΑ-Ω_][\wα-ωΑ-Ω']*", put, text)
 
 
 def work(
