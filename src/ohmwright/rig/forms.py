@@ -15,6 +15,7 @@ from ohmwright.working import (
     Given,
     Position,
     QuantityError,
+    Unknown,
     nearest,
     parse,
     parse_by_label,
@@ -60,6 +61,18 @@ def listed(words: Iterable[str], most: int = 12) -> str:
     """Words in a row, cut where a message would become a page."""
     all_words = list(words)
     return ", ".join(all_words[:most]) + (", ..." if len(all_words) > most else "")
+
+
+def pick(got: Mapping[str, Any], *keys: str) -> dict[str, Any]:
+    """The entries of `got` with these keys, in their order."""
+    return {k: got[k] for k in keys if k in got}
+
+
+def addressed(given: Given, address: str) -> Given:
+    """The same figure or not-knowing, with its address."""
+    if isinstance(given, Figure):
+        return given.at(address)
+    return Unknown(given.asked, address) if isinstance(given, Unknown) else type(given)(address=address)
 
 
 def what_is(tree: t.Tree) -> str:
@@ -148,7 +161,7 @@ class Text(Form):
 class Word(Form):
     """One of a few words."""
 
-    __slots__ = ("allowed", "none_for_no")
+    __slots__ = ("allowed",)
 
     def __init__(self, meaning: str, *allowed: str) -> None:
         super().__init__(meaning)
@@ -263,18 +276,27 @@ def note_tag(given: Figure, s: t.Scalar, reading: Reading) -> None:
         reading.tags.append((given.origin.tag, s.at))
 
 
-class Labelled(Amount):
+class Labelled(Form):
     """A quantity, or several by season or mode: `0.49 summer / 0.35 shoulder`; also a map by label."""
 
-    __slots__ = ()
+    __slots__ = ("least", "most", "one", "units")
+
+    def __init__(
+        self, meaning: str, *units: str, least: float | None = None, most: float | None = None
+    ) -> None:
+        super().__init__(meaning)
+        self.one = Amount(meaning, *units, least=least, most=most)
+        self.units = units
+        self.least = least
+        self.most = most
 
     def take(self, tree: t.Tree, reading: Reading) -> dict[str, Given]:
         """Figures by label; "" holds for all."""
         if isinstance(tree, t.Mapping):
-            return {k: super(Labelled, self).take(e.value, reading) for k, e in tree.entries.items()}
+            return {k: self.one.take(e.value, reading) for k, e in tree.entries.items()}
         s = scalar(tree, "a quantity")
         if " / " not in s.text and not s.text.rstrip()[-1:].isalpha():
-            return {"": super().take(s, reading)}
+            return {"": self.one.take(s, reading)}
         try:
             by_label = parse_by_label(s.text, self.units[0] if len(self.units) == 1 else None)
         except QuantityError as error:
@@ -505,7 +527,7 @@ def any_key(key: t.Scalar, what: str) -> str:
 class Keys(Form):
     """A map with known keys. `rest` reads the keys that are not known here; without it they are refused."""
 
-    __slots__ = ("alias", "fields", "moved", "needs", "rest", "what")
+    __slots__ = ("fields", "moved", "needs", "rest", "what")
 
     def __init__(
         self,
@@ -530,7 +552,7 @@ class Keys(Form):
         for key, entry in mapping(tree).entries.items():
             form = fields.get(key) or self.rest
             if form is None:
-                self._unknown(entry.key)
+                self.no_such_key(entry.key)
             out[key] = form.take(entry.value, reading)
         for key in self.needs:
             if key not in out:
@@ -541,7 +563,8 @@ class Keys(Form):
                 )
         return out
 
-    def _unknown(self, key: t.Scalar) -> NoReturn:
+    def no_such_key(self, key: t.Scalar) -> NoReturn:
+        """Refuse a key, with the nearest right one."""
         if key.text in self.moved:
             refuse(key.at, f"'{key.text}' is no key of {self.what}", self.moved[key.text], key.text)
         refuse(

@@ -1,5 +1,6 @@
 """What holds groups and arrays together: links and leads as runs of their own, posts, module links and take-offs."""
 
+import itertools
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -100,14 +101,8 @@ def group_runs(parts: Mapping[str, Part], table: Ports) -> dict[str, Run]:
                 out[run.id] = run
         elif join.link is not None:
             link_length = _named(join.link_length, f"{group.id}.join.link-length")
-            for n, ((a, pa), (b, pb)) in enumerate(
-                zip(
-                    list(zip(batteries, posts, strict=True)),
-                    list(zip(batteries, posts, strict=True))[1:],
-                    strict=False,
-                ),
-                1,
-            ):
+            joined = itertools.pairwise(zip(batteries, posts, strict=True))
+            for n, ((a, pa), (b, pb)) in enumerate(joined, 1):
                 ends = (
                     {"": (pa["-"], pb["+"])}
                     if join.how == "series"
@@ -120,11 +115,11 @@ def group_runs(parts: Mapping[str, Part], table: Ports) -> dict[str, Run]:
             for battery in batteries:
                 device = own_device(battery, parts)
                 if device is not None and cable is not None:
-                    n = battery.id.rpartition(".")[2]
+                    number = battery.id.rpartition(".")[2]
                     ends = {"": (_main(battery, table).terminals[0], _side(device, "line", table))}
                     run = _run(
                         group,
-                        f"post{n}",
+                        f"post{number}",
                         battery.id,
                         device.id,
                         cable,

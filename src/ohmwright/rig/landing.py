@@ -34,7 +34,7 @@ def loose_ends(graph: Graph) -> tuple[str, ...]:
 
     A port of which only some poles are wired counts by its poles: a plus without its minus is loose.
     """
-    wired = set()
+    wired: set[str] = set()
     for c in graph.conductors.values():
         wired.update((c.a, c.b))
     for e in graph.elements.values():

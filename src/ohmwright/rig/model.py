@@ -10,6 +10,7 @@ from ohmwright.shelf.record import Record
 from ohmwright.working import NOWHERE, Absent, Figure, Given, Position
 
 Figures: TypeAlias = Mapping[str, Given]
+ABSENT = Absent()
 ByLabel: TypeAlias = Mapping[str, Given]
 """A figure by season or mode; the label "" holds for all."""
 
@@ -94,12 +95,12 @@ class Join:
 
     how: Literal["chain", "busbars", "series"]
     link: "Cable | None" = None
-    link_length: Given = Absent()
+    link_length: Given = ABSENT
     takeoff: Literal["diagonal", "same-end", ""] = ""
     plus: str = ""
     minus: str = ""
     lead: "Cable | None" = None
-    lead_length: Given = Absent()
+    lead_length: Given = ABSENT
     post_length: Given | None = None
     """Between a member's post and its own device; None: bolted onto the post."""
 
@@ -168,9 +169,9 @@ class Load:
     energy: ByLabel = field(default_factory=dict)
     hours: ByLabel = field(default_factory=dict)
     duty: ByLabel = field(default_factory=dict)
-    surge: Given = Absent()
-    standby: Given = Absent()
-    length: Given = Absent()
+    surge: Given = ABSENT
+    standby: Given = ABSENT
+    length: Given = ABSENT
     priority: str = ""
     only: tuple[str, ...] = ()
     takes: str = ""
@@ -196,8 +197,8 @@ class Stay:
     nights: int | None = None
     shore: str = ""
     supply: str = ""
-    coldest: Given = Absent()
-    hottest: Given = Absent()
+    coldest: Given = ABSENT
+    hottest: Given = ABSENT
     set: Mapping[str, str] = field(default_factory=dict)
     figures: Figures = field(default_factory=dict)
     words: Mapping[str, str] = field(default_factory=dict)

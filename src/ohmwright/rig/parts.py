@@ -12,6 +12,7 @@ from ohmwright.rig.forms import (
     NO,
     YES,
     Reading,
+    addressed,
     check_name,
     listed,
     mapping,
@@ -410,9 +411,4 @@ def _setting(part: str, entry: t.Entry, key: str, reading: Reading) -> Given | s
             return text
         if isinstance(given, Figure):
             note_tag(given, s, reading)
-    address = f"settings.{part}.{entry.key.text}"
-    return given.at(address) if isinstance(given, Figure) else type(given)(**_asked(given), address=address)
-
-
-def _asked(given: Given) -> dict[str, str]:
-    return {"asked": given.asked} if isinstance(given, Unknown) else {}
+    return addressed(given, f"settings.{part}.{entry.key.text}")

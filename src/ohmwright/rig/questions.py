@@ -54,7 +54,7 @@ class _Whom:
         part = self.rig.parts.get(head) or self.rig.parts.get(address.rpartition(".")[0])
         name = address.rpartition(".")[2]
         if part is not None:
-            if part.words.get("own") == "no" or name in ("system",):
+            if part.words.get("own") == "no" or name == "system":
                 return "who runs the supply"
             return "survey" if part.record.bare or name in ("resistance", "found", "gap") else "maker"
         if address.startswith(("use.", "cases.")) or head in self.rig.use.loads:
@@ -116,10 +116,10 @@ def every_figure(rig: Rig) -> Iterator[tuple[str, Given]]:
         for name, given in (("surge", load.surge), ("standby", load.standby), ("length", load.length)):
             yield f"{load.id}.{name}", given
         yield from _named(load.id, load.figures)
-    for number, stay in enumerate(rig.use.stays, 1):
-        yield f"use.stays.{number}.coldest", stay.coldest
-        yield f"use.stays.{number}.hottest", stay.hottest
-        yield from _named(f"use.stays.{number}", stay.figures)
+    for nth, stay in enumerate(rig.use.stays, 1):
+        yield f"use.stays.{nth}.coldest", stay.coldest
+        yield f"use.stays.{nth}.hottest", stay.hottest
+        yield from _named(f"use.stays.{nth}", stay.figures)
     for promise in rig.use.promises:
         yield from _named(f"use.promises.{promise.name}", promise.figures)
     for run in rig.runs.values():

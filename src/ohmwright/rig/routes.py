@@ -1,6 +1,7 @@
 """Cable ways as a graph: the shortest route between two places, and the length of a cable that lies in it."""
 
 import heapq
+import itertools
 from collections.abc import Iterable, Mapping
 
 from ohmwright.rig.model import Way
@@ -52,7 +53,7 @@ class Routes:
         """The route that calls at `stops` in order; an end whose place is not known is left out."""
         calls = [p for p in (start, *stops, end) if p]
         out: tuple[str, ...] = ()
-        for a, b in zip(calls, calls[1:], strict=False):
+        for a, b in itertools.pairwise(calls):
             leg = self.shortest(a, b)
             if leg is None:
                 return None

@@ -2,17 +2,27 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any, NoReturn
+from typing import Any
 
 from ohmwright.kinds.base import Pole
 from ohmwright.rig import shape
 from ohmwright.rig.addresses import nearest_address
-from ohmwright.rig.forms import Reading, check_name, listed, mapping, refuse, scalar, short, suggestion
+from ohmwright.rig.forms import (
+    Reading,
+    addressed,
+    check_name,
+    listed,
+    mapping,
+    refuse,
+    scalar,
+    short,
+    suggestion,
+)
 from ohmwright.rig.model import Cable, Core, Host, Load, Metal, Part, Run
 from ohmwright.rig.parts import read_cable_at
 from ohmwright.rig.ports import AS_FOUND, Ports
 from ohmwright.rig.routes import Routes
-from ohmwright.working import Absent, Figure, Given, Unknown
+from ohmwright.working import Absent, Figure, Given
 from ohmwright.working import tree as t
 
 _UNTYPED = Cable("", material="unknown")
@@ -82,16 +92,7 @@ class RunsReader:
         route = self._route(known.get("via"), start, stop)
         length = known.get("length")
         address = f"{name}.length"
-        if length is None:
-            length = self.routes.length(route, address)
-        elif isinstance(length, Figure):
-            length = length.at(address)
-        else:
-            length = (
-                Unknown(length.asked, address)
-                if isinstance(length, Unknown)
-                else type(length)(address=address)
-            )
+        length = self.routes.length(route, address) if length is None else addressed(length, address)
         words = {k: known[k] for k in ("note",) if k in known}
         plugs = known.get("plugs", "")
         return Run(
@@ -119,13 +120,10 @@ class RunsReader:
             if end is None:
                 end = self._ends[tree.text] = self._named(tree)
             return end
-        if isinstance(tree, t.Mapping):
-            return self._map(tree)
-        refuse(
-            tree.at,
-            "a list stands where an end of a run is wanted",
-            "write a terminal, a port, or a map {port: Q3.line, PE: XE.1}",
-        )
+        if isinstance(tree, t.Sequence):
+            write = "write a terminal, a port, or a map {port: Q3.line, PE: XE.1}"
+            refuse(tree.at, "a list stands where an end of a run is wanted", write)
+        return self._map(tree)
 
     def _named(self, s: t.Scalar) -> End:
         text = scalar(s, "a terminal or port").text.strip()
@@ -144,13 +142,10 @@ class RunsReader:
             pairs = tuple(zip(outlet.poles, outlet.terminals, strict=True))
             return End(pairs, len(pairs) == 1, outlet.owner)
         outlet = self.ports.terminals.get(text)
-        if outlet is not None:
-            return End(((self.ports.pole[text], text),), True, outlet.owner)
-        self._no_such(s, text)
-
-    def _no_such(self, s: t.Scalar, text: str) -> NoReturn:
-        message, remedy = nearest_address(text, self.ports, self.parts, self.loads, self.metal)
-        refuse(s.at, message, remedy, text)
+        if outlet is None:
+            message, remedy = nearest_address(text, self.ports, self.parts, self.loads, self.metal)
+            refuse(s.at, message, remedy, text)
+        return End(((self.ports.pole[text], text),), True, outlet.owner)
 
     def _map(self, tree: t.Mapping) -> End:
         poles: dict[Pole, str] = {}

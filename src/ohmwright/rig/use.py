@@ -5,13 +5,13 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-from ohmwright.rig.forms import mapping, refuse, short, suggestion
+from ohmwright.rig.forms import addressed, mapping, pick, refuse, short, suggestion
 from ohmwright.rig.graph import StateVariable
 from ohmwright.rig.model import CaseSpec, Load, Part, Promise, Run, Stay
 from ohmwright.rig.parts import parse_unknown
 from ohmwright.rig.ports import Ports
 from ohmwright.rig.states import read_set, takes
-from ohmwright.working import Absent, Figure, Given, QuantityError, Unknown, known, parse
+from ohmwright.working import Absent, Given, QuantityError, Unknown, known, parse
 from ohmwright.working import tree as t
 
 _SPAN = re.compile(r"(\d{2})-(\d{2})\s*\.\.\s*(\d{2})-(\d{2})\Z")
@@ -38,7 +38,7 @@ def read_load(name: str, entry: t.Entry, got: dict[str, Any]) -> Load:
     load = Load(
         name, feeds, got.get("wired", ""), got.get("power", {}), got.get("energy", {}), got.get("hours", {}), got.get("duty", {}),
         _at(got.get("surge"), f"{name}.surge"), _at(got.get("standby"), f"{name}.standby"), _at(got.get("length"), f"{name}.length"),
-        got.get("priority", ""), _split(got.get("only", ())), got.get("takes", ""), {k: got[k] for k in _WORDS if k in got},
+        got.get("priority", ""), _split(got.get("only", ())), got.get("takes", ""), pick(got, *_WORDS),
         entry.key.at, got.get("at", ""), figures,
     )  # fmt: skip
     if len(feeds) > 1:
@@ -54,11 +54,7 @@ def _split(only: list[str] | tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _at(given: Given | None, address: str) -> Given:
-    if given is None:
-        return Absent(address=address)
-    if isinstance(given, Figure):
-        return given.at(address)
-    return Unknown(given.asked, address) if isinstance(given, Unknown) else type(given)(address=address)
+    return Absent(address=address) if given is None else addressed(given, address)
 
 
 def check_feeds(loads: Mapping[str, Load], trees: t.Mapping, ports: Ports, parts: Mapping[str, Part]) -> None:
@@ -142,7 +138,7 @@ def read_stay(tree: t.Tree, got: dict[str, Any], variables: Mapping[str, StateVa
         first, last, place, got.get("from", ""), got.get("to", ""), *where, got.get("mode", ""), got.get("nights"), got.get("shore", ""),
         got.get("supply", ""), _at(got.get("coldest"), f"use.stays.{number}.coldest"), _at(got.get("hottest"), f"use.stays.{number}.hottest"),
         read_set(got["set"], variables) if "set" in got else {}, figures,
-        {k: got[k] for k in ("generator", "season", "shade", "note") if k in got}, tree.at,
+        pick(got, "generator", "season", "shade", "note"), tree.at,
     )  # fmt: skip
 
 
@@ -213,16 +209,16 @@ def read_case(
     taken: Mapping[str, Given] = got.get("loads", {})
     for load in taken:
         if load not in loads:
-            key = mapping(entries["loads"].value).entries[load].key
+            where = mapping(entries["loads"].value).entries[load].key
             refuse(
-                key.at,
+                where.at,
                 f"there is no load '{short(load)}'",
                 suggestion(load, loads, "write a load's id"),
                 load,
             )
     soc_ratio, bank_degC = _bank(entries["bank"].value, got["bank"]) if "bank" in got else (None, None)
     states = read_set(got["set"], variables) if "set" in got else {}
-    words = {k: got[k] for k in ("title", "note") if k in got}
+    words = pick(got, "title", "note")
     for key, value in got.items():
         if isinstance(value, t.Scalar | t.Mapping | t.Sequence) and key != "set":
             _inlet(entries[key], variables, runs, ports, states, words)
