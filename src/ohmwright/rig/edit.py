@@ -1,0 +1,198 @@
+"""Editing a rig file by splicing: one line changes, all others stay as they were, comments and all."""
+
+from ohmwright.rig import shape
+from ohmwright.rig.forms import Each, Form, Keys, Many, Raw, Reading, listed, refuse, short, suggestion
+from ohmwright.rig.rename import rename
+from ohmwright.rig.splice import Splice, as_flow, as_scalar, insert_key, root_of, span, spliced
+from ohmwright.rig.ungroup import ungroup
+from ohmwright.shelf.record import Shelf
+from ohmwright.working import FileError, Position, nearest
+from ohmwright.working import tree as t
+
+__all__ = ["rename", "set_value", "ungroup"]
+
+#: Where an id may stand, in the order in which it is looked for.
+_HOMES: tuple[tuple[str, ...], ...] = (
+    ("parts",),
+    ("use", "loads"),
+    ("runs",),
+    ("host", "places"),
+    ("metal",),
+    ("host", "ways"),
+    ("cases",),
+    ("cuts",),
+)
+#: Figures of derived runs, and where they stand in the file.
+_DERIVED = {"link": "link-length", "lead": "lead-length", "post": "post-length"}
+
+
+def set_value(text: str, file: str, address: str, value: str, shelf: Shelf | None = None) -> str:
+    """The text with one value changed or added.
+
+    `address` is a path of the file (`runs.W12.length`, `settings.U1.float`, `use.stays.1.nights`) or begins with
+    an id (`W12.length`, `B.2.resistance`).  What would not read back as the same value is refused.  With a
+    `shelf` the whole file is read again, so that a wrong unit or an unknown terminal is refused too.
+    """
+    root = root_of(text, file)
+    at = Position(file, 1, 1)
+    path = path_of(root, address, at)
+    value = value.strip()
+    if (there := _at(root, path)) is not None:
+        at = there.at
+    form = _form_at(path)
+    flow = as_flow(value) if form is None or isinstance(form, Raw | Keys | Each | Many) else None
+    written = value if flow is not None else as_scalar(value, at)
+    _check(form, flow or t.Scalar(value, at))
+    new = spliced(text, [_splice(text, root, path, written, at)])
+    _read_back(new, file, path, value if flow is None else None, at)
+    if shelf is not None:
+        from ohmwright.rig.read import read_rig
+
+        read_rig(new, file, shelf)
+    return new
+
+
+def path_of(root: t.Mapping, address: str, at: Position) -> tuple[str, ...]:
+    """The keys that lead from the root to what `address` names; the last ones may not be there yet."""
+    words = address.strip().split(".")
+    if not all(words) or any(c in address for c in ":{}[]\n") or len(address) > 300:
+        refuse(at, f"'{short(address)}' is no address", "write for instance W12.length, or settings.U1.float", address)
+    if words[0] in shape.SECTIONS:
+        return _walk(root, words)
+    for home in _HOMES:
+        room = _at(root, home)
+        if not isinstance(room, t.Mapping):
+            continue
+        for n in range(len(words), 0, -1):
+            head = ".".join(words[:n])
+            if head in room:
+                return _inside(room.entries[head].value, (*home, head), words[n:], home)
+    ids = [i for home in _HOMES if isinstance(room := _at(root, home), t.Mapping) for i in room]
+    write = suggestion(words[0], ids, "write a path of the file, for instance runs.W12.length")
+    refuse(at, f"nothing in the file is called '{short(words[0])}'", write, address)
+
+
+def _inside(tree: t.Tree, path: tuple[str, ...], rest: list[str], home: tuple[str, ...]) -> tuple[str, ...]:
+    """The path behind an id: members of a group stand under `but`, derived lengths under `join`."""
+    if not rest:
+        return path
+    if home == ("parts",) and isinstance(tree, t.Mapping):
+        if len(rest) == 2 and rest[1] == "length" and (key := _DERIVED.get(rest[0].rstrip("0123456789"))):
+            return (*path, "join", key)
+        digits = 2 if "array" in tree else 1 if "count" in tree else 0
+        if digits and len(rest) == digits + 1 and all(w.isdecimal() for w in rest[:digits]):
+            return (*path, "but", ".".join(rest[:digits]), *_spelt(tree, rest[digits:]))
+        if digits and rest[0].isdecimal():
+            refuse(tree.at, f"{path[-1]} is written as a group: {path[-1]}.{'.'.join(rest)} has no line of its own", f"set it in `each` or `but`, or ungroup {path[-1]} first")
+        return (*path, *_spelt(tree, rest))
+    if home == ("use", "loads") and rest[0] == "branch" and len(rest) == 2:
+        return (*path, rest[1])
+    return (*path, *_walk_words(tree, rest))
+
+
+def _spelt(tree: t.Mapping, rest: list[str]) -> tuple[str, ...]:
+    """A figure as the file spells it: a hyphen where the program writes an underscore, an older name if it stands there."""
+    first = rest[0]
+    other = {new: old for old, new in shape.SAME_FIGURE.items()}
+    for key in (first, first.replace("_", "-"), other.get(first, "").replace("_", "-")):
+        if key and key in tree:
+            return (key, *_walk_words(tree.entries[key].value, rest[1:]))
+    return (first.replace("_", "-"), *rest[1:])
+
+
+def _walk(root: t.Mapping, words: list[str]) -> tuple[str, ...]:
+    return _walk_words(root, words)
+
+
+def _walk_words(tree: t.Tree, words: list[str]) -> tuple[str, ...]:
+    """Keys that stand in the tree as far as they do (a key may hold dots), then the words that are left."""
+    path: list[str] = []
+    rest = list(words)
+    while rest:
+        if isinstance(tree, t.Mapping):
+            n = next((n for n in range(len(rest), 0, -1) if ".".join(rest[:n]) in tree), 0)
+            if n:
+                key = ".".join(rest[:n])
+                path.append(key)
+                tree, rest = tree.entries[key].value, rest[n:]
+                continue
+        elif isinstance(tree, t.Sequence) and rest[0].isdecimal() and 1 <= int(rest[0]) <= len(tree.items):
+            path.append(rest[0])
+            tree, rest = tree.items[int(rest[0]) - 1], rest[1:]
+            continue
+        break
+    return (*path, *rest)
+
+
+def _at(tree: t.Tree, path: tuple[str, ...]) -> t.Tree | None:
+    found: t.Tree | None = tree
+    for word in path:
+        if isinstance(found, t.Mapping):
+            found = found.get(word)
+        elif isinstance(found, t.Sequence) and word.isdecimal() and 1 <= int(word) <= len(found.items):
+            found = found.items[int(word) - 1]
+        else:
+            return None
+    return found
+
+
+def _form_at(path: tuple[str, ...]) -> Form | None:
+    """What the shape says may stand at that path; None where only the kind of a part knows."""
+    form: Form | None = shape.FILE
+    for word in path:
+        if isinstance(form, Keys):
+            form = form.fields.get(word) or form.rest
+        elif isinstance(form, Each | Many):
+            form = form.of
+        elif form is shape.PARTS.of:
+            form = shape.PART.get(word)
+        else:
+            return None
+    return form
+
+
+def _check(form: Form | None, tree: t.Tree) -> None:
+    if form is not None and not isinstance(form, Raw):
+        form.take(tree, Reading())
+
+
+def _splice(text: str, root: t.Mapping, path: tuple[str, ...], written: str, at: Position) -> Splice:
+    """Replace the value at `path`; where it is not there yet, add it to the last map that is."""
+    tree: t.Tree = root
+    for n, word in enumerate(path):
+        found = _at(tree, (word,))
+        if found is None:
+            return _added(text, tree, path[n:], written, path[:n], at)
+        tree = found
+    return Splice(*span(text, tree), written)
+
+
+def _added(
+    text: str, parent: t.Tree, keys: tuple[str, ...], written: str, path: tuple[str, ...], at: Position
+) -> Splice:
+    known = _form_at(path)
+    if isinstance(known, Keys) and known.rest is None and keys[0] not in known.fields:
+        write = suggestion(keys[0], known.fields, f"write one of: {listed(known.fields, 30)}")
+        refuse(parent.at, f"'{short(keys[0])}' is no key of {known.what}", write, keys[0])
+    if keys[0] not in shape.SECTIONS and not path:
+        near = nearest(keys[0], shape.SECTIONS)
+        refuse(at, f"'{short(keys[0])}' is no section", f"did you mean {near}?" if near else f"write one of: {listed(shape.SECTIONS, 20)}")
+    for key in reversed(keys[1:]):
+        written = f"{{{as_scalar(key, at)}: {written}}}"
+    key = as_scalar(keys[0], at)
+    if isinstance(parent, t.Scalar) and parent.plain and not parent.text:
+        return Splice(parent.at.offset, parent.at.offset, f" {{{key}: {written}}}")
+    if not isinstance(parent, t.Mapping):
+        where = ".".join(path) or "the file"
+        refuse(parent.at, f"{where} has nothing inside it", f"set {where} itself", ".".join(keys))
+    return insert_key(text, parent, key, written)
+
+
+def _read_back(new: str, file: str, path: tuple[str, ...], value: str | None, at: Position) -> None:
+    """The edited text must say what was asked, else nothing is changed."""
+    try:
+        found = _at(root_of(new, file), path)
+    except FileError as error:
+        refuse(at, f"the value would break the file: {error.message}", "write a plain quantity or word")
+    if found is None or (value is not None and (not isinstance(found, t.Scalar) or found.text != value)):
+        refuse(at, f"'{short(value or '')}' would not read back", "write a plain quantity or word")
