@@ -3,6 +3,8 @@
 import math
 from collections.abc import Callable, Sequence
 
+import numpy as np
+
 from ohmwright.energy.light import plane_W_m2
 from ohmwright.energy.loop import HOURS, MONTH_OF_DAY, Hours
 from ohmwright.energy.plan import Array, Bank, EnergyPlan, StayPlan, Tracker
@@ -16,36 +18,54 @@ from ohmwright.physics.pv import (
     string_power_point_V,
     switched_power_W,
 )
+from ohmwright.sky.sun_hours import sun_hours
 from ohmwright.sky.types import WeatherYear
 
 
-def array_power_W(
-    array: Array, weather: WeatherYear, hours: Sequence[int]
-) -> tuple[list[float], list[float], list[float]]:
-    """Power at maximum power, string voltage there, and plane irradiance, at these hours."""
+def array_power_W(array: Array, weather: WeatherYear) -> tuple[list[float], list[float], list[float]]:
+    """Power at maximum power, string voltage there, and plane irradiance, over the year."""
+    spot = weather.spot
+    sun = sun_hours(spot.latitude_deg, spot.longitude_deg, weather.utc_offset_h)
+    ghi, dhi = np.array(weather.ghi_W_m2), np.array(weather.dhi_W_m2)
     kept = math.prod(array.kept.values())
-    power = [0.0] * len(hours)
-    volts = [0.0] * len(hours)
-    onto = [0.0] * len(hours)
+    power = [0.0] * HOURS
+    volts = [0.0] * HOURS
+    onto = [0.0] * HOURS
     for plane in array.planes:
-        falls, through = plane_W_m2(plane, array.albedo_ratio, weather, hours)
-        for k, t in enumerate(hours):
-            if through[k] <= 0.0:
+        falls, through = plane_W_m2(plane, array.albedo_ratio, sun, ghi, dhi)
+        for t, (fall, let_in) in enumerate(zip(falls.tolist(), through.tolist(), strict=True)):
+            if let_in <= 0.0:
                 continue
-            cell = mounted_cell_degC(
-                falls[k],
-                weather.air_degC[t],
-                weather.wind_m_per_s[t],
-                array.still_exponent,
-                array.wind_exponent,
-                array.lift_K,
-            )
-            dim = low_light_ratio(through[k], array.at_200_ratio, array.at_50_ratio)
-            made = module_power_W(array.rated_W, through[k], array.coefficient_percent_per_K, cell, dim)
-            power[k] += made * kept * plane.share_ratio
-            volts[k] = string_power_point_V(1.0, array.string_V, array.voltage_percent_per_K, cell)
-            onto[k] += falls[k] * plane.share_ratio
+            made, volts[t] = plane_power_W_V(
+                array.rated_W, array.coefficient_percent_per_K, array.at_200_ratio, array.at_50_ratio,
+                array.still_exponent, array.wind_exponent, array.lift_K, array.string_V, array.voltage_percent_per_K,
+                fall, let_in, weather.air_degC[t], weather.wind_m_per_s[t],
+            )  # fmt: skip
+            power[t] += made * kept * plane.share_ratio
+            onto[t] += fall * plane.share_ratio
     return power, volts, onto
+
+
+def plane_power_W_V(
+    rated_W: float,
+    coefficient_percent_per_K: float,
+    at_200_ratio: float,
+    at_50_ratio: float,
+    still_exponent: float,
+    wind_exponent: float,
+    lift_K: float,
+    string_V: float,
+    voltage_percent_per_K: float,
+    falls_W_m2: float,
+    through_W_m2: float,
+    air_degC: float,
+    wind_m_per_s: float,
+) -> tuple[float, float]:
+    """Power of an array that all lies in one plane, before its losses, and its string voltage.  Compiled as it stands."""
+    cell = mounted_cell_degC(falls_W_m2, air_degC, wind_m_per_s, still_exponent, wind_exponent, lift_K)
+    dim = low_light_ratio(through_W_m2, at_200_ratio, at_50_ratio)
+    power = module_power_W(rated_W, through_W_m2, coefficient_percent_per_K, cell, dim)
+    return power, string_power_point_V(1.0, string_V, voltage_percent_per_K, cell)
 
 
 def tracker_power_W(
@@ -124,12 +144,13 @@ def hours_of(plan: EnergyPlan, weather_for: Callable[[StayPlan], WeatherYear]) -
             air[h] = weather.air_degC[h]
         for tracker in plan.trackers:
             total = [0.0] * len(hours)
-            volts = [0.0] * len(hours)
+            volts = [0.0] * HOURS
             for array in tracker.arrays:
-                power, volts, falls = array_power_W(array, weather, hours)
+                power, volts, falls = array_power_W(array, weather)
                 for k, h in enumerate(hours):
-                    total[k] += power[k]
-                    onto[h] += falls[k] * array.rated_W / rated
+                    total[k] += power[h]
+                    onto[h] += falls[h] * array.rated_W / rated
+            volts = [volts[h] for h in hours]
             for k, given in enumerate(tracker_power_W(tracker, total, volts, plan.bank.set_V)):
                 array_out[hours[k]] += given
                 array_in[hours[k]] += total[k]

@@ -203,8 +203,21 @@ def _notes(one: OneYear, stays: Sequence[StayAnswer]) -> tuple[str, ...]:
     cold = _locked_days(one)
     if cold:
         out.append(f"On {cold} days the bank is too cold to charge for some hours.")
+    frosty = sum(MONTH_DAYS[m] for m in range(12) if _mean_air(one, m) < 0.0)
+    if frosty and one.plan.trackers:
+        out.append(
+            f"Snow on the array is not counted: in {frosty} days of frosty months its yield is a most, on a flat roof often nothing."
+        )
     out += [f"Not known: {text}." for text in one.plan.unknown]
     return tuple(out)
+
+
+def _mean_air(one: OneYear, month: int) -> float:
+    held = stay_of_day(one.plan.stays)
+    by_stay = {id(stay): sky for stay, sky in zip(one.plan.stays, one.skies, strict=True)}
+    days = [d for d in range(365) if MONTH_OF_DAY[d] == month and held[d] is not None]
+    air = [by_stay[id(held[d])].air_degC[t] for d in days for t in range(24 * d, 24 * d + 24)]
+    return sum(air) / len(air) if air else 10.0
 
 
 def _worst_month(one: OneYear) -> str | None:

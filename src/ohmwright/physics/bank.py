@@ -104,8 +104,8 @@ def low_charge_resistance_factor(soc_ratio: float, at_5_factor: float) -> float:
 )
 def taper_A(set_V: float, rest_V: float, resistance_ohm: float) -> float:
     """The most current that a charger holding V_set at the terminals can push in."""
-    over_V = set_V - rest_V if set_V > rest_V else 0.0
-    return over_V / resistance_ohm
+    held_V = set_V if set_V > rest_V else rest_V
+    return (held_V - rest_V) / resistance_ohm
 
 
 @formula("exp(-k * t)", symbol="keep", unit="1", rate_per_h="k", time_h="t")

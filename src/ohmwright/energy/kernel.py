@@ -1,0 +1,184 @@
+"""Many years and many rigs at once: the hour's arithmetic compiled, thirty-two lanes abreast.
+
+A lane is one rig in one year.  Lanes never touch: no sum runs across them, a short batch is filled up with copies of
+its last lane, so an answer does not depend on what else is in the batch or on how many threads run it.  In double
+precision the compiled hour is the plain loop's to the last bit; single precision is for screening only.
+
+Nothing is compiled until `prepare` is called; it keeps the machine code in a folder named after all the sources
+that went into it, because the compiler's own cache does not see a change in a function that is called.
+"""
+
+import hashlib
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ohmwright.energy.step import BY_HOUR, hour, kept_charge_ratio
+from ohmwright.physics.bank import at_hand_after_Ah, rest_V, taper_A, wells_give_A, wells_take_A
+from ohmwright.physics.converter import bank_current_A, converter_in_W
+from ohmwright.working import packaged, packaged_names
+
+Reals: TypeAlias = NDArray[np.floating[Any]]
+
+LANES = 32
+DAYS = 365
+COLUMNS = len(BY_HOUR)
+#: What is kept of each day, in this order: sums in Wh, hours the generator ran, charge put in, least state of charge.
+DAILY = ("unserved_Wh", "array_Wh", "bus_Wh", "source_Wh", "load_Wh", "running_h", "charged_Wh", "soc_min")
+KEPT = len(DAILY)
+LEAST = KEPT - 1
+#: What differs by lane in a batch of years: array power, resistance and charging limit follow the weather.
+BY_YEAR = ("array_W", "resistance_ohm", "charge_A")
+#: What a lane of candidates multiplies: array power, loads, resistance, charging and discharging current.
+FACTORS = ("array", "load", "resistance", "charge", "discharge")
+SOURCES = ("ohmwright.physics", "ohmwright.energy")
+_LEAVES = (
+    rest_V,
+    taper_A,
+    at_hand_after_Ah,
+    wells_give_A,
+    wells_take_A,
+    bank_current_A,
+    converter_in_W,
+    kept_charge_ratio,
+    hour,
+)
+
+
+def years_block(rows: Reals, skies: Reals, loads: Reals, rig: Reals, first_day: int, out: Reals) -> None:
+    """Thirty-two years of one rig; `skies` holds BY_YEAR by hour, each for all lanes."""
+    hand = np.empty(LANES, rig.dtype)
+    total = np.empty(LANES, rig.dtype)
+    running = np.empty(LANES, rig.dtype)
+    sums = np.empty(KEPT * LANES, rig.dtype)
+    for lane in range(LANES):
+        total[lane] = rig[lane]
+        hand[lane] = rig[LANES + lane]
+        running[lane] = rig[32 * LANES + lane]
+    for step in range(DAYS):
+        day = (first_day + step) % DAYS
+        for lane in range(LANES):
+            zero = rig[32 * LANES + lane]
+            for k in range(KEPT - 1):
+                sums[k * LANES + lane] = zero
+            sums[LEAST * LANES + lane] = total[lane] / rig[lane]
+        for t in range(24 * day, 24 * day + 24):
+            row = t * COLUMNS
+            for lane in range(LANES):
+                hand_Ah, total_Ah, runs, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, _, _, stored_Wh = hour(
+                    hand[lane], total[lane], running[lane],
+                    skies[3 * t * LANES + lane], rows[row + 1] * loads[lane], rows[row + 2] * loads[lane],
+                    rows[row + 3], rows[row + 4], rows[row + 5], rows[row + 6],
+                    skies[(3 * t + 1) * LANES + lane], skies[(3 * t + 2) * LANES + lane], rows[row + 9],
+                    rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane],
+                    rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane],
+                    rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane],
+                )  # fmt: skip
+                hand[lane] = hand_Ah
+                total[lane] = total_Ah
+                running[lane] = runs
+                sums[lane] += unserved_Wh
+                sums[LANES + lane] += array_Wh
+                sums[2 * LANES + lane] += bus_Wh
+                sums[3 * LANES + lane] += source_Wh
+                sums[4 * LANES + lane] += load_Wh
+                sums[5 * LANES + lane] += runs
+                zero = rig[32 * LANES + lane]
+                sums[6 * LANES + lane] += max(zero, stored_Wh)
+                soc = total_Ah / rig[lane]
+                least = sums[LEAST * LANES + lane]
+                sums[LEAST * LANES + lane] = min(least, soc)
+        for k in range(KEPT):
+            for lane in range(LANES):
+                out[(day * KEPT + k) * LANES + lane] = sums[k * LANES + lane]
+
+
+def rigs_block(rows: Reals, factors: Reals, rig: Reals, first_day: int, out: Reals) -> None:
+    """Thirty-two rigs in one year; `factors` holds FACTORS, each for all lanes."""
+    hand = np.empty(LANES, rig.dtype)
+    total = np.empty(LANES, rig.dtype)
+    running = np.empty(LANES, rig.dtype)
+    sums = np.empty(KEPT * LANES, rig.dtype)
+    for lane in range(LANES):
+        total[lane] = rig[lane]
+        hand[lane] = rig[LANES + lane]
+        running[lane] = rig[32 * LANES + lane]
+    for step in range(DAYS):
+        day = (first_day + step) % DAYS
+        for lane in range(LANES):
+            zero = rig[32 * LANES + lane]
+            for k in range(KEPT - 1):
+                sums[k * LANES + lane] = zero
+            sums[LEAST * LANES + lane] = total[lane] / rig[lane]
+        for t in range(24 * day, 24 * day + 24):
+            row = t * COLUMNS
+            for lane in range(LANES):
+                hand_Ah, total_Ah, runs, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, _, _, stored_Wh = hour(
+                    hand[lane], total[lane], running[lane],
+                    rows[row] * factors[lane], rows[row + 1] * factors[LANES + lane], rows[row + 2] * factors[LANES + lane],
+                    rows[row + 3], rows[row + 4], rows[row + 5], rows[row + 6],
+                    rows[row + 7] * factors[2 * LANES + lane], rows[row + 8] * factors[3 * LANES + lane], rows[row + 9] * factors[4 * LANES + lane],
+                    rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane],
+                    rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane],
+                    rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane],
+                )  # fmt: skip
+                hand[lane] = hand_Ah
+                total[lane] = total_Ah
+                running[lane] = runs
+                sums[lane] += unserved_Wh
+                sums[LANES + lane] += array_Wh
+                sums[2 * LANES + lane] += bus_Wh
+                sums[3 * LANES + lane] += source_Wh
+                sums[4 * LANES + lane] += load_Wh
+                sums[5 * LANES + lane] += runs
+                zero = rig[32 * LANES + lane]
+                sums[6 * LANES + lane] += max(zero, stored_Wh)
+                soc = total_Ah / rig[lane]
+                least = sums[LEAST * LANES + lane]
+                sums[LEAST * LANES + lane] = min(least, soc)
+        for k in range(KEPT):
+            for lane in range(LANES):
+                out[(day * KEPT + k) * LANES + lane] = sums[k * LANES + lane]
+
+
+@lru_cache(maxsize=1)
+def source_hash() -> str:
+    """A short hash of every source that is compiled, and of the compiler."""
+    import numba
+
+    digest = hashlib.sha256(f"numba {numba.__version__} numpy {np.__version__}".encode())
+    for package in SOURCES:
+        for name in packaged_names(package, ".py"):
+            digest.update(name.encode())
+            digest.update(packaged(package, name))
+    return digest.hexdigest()[:16]
+
+
+@dataclass(frozen=True, slots=True)
+class Kernel:
+    """The compiled blocks."""
+
+    years: Callable[[Reals, Reals, Reals, Reals, int, Reals], None]
+    rigs: Callable[[Reals, Reals, Reals, int, Reals], None]
+
+
+@lru_cache(maxsize=1)
+def prepare(cache_dir: str = "") -> Kernel:
+    """Compile, or take from `cache_dir` what was compiled of the same sources; without a folder nothing is kept.
+
+    The first block of each kind and precision takes seconds to compile.
+    """
+    import numba
+    from numba.extending import register_jitable
+
+    if cache_dir:
+        numba.config.CACHE_DIR = f"{cache_dir}/{source_hash()}"  # type: ignore[attr-defined]  # made at import from its environment
+    inlined = register_jitable(error_model="numpy", forceinline=True)
+    for leaf in _LEAVES:
+        inlined(leaf)
+    compiled = numba.njit(cache=bool(cache_dir), error_model="numpy", nogil=True)
+    return Kernel(compiled(years_block), compiled(rigs_block))
