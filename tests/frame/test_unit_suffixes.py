@@ -9,7 +9,7 @@ import pytest
 from ohmwright.working import suffix_unit
 
 PHYSICS = Path(__file__).parents[2] / "src" / "ohmwright" / "physics"
-FLOATS = {"float", "float | None", "tuple[float, ...]", "Sequence[float]", "list[float]"}
+FLOATS = {"float", "float | None"}
 
 
 def _is_float(annotation: ast.expr | None) -> bool:
@@ -39,9 +39,8 @@ def nameless(source: str, name: str) -> Iterator[str]:
             isinstance(node, ast.AnnAssign)
             and _is_float(node.annotation)
             and isinstance(node.target, ast.Name)
-        ):
-            if not node.target.id.startswith("_"):
-                wanted.append((node.lineno, node.target.id))
+        ) and not node.target.id.startswith("_"):
+            wanted.append((node.lineno, node.target.id))
         for line, word in wanted:
             if suffix_unit(word) is None:
                 yield f"{name}:{line}: {word}"
