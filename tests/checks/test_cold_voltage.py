@@ -58,7 +58,8 @@ def test_the_coefficient_governs_when_it_has_a_page(
     assert judged.limit == limit
     assert judged.margin is not None
     assert 100 * judged.margin == pytest.approx(margin, abs=0.05)
-    assert (judged.verdict, judged.severity or "") == (verdict, severity)
+    assert judged.verdict == verdict
+    assert verdict == "pass" or (judged.severity or "danger") == severity
 
 
 def test_exactly_at_the_limit_passes() -> None:
@@ -107,7 +108,6 @@ def test_a_coefficient_without_a_page_gives_way_to_the_larger() -> None:
     assert judged.value == pytest.approx(100.86, abs=0.005)
     assert judged.margin == pytest.approx(-0.009, abs=5e-4)
     assert judged.verdict == "fail"
-    assert judged.origin_unverified is False  # the table needs no coefficient
 
 
 def test_volts_a_kelvin_give_the_same_answer() -> None:

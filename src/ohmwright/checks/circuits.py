@@ -144,21 +144,18 @@ def _modules(same: list[Part]) -> Modules:
     )
 
 
-def strings_behind(study: Study, circuit: PvCircuit, element: str) -> int:
-    """How many strings push through one conductor or device element of a circuit."""
+def strings_behind(study: Study, circuit: PvCircuit, element: str) -> tuple[str, ...]:
+    """Ids of the strings whose current runs through one conductor or device element of a circuit."""
     graph = study.graph
     passable = _not_controller(study.rig, graph, cells=False)
     e = graph.elements[element]
-    counts = []
+    behind: set[str] = set()
+    controller = circuit.controller.id if circuit.controller else ""
     for end in (e.a, e.b):
         side = reach(graph, (end,), through=lambda x: passable[x.id] and x.id != element)
-        at_controller = any(
-            graph.terminals[t].owner == (circuit.controller.id if circuit.controller else "")
-            for t in side.terminals
-        )
-        if not at_controller:
-            counts.append(sum(bool(s.ends & side.terminals) for s in circuit.strings))
-    return max(1, *counts) if counts else circuit.parallel
+        if not any(graph.terminals[t].owner == controller for t in side.terminals):
+            behind |= {s.id for s in circuit.strings if s.ends & side.terminals}
+    return tuple(s.id for s in circuit.strings if s.id in behind) or tuple(s.id for s in circuit.strings)
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,12 @@ def sum_A(first_A: float, second_A: float) -> float:
     return first_A + second_A
 
 
+@formula("Ta + dT", symbol="T", unit="degC", rises=("air_degC", "rise_K"), air_degC="Ta", rise_K="dT")
+def sum_degC(air_degC: float, rise_K: float) -> float:
+    """Temperature of something warmer than the air."""
+    return air_degC + rise_K
+
+
 @formula("a + b", symbol="P", unit="W", rises=("first_W", "second_W"), first_W="a", second_W="b")
 def sum_W(first_W: float, second_W: float) -> float:
     """Power of two things that run at once."""

@@ -1,10 +1,11 @@
 """A1: the string's voltage on the coldest morning against what destroys the controller."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from ohmwright.checks.circuits import coldest, pv_circuits
 from ohmwright.checks.cold import Cold, cold_voltage
-from ohmwright.checks.judgement import Judgement, cannot_tell, most, skipped
+from ohmwright.checks.judgement import Judgement, at_most, cannot_tell, most, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.standards import Clause, find
 from ohmwright.study import Study
@@ -33,11 +34,9 @@ def judge(cold: Cold, limit: Figure | None, limit_missing: tuple[str, ...] = ())
         volts, most_V, "V", good=f"{told}.", bad=f"{told}: it is destroyed on a cold clear morning.", remedy=REMEDY, warn_above=near,
         warn=f"{told}: less than 5 % is left.", steps=_steps(cold), roots=(limit,),
     )  # fmt: skip
-    if judged.verdict == "pass" and cold.by_table is not None and cold.by_table.value > most_V * (1 + 1e-9):
-        judged = most(
-            volts, most_V, "V", good="", bad="", warn_above=0.0, remedy=REMEDY, steps=_steps(cold), roots=(limit,),
-            warn=f"{told}; by table it would be {tell(cold.by_table.value, 'V', 4)}, above the limit. The coefficient has a page and governs.",
-        )  # fmt: skip
+    if judged.verdict == "pass" and cold.by_table is not None and not at_most(cold.by_table.value, most_V):
+        note = f"{told}; by table it would be {tell(cold.by_table.value, 'V', 4)}, above the limit. The coefficient has a page and governs."
+        return replace(judged, verdict="warn", severity="note", message=note, remedy=REMEDY)
     return judged
 
 

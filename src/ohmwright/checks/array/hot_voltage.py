@@ -1,0 +1,144 @@
+"""A9: on the hottest noon the string still has the volts to charge the battery."""
+
+from collections.abc import Iterator
+
+from ohmwright.checks.circuits import PvCircuit, PvString, bank_of, hottest, pv_circuits, strings_behind
+from ohmwright.checks.gather import Asked, asked, setting
+from ohmwright.checks.judgement import Judgement, cannot_tell, least, skipped
+from ohmwright.checks.registry import rule
+from ohmwright.checks.walk import reach
+from ohmwright.physics.copper import cable_ohm_per_m
+from ohmwright.physics.drop import sagged_V
+from ohmwright.physics.strings import hot_string_V
+from ohmwright.physics.sums import sum_degC, sum_V
+from ohmwright.standards import PHYSICS, find
+from ohmwright.study import Study
+from ohmwright.working import Figure, Step, known, tell, work
+
+REMEDY = "Put more modules in series, or shorten or thicken the cable."
+
+
+def judge(volts: Step, wanted: Step) -> Judgement:
+    """Hot power-point volts behind the cable against charging volts and what the controller needs above them."""
+    told = f"On the hottest noon the string gives {tell(volts.value, 'V', 4)} at the controller, which needs {tell(wanted.value, 'V', 4)}"
+    return least(
+        volts.value,
+        wanted.value,
+        "V",
+        good=f"{told}.",
+        bad=f"{told}: it does not finish a charge.",
+        remedy=REMEDY,
+        steps=(wanted, volts),
+    )
+
+
+@rule(
+    "array/hot-voltage",
+    "A9",
+    "Hot power-point voltage reaches the battery",
+    why="""Heat takes a quarter of a string's volts. A string that just reaches the battery in May falls short in July, at the
+        end of charging, when nobody looks.""",
+    severities=("fails",),
+    clauses={"": PHYSICS},
+)
+def check(study: Study) -> Iterator[tuple[str, Judgement]]:
+    """Each string at a controller that seeks the power point."""
+    air, missing = hottest(study)
+    for circuit in pv_circuits(study):
+        controller = circuit.controller
+        if controller is None or controller.kind.name != "pv-controller":
+            yield circuit.name, skipped("Its controller only switches: rule A11 is about that.")
+            continue
+        charge = charging_volts(study, controller.id)
+        for string in circuit.strings:
+            volts = asked(string.members[0].figure("max_power_voltage"))
+            current = asked(string.members[0].figure("max_power_current"))
+            gamma = known(string.members[0].with_default("gamma"))
+            lost = [*volts.missing, *current.missing, *charge.missing, *(missing if air is None else ())]
+            if (
+                volts.figure is None
+                or current.figure is None
+                or charge.figure is None
+                or air is None
+                or gamma is None
+            ):
+                yield string.id, cannot_tell("The hot voltage cannot be told.", lost, unit="V", sense="min")
+                continue
+            cell = work(sum_degC, air_degC=air, rise_K=find("pv/flat-roof-rise").figure)
+            hot = work(
+                hot_string_V,
+                in_series_count=float(len(string.members)),
+                power_point_V=volts.figure,
+                coefficient_percent_per_K=gamma,
+                hottest_degC=cell,
+            )
+            ohm = loop_ohm(study, circuit, string)
+            if ohm is None:
+                yield (
+                    string.id,
+                    cannot_tell(
+                        "The resistance of its cable cannot be told.",
+                        _lengths(study, circuit),
+                        unit="V",
+                        sense="min",
+                    ),
+                )
+                continue
+            at_controller = work(sagged_V, open_V=hot, current_A=current.figure, loop_ohm=ohm)
+            margin = known(controller.figure("run_margin")) or find("pv/run-headroom").figure
+            yield string.id, judge(at_controller, work(sum_V, first_V=charge.figure, second_V=margin))
+
+
+def charging_volts(study: Study, controller: str) -> Asked:
+    """The absorption set on a charger, else that of the battery it charges."""
+    as_set = setting(study.rig, controller, "absorption", "V")
+    if as_set.figure is not None:
+        return as_set
+    out = reach(study.graph, (f"{controller}.bat.+",))
+    for name in sorted({study.graph.terminals[t].owner for t in out.terminals}):
+        if (bank := bank_of(study.rig, name)) is not None:
+            one = asked(bank.members[0].figure("charge_voltage"))
+            return (
+                Asked(
+                    Figure(
+                        one.figure.value * bank.in_series,
+                        "V",
+                        one.figure.low * bank.in_series,
+                        one.figure.high * bank.in_series,
+                        one.figure.origin,
+                        address=one.figure.address,
+                    )
+                )
+                if one.figure
+                else one
+            )
+    return as_set
+
+
+def loop_ohm(study: Study, circuit: PvCircuit, string: PvString) -> float | None:
+    """Resistance of all conductors that a string's current runs through, at 75 °C; shared ones count once a string."""
+    total = 0.0
+    for name in circuit.conductors:
+        c = study.graph.conductors[name]
+        behind = strings_behind(study, circuit, name)
+        if c.role in ("bond", "earth") or string.id not in behind:
+            continue
+        if c.length_m is None or c.area_mm2 is None:
+            return None
+        total += (
+            len(behind)
+            * c.length_m
+            * cable_ohm_per_m(c.area_mm2, c.cable.size, c.cable.system, 75.0, "high", c.cable.material)
+        )
+    return total
+
+
+def _lengths(study: Study, circuit: PvCircuit) -> tuple[str, ...]:
+    found = [study.graph.conductors[n] for n in circuit.conductors]
+    return tuple(
+        dict.fromkeys(
+            f"{c.run}.{'length' if c.length_m is None else 'cable'}"
+            for c in found
+            if c.length_m is None or c.area_mm2 is None
+        )
+    )

@@ -1,0 +1,157 @@
+"""What a conductor may carry under a rule set, and the table that says so."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from ohmwright.checks.sets import country, host
+from ohmwright.physics.ampacity import ampacity_A, device_ceiling_A
+from ohmwright.standards import Clause, find, table
+from ohmwright.standards.wire import awg_row
+from ohmwright.working import Figure, Step, work
+
+Bound = Literal["least", "most"]
+
+
+@dataclass(frozen=True, slots=True)
+class Wire:
+    """A conductor as rules see it. `insulation_degC` None: its class is not known, `asks` is where to write it."""
+
+    area_mm2: float
+    insulation_degC: float | None
+    material: str = "copper"
+    alternating: bool = False
+    engine: bool = False
+    ambient: Figure | None = None
+    asks: str = ""
+    sold_for_pv: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Carries:
+    """Ampacity with the table's name in words; `ceiling` is the largest device the set allows above it."""
+
+    ampacity: Step
+    ceiling: Step
+    told: str
+    clause: Clause
+
+
+def uses_table_5(rules: str, *, alternating: bool) -> bool:
+    """Table 5 of 33 CFR 183 for direct current on hosts that move, and in eu cabins, as law or as the shop's own rule."""
+    return not alternating and not (host(rules) == "cabin" and country(rules) == "us")
+
+
+def carries(wire: Wire, rules: str, bound: Bound, *, terminal_degC: float | None = None) -> Carries | None:
+    """The ampacity where it lies; with an unknown class the least or the most that any class gives. None: no row."""
+    if uses_table_5(rules, alternating=wire.alternating):
+        return _table_5(wire, rules, bound)
+    return _nec(wire, rules, bound, terminal_degC)
+
+
+def _column(columns: tuple[str, ...], insulation_degC: float | None, bound: Bound) -> str:
+    if insulation_degC is None:
+        return columns[0] if bound == "least" else columns[-1]
+    at_most = [c for c in columns if float(c) <= insulation_degC]
+    return at_most[-1] if at_most else columns[0]
+
+
+def _table_5(wire: Wire, rules: str, bound: Bound) -> Carries | None:
+    t5 = table("cfr33-183.425-t5")
+    row = awg_row(wire.area_mm2, t5)
+    column = _column(("60", "75", "80", "90", "105"), wire.insulation_degC, bound)
+    cell = t5.cell(row, column) if row else None
+    if cell is None:
+        return None
+    factor: Figure | float = find(f"cfr33-183.425-engine/{column}/factor").figure if wire.engine else 1.0
+    law = rules == "us-boat"
+    step = work(
+        ampacity_A, listed_A=cell.figure, ambient_ratio=factor, count_ratio=1.0, clause=str(cell.clause)
+    )
+    allowed: Figure | float = find("protection/boat-ceiling").figure if law else 1.0
+    ceiling = work(
+        device_ceiling_A,
+        allowed_factor=allowed,
+        ampacity_A=step,
+        clause=str(find("protection/boat-ceiling").clause) if law else "",
+    )
+    where = "inside an engine space" if wire.engine else "outside engine spaces"
+    how = "" if law else ", used here as the shop's own rule"
+    return Carries(
+        step, ceiling, f"33 CFR 183 Table 5, row {row} AWG, {column} °C, {where}{how}", cell.clause
+    )
+
+
+def _nec(wire: Wire, rules: str, bound: Bound, terminal_degC: float | None) -> Carries | None:
+    listed = table("nec-310.16-copper")
+    row = awg_row(wire.area_mm2, listed)
+    if row is None:
+        return None
+    class_degC = wire.insulation_degC
+    if terminal_degC is not None and (class_degC is None or class_degC > terminal_degC):
+        class_degC = terminal_degC
+    column = _column(listed.columns, class_degC, bound)
+    while column in ("60", "75") and listed.value(row, column) is None:
+        column = "90"
+    cell = listed.cell(row, column)
+    if cell is None:
+        return None
+    factor: Figure | float = 1.0
+    if wire.ambient is not None:
+        hot = table("nec-310.15-ambient")
+        at = hot.least_row(wire.ambient.value)
+        correction = hot.cell(at, column) if at else None
+        if correction is None:
+            return None
+        factor = correction.figure
+    step = work(
+        ampacity_A, listed_A=cell.figure, ambient_ratio=factor, count_ratio=1.0, clause=str(cell.clause)
+    )
+    ceiling, extra = _next_size(step, row)
+    how = "" if rules == "us-cabin" else ", used here as the shop's own rule"
+    return Carries(step, ceiling, f"NFPA 70 Table 310.16, row {row}, {column} °C{extra}{how}", cell.clause)
+
+
+def _next_size(ampacity: Step, row: str) -> tuple[Step, str]:
+    """240.4(B) and (D): the next standard size up, but never above the cap of a small conductor."""
+    sizes = sorted(float(r) for r in table("nec-240.6").rows)
+    up = next((s for s in sizes if s >= ampacity.value * (1 - 1e-9)), ampacity.value)
+    allowed = up if ampacity.value <= find("protection/next-size-up-to").value else ampacity.value
+    cap = table("nec-240.4-small").cell(row, "device")
+    told = ""
+    if cap is not None and cap.value < allowed:
+        return work(
+            device_ceiling_A,
+            allowed_factor=1.0,
+            ampacity_A=cap.figure,
+            clause=str(cap.clause),
+            note="cap of a small conductor",
+        ), ", capped by 240.4(D)"
+    if allowed > ampacity.value * (1 + 1e-9):
+        size = find(f"nec-240.6/{allowed:g}/rating")
+        return work(
+            device_ceiling_A,
+            allowed_factor=1.0,
+            ampacity_A=size.figure,
+            clause="NFPA 70 (2023) 240.4(B)",
+            note="next standard size up",
+        ), ", next standard size up"
+    return work(device_ceiling_A, allowed_factor=1.0, ampacity_A=ampacity), told
+
+
+def pv_ampacity(
+    wire: Wire, rules: str, ambient: Figure | None, terminal_degC: float | None
+) -> Carries | None:
+    """Ampacity of an array cable by NFPA 70 Table 310.16; PV wire without a class counts as 90 °C."""
+    own = (
+        wire.insulation_degC
+        if wire.insulation_degC is not None
+        else (find("pv/cable-class").value if wire.sold_for_pv else None)
+    )
+    laid = Wire(
+        wire.area_mm2,
+        own,
+        wire.material,
+        ambient=ambient if ambient is not None and ambient.value > 30 else None,
+        asks=wire.asks,
+    )
+    return _nec(laid, rules, "least", terminal_degC)

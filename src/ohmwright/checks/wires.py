@@ -1,0 +1,86 @@
+"""Conductors of the graph as rules see them, and the devices in front of them."""
+
+from ohmwright.checks.carrying import Wire
+from ohmwright.circuit.guards import Guard
+from ohmwright.physics.sums import sum_degC
+from ohmwright.rig.graph import Conductor
+from ohmwright.standards import find
+from ohmwright.study import Study
+from ohmwright.working import COMPUTED, Figure, figure, known, work
+
+AC_POLES = frozenset({"L", "L1", "L2", "L3", "N"})
+
+
+def is_alternating(study: Study, c: Conductor) -> bool:
+    """Whether a conductor belongs to an AC circuit."""
+    if c.pole in AC_POLES:
+        return True
+    ends = [study.graph.terminals[x] for x in (c.a, c.b) if x in study.graph.terminals]
+    return any(t.port_role == "ac" or t.pole in AC_POLES for t in ends)
+
+
+def is_dc(study: Study, c: Conductor) -> bool:
+    """Whether a conductor is a live pole of a DC circuit."""
+    return not is_alternating(study, c) and c.pole != "PE" and c.role not in ("bond", "earth", "data")
+
+
+def lies_in_engine_space(study: Study, c: Conductor) -> bool:
+    """Either end or any way of its route is in an engine space."""
+    host = study.rig.host
+    ways = [host.ways[w] for w in c.route if w in host.ways]
+    if any(w.words.get("engine") in ("yes", "true") for w in ways):
+        return True
+    places = {study.graph.terminals[x].place for x in (c.a, c.b) if x in study.graph.terminals} | {
+        p for w in ways for p in (w.a, w.b)
+    }
+    return any(host.places[p].regime == "engine" for p in places if p in host.places)
+
+
+def hottest_on_route(study: Study, c: Conductor) -> Figure | None:
+    """The highest ambient that the file gives for the places of its ends and route."""
+    host = study.rig.host
+    places = {study.graph.terminals[x].place for x in (c.a, c.b) if x in study.graph.terminals}
+    places |= {p for w in c.route if w in host.ways for p in (host.ways[w].a, host.ways[w].b)}
+    given = [host.places[p].figures.get("hottest") for p in places if p in host.places]
+    found = [g for g in given if isinstance(g, Figure)]
+    return max(found, key=lambda f: f.value, default=None)
+
+
+def wire_of(study: Study, name: str) -> Wire | None:
+    """A conductor of the graph, or None when its size is not known."""
+    c = study.graph.conductors[name]
+    if c.area_mm2 is None:
+        return None
+    ambient = hottest_on_route(study, c)
+    return Wire(
+        c.area_mm2, c.cable.insulation_degC, c.cable.material, is_alternating(study, c), lies_in_engine_space(study, c),
+        ambient if ambient is not None and ambient.value > 30 else None, f"{c.run}.insulation",
+        c.cable.use == "pv",
+    )  # fmt: skip
+
+
+def rating(study: Study, guard: Guard) -> Figure | None:
+    """The rating of a guard's device, with its origin: a part, or a way of a panel."""
+    if guard.device is None:
+        return None
+    part = study.rig.parts.get(guard.device)
+    if part is not None:
+        return known(part.figure("rated"))
+    panel, _, way = guard.device.rpartition(".")
+    owner = study.rig.parts.get(panel)
+    if owner is not None and isinstance(given := owner.ways.get(way), Figure):
+        return given if given.address else given.at(guard.device)
+    return (
+        None
+        if guard.rated_A is None
+        else figure(guard.rated_A, "A", COMPUTED, address=f"{guard.device}.rated")
+    )
+
+
+def sun_roof(study: Study, c: Conductor, air: Figure) -> Figure:
+    """The air a cable lies in; 33 K more where a way of its route is marked rooftop."""
+    ways = [study.rig.host.ways[w] for w in c.route if w in study.rig.host.ways]
+    if not any(w.words.get("rooftop") in ("yes", "true") for w in ways):
+        return air
+    step = work(sum_degC, air_degC=air, rise_K=find("pv/rooftop-adder").figure)
+    return Figure(step.value, "degC", step.value, step.value, air.origin, address=air.address)
