@@ -56,20 +56,23 @@ def path_of(root: t.Mapping, address: str, at: Position) -> tuple[str, ...]:
     """The keys that lead from the root to what `address` names; the last ones may not be there yet."""
     words = address.strip().split(".")
     if not all(words) or any(c in address for c in ":{}[]\n") or len(address) > 300:
-        refuse(at, f"'{short(address)}' is no address", "write for instance W12.length, or settings.U1.float", address)
+        refuse(
+            at,
+            f"'{short(address)}' is no address",
+            "write for instance W12.length, or settings.U1.float",
+            address,
+        )
     if words[0] in shape.SECTIONS:
-        return _walk(root, words)
-    for home in _HOMES:
-        room = _at(root, home)
-        if not isinstance(room, t.Mapping):
-            continue
+        return _walk_words(root, words)
+    homes = [(home, room) for home in _HOMES if isinstance(room := _at(root, home), t.Mapping)]
+    for home, room in homes:
         for n in range(len(words), 0, -1):
             head = ".".join(words[:n])
             if head in room:
                 return _inside(room.entries[head].value, (*home, head), words[n:], home)
-    ids = [i for home in _HOMES if isinstance(room := _at(root, home), t.Mapping) for i in room]
+    ids = [i for _, room in homes for i in room]
     write = suggestion(words[0], ids, "write a path of the file, for instance runs.W12.length")
-    refuse(at, f"nothing in the file is called '{short(words[0])}'", write, address)
+    raise FileError(f"nothing in the file is called '{short(words[0])}'", at=at, remedy=write, text=address)
 
 
 def _inside(tree: t.Tree, path: tuple[str, ...], rest: list[str], home: tuple[str, ...]) -> tuple[str, ...]:
@@ -83,7 +86,11 @@ def _inside(tree: t.Tree, path: tuple[str, ...], rest: list[str], home: tuple[st
         if digits and len(rest) == digits + 1 and all(w.isdecimal() for w in rest[:digits]):
             return (*path, "but", ".".join(rest[:digits]), *_spelt(tree, rest[digits:]))
         if digits and rest[0].isdecimal():
-            refuse(tree.at, f"{path[-1]} is written as a group: {path[-1]}.{'.'.join(rest)} has no line of its own", f"set it in `each` or `but`, or ungroup {path[-1]} first")
+            refuse(
+                tree.at,
+                f"{path[-1]} is written as a group: {path[-1]}.{'.'.join(rest)} has no line of its own",
+                f"set it in `each` or `but`, or ungroup {path[-1]} first",
+            )
         return (*path, *_spelt(tree, rest))
     if home == ("use", "loads") and rest[0] == "branch" and len(rest) == 2:
         return (*path, rest[1])
@@ -98,10 +105,6 @@ def _spelt(tree: t.Mapping, rest: list[str]) -> tuple[str, ...]:
         if key and key in tree:
             return (key, *_walk_words(tree.entries[key].value, rest[1:]))
     return (first.replace("_", "-"), *rest[1:])
-
-
-def _walk(root: t.Mapping, words: list[str]) -> tuple[str, ...]:
-    return _walk_words(root, words)
 
 
 def _walk_words(tree: t.Tree, words: list[str]) -> tuple[str, ...]:
@@ -176,7 +179,11 @@ def _added(
         refuse(parent.at, f"'{short(keys[0])}' is no key of {known.what}", write, keys[0])
     if keys[0] not in shape.SECTIONS and not path:
         near = nearest(keys[0], shape.SECTIONS)
-        refuse(at, f"'{short(keys[0])}' is no section", f"did you mean {near}?" if near else f"write one of: {listed(shape.SECTIONS, 20)}")
+        refuse(
+            at,
+            f"'{short(keys[0])}' is no section",
+            f"did you mean {near}?" if near else f"write one of: {listed(shape.SECTIONS, 20)}",
+        )
     for key in reversed(keys[1:]):
         written = f"{{{as_scalar(key, at)}: {written}}}"
     key = as_scalar(keys[0], at)

@@ -2,11 +2,11 @@
 
 from dataclasses import dataclass, field
 
-from ohmwright.kinds.base import When
+from ohmwright.kinds.base import Inside, When
 from ohmwright.rig.graph import Conductor, Element, Graph, StateVariable, Terminal
 from ohmwright.rig.groups import bonds
 from ohmwright.rig.model import Load, Part, Rig, Run
-from ohmwright.rig.ports import Outlet, Ports, inside_of, is_group, ports_of
+from ohmwright.rig.ports import Outlet, Ports, is_group, ports_of
 from ohmwright.rig.states import takes, variable_id, variables_of
 from ohmwright.working import Figure, NotThere
 
@@ -33,11 +33,13 @@ class _Expanding:
     def graph(self) -> Graph:
         rig = self.rig
         ports = ports_of(rig.parts, rig.use.loads, rig.metal.values())
-        self.variables = variables_of(rig.parts.values(), rig.use.loads.values(), rig.runs.values())
+        self.variables = variables_of(
+            rig.parts.values(), rig.use.loads.values(), rig.runs.values(), ports.insides
+        )
         self._terminals(ports)
         for part in rig.parts.values():
             if not is_group(part):
-                self._inside(part)
+                self._inside(part, ports.insides[part.id])
         for bond in bonds(rig.parts, ports):
             self._element(Element(bond.id, "conductor", bond.a, bond.b, bond.owner, bond.role))
         for load in rig.use.loads.values():
@@ -74,8 +76,7 @@ class _Expanding:
                     metal,
                 )
 
-    def _inside(self, part: Part) -> None:
-        inside = inside_of(part)
+    def _inside(self, part: Part, inside: Inside) -> None:
         name = part.id
         ids = {v.name: variable_id(part, v.name, v.rule) for v in inside.variables}
         own = {v.name: v.states for v in inside.variables}

@@ -71,7 +71,8 @@ def pick(got: Mapping[str, Any], *keys: str) -> dict[str, Any]:
 def addressed(given: Given, address: str) -> Given:
     """The same figure or not-knowing, with its address."""
     if isinstance(given, Figure):
-        return given.at(address)
+        g = given
+        return Figure(g.value, g.unit, g.low, g.high, g.origin, g.condition, g.seconds, address, g.text)
     return Unknown(given.asked, address) if isinstance(given, Unknown) else type(given)(address=address)
 
 

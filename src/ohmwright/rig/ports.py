@@ -28,12 +28,13 @@ class Outlet:
 
 @dataclass(slots=True)
 class Ports:
-    """Every port and terminal by address. `inner` says of some why no run lands there."""
+    """Every port and terminal by address. `inner` says of some why no run lands there, `insides` what each part is made of."""
 
     outlets: dict[str, Outlet] = field(default_factory=dict)
     terminals: dict[str, Outlet] = field(default_factory=dict)
     pole: dict[str, Pole] = field(default_factory=dict)
     inner: dict[str, str] = field(default_factory=dict)
+    insides: dict[str, Inside] = field(default_factory=dict)
 
     def add(self, outlet: Outlet) -> None:
         """Take a port in."""
@@ -105,7 +106,8 @@ def ports_of(parts: Mapping[str, Part], loads: Mapping[str, Load], metal: Iterab
     for part in parts.values():
         if is_group(part):
             continue
-        for port in inside_of(part).ports:
+        inside = table.insides[part.id] = inside_of(part)
+        for port in inside.ports:
             outlet = outlet_of(part.id, port)
             table.add(outlet)
             if not port.takes:
@@ -180,7 +182,7 @@ def _close(outlet: Outlet, remedy: str, table: Ports, *, as_found: bool = False)
 
 def main_outlet(part: Part, table: Ports) -> Outlet | None:
     """The port with the power poles of a battery or module."""
-    for port in inside_of(part).ports:
+    for port in table.insides[part.id].ports:
         if port.poles == DC_POLES:
             return table.outlets[f"{part.id}.{port.name}" if port.name else part.id]
     return None

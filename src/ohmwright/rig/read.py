@@ -131,7 +131,7 @@ class _Reader:
     def _states(self, rig: Rig, use: Mapping[str, Any], ports: Ports) -> Rig:
         """Everything that speaks of states: stays, cases, cuts, nevers; and what is said of the rig."""
         loads, runs = rig.use.loads, rig.runs
-        variables = variables_of(rig.parts.values(), loads.values(), runs.values())
+        variables = variables_of(rig.parts.values(), loads.values(), runs.values(), ports.insides)
         tree = self._section("use")
         stays = [
             read_stay(item, got, variables, n)

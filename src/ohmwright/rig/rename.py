@@ -37,9 +37,19 @@ def rename(text: str, file: str, old: str, new: str) -> str:
     check_name(t.Scalar(new, at), "a part, load, run, place or metal body")
     ids = {entry.key.text: entry.key for path, entry in _entries(root) if _pattern(path, _HOMES)}
     if old not in ids:
-        refuse(at, f"nothing in the file is called '{short(old)}'", suggestion(old, ids, "write an id of this file"), old)
+        refuse(
+            at,
+            f"nothing in the file is called '{short(old)}'",
+            suggestion(old, ids, "write an id of this file"),
+            old,
+        )
     if new in ids or new in ROOMS or any(i.startswith(new + ".") for i in ids):
-        refuse(ids[new].at if new in ids else at, f"'{short(new)}' is taken", "write an id that is not used yet", new)
+        refuse(
+            ids[new].at if new in ids else at,
+            f"'{short(new)}' is taken",
+            "write an id that is not used yet",
+            new,
+        )
     splices: list[Splice] = []
     for path, scalar, is_key in _scalars(root, ()):
         changed = _changed(path, scalar.text, is_key, old, new)
@@ -80,7 +90,11 @@ def _way(text: str, old: str, new: str) -> str | None:
 
 
 def _pattern(path: tuple[str, ...], patterns: tuple[str, ...]) -> bool:
-    return any(len(words := p.split(".")) == len(path) and all(w in ("*", k) for w, k in zip(words, path, strict=True)) for p in patterns)
+    return any(
+        len(words := p.split(".")) == len(path)
+        and all(w in ("*", k) for w, k in zip(words, path, strict=True))
+        for p in patterns
+    )
 
 
 def _scalars(tree: t.Tree, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], t.Scalar, bool]]:

@@ -37,14 +37,19 @@ def root_of(text: str, file: str) -> t.Mapping:
 
 def as_scalar(value: str, at: Position) -> str:
     """`value` as it must be written to be read back as the same text: plain where that is enough, else quoted."""
-    if "\n" in value or "\r" in value or any(ord(c) < 32 or ord(c) in (0x7F, 0x85, 0x2028, 0x2029) for c in value):
+    if (
+        "\n" in value
+        or "\r" in value
+        or any(ord(c) < 32 or ord(c) in (0x7F, 0x85, 0x2028, 0x2029) for c in value)
+    ):
         refuse(at, "a value with a line break or a control character", "write it in one line")
     if len(value) > 2000:
         refuse(at, f"a value of {len(value)} characters", "write a shorter one")
-    for written in (value, "'" + value.replace("'", "''") + "'"):
-        if _reads_back(written, value):
-            return written
-    refuse(at, f"'{short(value)}' cannot be written into the file", "write plain words")
+    ways = (value, "'" + value.replace("'", "''") + "'")
+    written = next((w for w in ways if _reads_back(w, value)), None)
+    if written is None:
+        refuse(at, f"'{short(value)}' cannot be written into the file", "write plain words")
+    return written
 
 
 def _reads_back(written: str, value: str) -> bool:

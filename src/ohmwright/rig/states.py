@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from ohmwright.rig.forms import listed, mapping, refuse, scalar, short, suggestion
 from ohmwright.rig.graph import StateVariable
 from ohmwright.rig.model import Load, Part, Run
-from ohmwright.rig.ports import inside_of, is_group
+from ohmwright.rig.ports import is_group
 from ohmwright.working import tree as t
 
 #: Outside variables with their states, the ordinary one first, where no part of the rig says otherwise.
@@ -37,14 +37,14 @@ def takes(load: Load) -> tuple[str, str] | None:
 
 
 def variables_of(
-    parts: Iterable[Part], loads: Iterable[Load], runs: Iterable[Run]
+    parts: Iterable[Part], loads: Iterable[Load], runs: Iterable[Run], insides: Mapping[str, Inside]
 ) -> dict[str, StateVariable]:
     """All variables in the order of the file."""
     out: dict[str, StateVariable] = {}
     for part in parts:
         if is_group(part):
             continue
-        for v in inside_of(part).variables:
+        for v in insides[part.id].variables:
             full = variable_id(part, v.name, v.rule)
             if full in out:
                 continue

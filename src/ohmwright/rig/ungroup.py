@@ -19,7 +19,12 @@ def ungroup(text: str, file: str, group: str, shelf: Shelf) -> str:
     part = rig.parts.get(group)
     if part is None or not is_group(part):
         groups = [p.id for p in rig.parts.values() if is_group(p)]
-        refuse(at, f"'{short(group)}' is no group", suggestion(group, groups, "write the id of a group or array"), group)
+        refuse(
+            at,
+            f"'{short(group)}' is no group",
+            suggestion(group, groups, "write the id of a group or array"),
+            group,
+        )
     writer = _Writer(text, rig, root, part)
     out = spliced(text, [*writer.parts(), *writer.ends(), *writer.runs()])
     read_rig(out, file, shelf)
@@ -64,7 +69,10 @@ class _Writer:
         return f"{{{body}{self._plane(part)}}}"
 
     def _plane(self, part: Part) -> str:
-        pairs = [f"{k}: {as_scalar(v if isinstance(v, str) else written(v), self.root.at)}" for k, v in part.plane.items()]
+        pairs = [
+            f"{k}: {as_scalar(v if isinstance(v, str) else written(v), self.root.at)}"
+            for k, v in part.plane.items()
+        ]
         return f", plane: {{{', '.join(pairs)}}}" if pairs else ""
 
     def ends(self) -> list[Splice]:
@@ -97,7 +105,10 @@ class _Writer:
     def runs(self) -> list[Splice]:
         """Links and leads as runs; what is bolted or plugged together as runs of no length."""
         lines = [(r.id, self._run(r)) for r in self.rig.runs.values() if r.part_of == self.group.id]
-        lines += [(self._touch_id(b), f"{{from: {b.a}, to: {b.b}, cable: maker's lead, length: none}}") for b in self.touching]
+        lines += [
+            (self._touch_id(b), f"{{from: {b.a}, to: {b.b}, cable: maker's lead, length: none}}")
+            for b in self.touching
+        ]
         if not lines:
             return []
         section = self.root.get("runs")
