@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable, Mapping
 
+from ohmwright.kinds.base import Inside
 from ohmwright.rig.forms import listed, mapping, refuse, scalar, short, suggestion
 from ohmwright.rig.graph import StateVariable
 from ohmwright.rig.model import Load, Part, Run
