@@ -38,11 +38,16 @@ def open_rig(where: str) -> Opened:
     """Read a rig with its shelf: the shop's folder (OHMWRIGHT_SHELF) and the job's own `shelf/` win over ours."""
     found = jobs.find(where)
     text = jobs.read_text(found.path)
-    shelf = Shelf(shop=_folder_texts(os.environ.get("OHMWRIGHT_SHELF")), job=_folder_texts(found.folder and found.folder / "shelf"))
+    shelf = shop_shelf(found.folder)
     from ohmwright.rig.read import read_rig
 
     rig = read_rig(text, str(found.path), shelf)
     return Opened(rig, found.path, found.folder, found.revision, shelf)
+
+
+def shop_shelf(folder: Path | None = None) -> Shelf:
+    """Our generic parts, over them the shop's (OHMWRIGHT_SHELF), over them the job's own."""
+    return Shelf(shop=_folder_texts(os.environ.get("OHMWRIGHT_SHELF")), job=_folder_texts(folder and folder / "shelf"))
 
 
 def _folder_texts(folder: "str | Path | None") -> dict[str, str]:

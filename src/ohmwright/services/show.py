@@ -6,7 +6,7 @@ from ohmwright.rig.model import Part, Rig, Stay
 from ohmwright.services.answers import envelope, finite, given
 from ohmwright.services.opening import Opened
 from ohmwright.study import Study
-from ohmwright.working import Figure, known, tell
+from ohmwright.working import Absent, Figure, known, tell
 
 
 def in_words(opened: Opened, study: Study) -> list[str]:
@@ -73,9 +73,9 @@ def graph_json(opened: Opened, study: Study) -> dict[str, Any]:
 
 def figures_json(opened: Opened) -> dict[str, Any]:
     """The answer of `show --figures --json`."""
-    from ohmwright.rig.questions import figures
+    from ohmwright.rig.questions import every_figure
 
-    return {**envelope(opened), "figures": [{"address": f.address, **given(f.given)} for f in figures(opened.rig)]}
+    return {**envelope(opened), "figures": [{"address": a, **given(g)} for a, g in every_figure(opened.rig) if not isinstance(g, Absent)]}
 
 
 def questions_json(opened: Opened) -> dict[str, Any]:

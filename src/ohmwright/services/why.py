@@ -58,9 +58,9 @@ def why(where: str, what: str, subject: str | None = None) -> Why:
 
 
 def _figure(done: Checked, address: str) -> Why:
-    from ohmwright.rig.questions import figures
+    from ohmwright.rig.questions import every_figure
 
-    known = {f.address: f for f in figures(done.study.rig)}
+    known = dict(every_figure(done.study.rig))
     if address not in known:
         names = {f.rule for f in done.findings} | {f.number for f in done.findings} | set(known)
         near = nearest(address, names)
@@ -69,7 +69,7 @@ def _figure(done: Checked, address: str) -> Why:
             remedy=f"did you mean {near}?" if near else "see ohmwright rules, or ohmwright show RIG --figures",
         )
     users = tuple(f for f in done.findings if any(i.address == address for s in f.steps for t in s.chain() for i in t.inputs) or address in f.missing)
-    return Why(done, None, (), (), known[address].given, address, users)
+    return Why(done, None, (), (), known[address], address, users)
 
 
 def _again(step: Step, changed: dict[str, float]) -> float:

@@ -1,0 +1,1 @@
+"""The demo jobs, as packaged data. Everything in them is invented."""
