@@ -37,7 +37,7 @@ def _inside(words: Words) -> Inside:
     lines = tuple(p for p in poles if p not in ("N", "PE"))
     main = said(words, WORDS, "main") == "yes"
     said(words, WORDS, "way_poles")
-    ports = [Port("feed", poles, "ac")]
+    ports = [Port("feed", poles, "ac", takes=2)]
     inner: list[Inner] = []
     variables: list[Variable] = []
     if main:

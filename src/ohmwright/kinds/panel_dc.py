@@ -18,7 +18,7 @@ def _inside(words: Words) -> Inside:
     main = said(words, WORDS, "main") == "yes"
     bar = "bar.+" if main else "feed.+"
     ports = [
-        Port("feed", DC),
+        Port("feed", DC, takes=2),
         *(Port(str(i), DC, "way", takes=2, may_stay_free=True) for i in range(1, n + 1)),
     ]
     inner: list[Inner] = []
