@@ -74,7 +74,7 @@ class Shape:
 
 
 def merra_shape() -> Shape:
-    """Mean (kWh/m2 and day) and relative standard deviation of daily irradiation by cell and month."""
+    """Mean (kWh/m2 and day) and relative standard deviation of daily clearness by cell and month."""
     import gsee_climate_data
 
     data = gsee_climate_data.load()
@@ -84,13 +84,24 @@ def merra_shape() -> Shape:
     weight = chance / np.where(total > 0, total, 1)[..., None]
     mean = (weight * np.nan_to_num(value)).sum(axis=3)
     variance = (weight * np.nan_to_num(value) ** 2).sum(axis=3) - mean**2
-    spread = np.where(mean > 0, np.sqrt(np.maximum(variance, 0)) / np.where(mean > 0, mean, 1), 0)
+    outside, month = outside_days(data["lat"].astype(float))
+    trend = np.stack(
+        [
+            outside[:, month == m].std(axis=1) / np.maximum(outside[:, month == m].mean(axis=1), 0.01)
+            for m in range(12)
+        ],
+        axis=-1,
+    )
+    relative = (
+        variance / np.where(mean > 0, mean, 1) ** 2 - trend[:, None, :] ** 2
+    )  # the sun's own change over the month is no weather
+    spread = np.where(mean > 0, np.sqrt(np.maximum(relative, 0)), 0)
     mean[~land] = np.nan  # a month of polar night inside a land cell stays zero
     return Shape(data["lat"].astype(float), data["lon"].astype(float), mean * 0.024, spread)
 
 
-def outside_air(lat: Any) -> Any:
-    """Mean daily irradiation outside the air by month, kWh/m2 (declination of Cooper 1969: only ratios of it are used)."""
+def outside_days(lat: Any) -> tuple[Any, Any]:
+    """Irradiation outside the air on 365 days, kWh/m2, and the month of each day (declination of Cooper 1969: only ratios are used)."""
     day = np.arange(365) + 0.5
     month = np.repeat(np.arange(12), [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
     d, p = np.radians(23.45) * np.sin(2 * np.pi * (284 + day) / 365), np.radians(np.asarray(lat))[..., None]
@@ -102,7 +113,13 @@ def outside_air(lat: Any) -> Any:
         * (1 + 0.033 * np.cos(2 * np.pi * day / 365))
         * (np.cos(p) * np.cos(d) * np.sin(w) + w * np.sin(p) * np.sin(d))
     )
-    return np.stack([np.maximum(h[..., month == m], 0).mean(axis=-1) for m in range(12)], axis=-1)
+    return np.maximum(h, 0), month
+
+
+def outside_air(lat: Any) -> Any:
+    """Mean daily irradiation outside the air by month, kWh/m2."""
+    h, month = outside_days(lat)
+    return np.stack([h[..., month == m].mean(axis=-1) for m in range(12)], axis=-1)
 
 
 def shape_at(shape: Shape, lat: Any, lon: Any) -> Any:

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from ohmwright.sky.months import DAYS_IN_MONTH, CLASS_TURBIDITY_ratio
+from ohmwright.sky.months import DAYS_IN_MONTH, CLASS_TURBIDITY_ratio, extraterrestrial_of_day_kWh_m2
 from ohmwright.sky.plane import clear_sky_W_m2
 from ohmwright.sky.spots import MONTHS, REFUSED_RATIO, clear_sky_ratios, spot_at
 from ohmwright.sky.sun_hours import Floats, SunHours, sun_hours
@@ -114,7 +114,12 @@ def _spot(
     month = np.repeat(np.arange(12), DAYS_IN_MONTH)
     hourly_month = np.repeat(month, 24)
     ghi = tuple(float(days[month == m].mean()) for m in range(12))
-    spread = tuple(float(days[month == m].std() / ghi[m]) if ghi[m] > 0.01 else 0.0 for m in range(12))
+    outside = np.array([extraterrestrial_of_day_kWh_m2(latitude_deg, d) for d in range(1, 366)])
+    clearness = days / np.maximum(outside, 0.05)
+    spread = tuple(
+        float(clearness[month == m].std() / clearness[month == m].mean()) if ghi[m] > 0.01 else 0.0
+        for m in range(12)
+    )
     air = tuple(float(arrays["air"][hourly_month == m].mean()) for m in range(12))
     coldest, hottest = float(arrays["air"].min()), float(arrays["air"].max())
     told = Spot(

@@ -160,7 +160,7 @@ def turbidity(latitude_deg: float, longitude_deg: float) -> tuple[float, ...]:
 
 
 def day_spread(latitude_deg: float, longitude_deg: float) -> tuple[float, ...]:
-    """Standard deviation over mean of daily irradiation in MERRA-2, by month, 3 degree cells; empty over the open sea."""
+    """Standard deviation over mean of daily clearness in MERRA-2, by month, 3 degree cells; empty over the open sea."""
     found = _coarse("spread", latitude_deg, longitude_deg)
     return found if any(found) else ()
 

@@ -9,7 +9,7 @@ class Spot:
 
     `ghi_kWh_m2_day` is the mean daily irradiation on the horizontal, `air_degC` the mean temperature,
     corrected to `altitude_m`.  `cell_km` is the distance to the table cell used.  `band_percent` is the
-    printed uncertainty of one month.  `day_spread` is the standard deviation of daily irradiation over its
+    printed uncertainty of one month.  `day_spread` is the standard deviation of daily clearness over its
     mean, by month; `turbidity` the Linke turbidity, by month; empty where the table does not say.
     """
 
