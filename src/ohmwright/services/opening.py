@@ -8,9 +8,12 @@ from typing import TYPE_CHECKING
 
 from ohmwright.rig.model import Rig
 from ohmwright.shelf.load import Shelf
-from ohmwright.store import jobs
+from ohmwright.shelf.record import Shelf as AnyShelf
+from ohmwright.store import jobs, reading
+from ohmwright.store.jobs import Job
 from ohmwright.study import Study
 from ohmwright.working import FileError, Position
+from ohmwright.working.tree import read_tree
 
 if TYPE_CHECKING:
     from ohmwright.energy.types import Year
@@ -18,47 +21,63 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Opened:
-    """A rig with where it came from. `folder` is the job folder, if it lies in one; `revision` the issued letter."""
+    """A rig with where it came from. `job` is the job folder it lies in, `revision` the issued letter."""
 
     rig: Rig
-    path: Path
-    folder: Path | None
+    path: str
+    sha256: str
+    job: Job | None
     revision: str
-    shelf: Shelf
+    shelf: AnyShelf
+
+
+def now() -> datetime:
+    """The time on the wall; `SOURCE_DATE_EPOCH` rules so that papers can be made again."""
+    epoch = os.environ.get("SOURCE_DATE_EPOCH")
+    return datetime.fromtimestamp(int(epoch), UTC) if epoch else datetime.now(UTC)
 
 
 def today() -> str:
-    """The date on the wall, ISO; `SOURCE_DATE_EPOCH` rules so that papers can be made again."""
-    epoch = os.environ.get("SOURCE_DATE_EPOCH")
-    now = datetime.fromtimestamp(int(epoch), UTC) if epoch else datetime.now(UTC)
-    return now.date().isoformat()
+    """The date on the wall, ISO."""
+    return now().date().isoformat()
 
 
 def open_rig(where: str) -> Opened:
-    """Read a rig with its shelf: the shop's folder (OHMWRIGHT_SHELF) and the job's own `shelf/` win over ours."""
-    found = jobs.find(where)
-    text = jobs.read_text(found.path)
-    shelf = shop_shelf(found.folder)
+    """Read a rig with its shelf. An issued revision brings its own; else the job's parts win over the shop's over ours."""
     from ohmwright.rig.read import read_rig
 
-    rig = read_rig(text, str(found.path), shelf)
-    return Opened(rig, found.path, found.folder, found.revision, shelf)
+    found = jobs.resolve(where)
+    text = found.loaded.text
+    job = found.job or _around(found.loaded.path)
+    shelf: AnyShelf = _frozen(text, found.loaded.path) or shop_shelf(job)
+    rig = read_rig(text, found.loaded.path, shelf)
+    revision = found.letter or str(rig.frozen.get("letter", ""))
+    return Opened(rig, found.loaded.path, found.loaded.sha256, job, revision, shelf)
 
 
-def shop_shelf(folder: Path | None = None) -> Shelf:
-    """Our generic parts, over them the shop's (OHMWRIGHT_SHELF), over them the job's own."""
-    return Shelf(shop=_folder_texts(os.environ.get("OHMWRIGHT_SHELF")), job=_folder_texts(folder and folder / "shelf"))
+def _around(path: str) -> Job | None:
+    """The job folder of a rig file that is not its working file."""
+    folder = os.path.dirname(os.path.abspath(path))
+    return Job(folder) if os.path.isfile(os.path.join(folder, jobs.WORKING)) else None
 
 
-def _folder_texts(folder: "str | Path | None") -> dict[str, str]:
-    if not folder:
-        return {}
-    path = Path(folder)
-    if not path.is_dir():
-        if isinstance(folder, str):
-            raise FileError("OHMWRIGHT_SHELF names no folder", at=Position(folder, 0, 0), remedy="name the shop's folder of parts, or unset it")
-        return {}
-    return {str(f): jobs.read_text(f) for f in sorted(path.glob("*.yaml"))}
+def _frozen(text: str, path: str) -> AnyShelf | None:
+    if "\nfrozen:" not in text:
+        return None
+    from ohmwright.shelf.freeze import FrozenShelf, frozen_parts
+
+    parts = frozen_parts(read_tree(text, path))
+    return FrozenShelf(parts, path) if parts is not None else None
+
+
+def shop_shelf(job: Job | None = None) -> Shelf:
+    """Our generic parts, over them the shop's (folder OHMWRIGHT_SHELF), over them the job's own."""
+    shop = os.environ.get("OHMWRIGHT_SHELF")
+    if shop and not Path(shop).is_dir():
+        raise FileError("OHMWRIGHT_SHELF names no folder", at=Position(shop, 1, 1), remedy="name the shop's folder of parts, or unset it")
+    ours = {str(f): reading.read(str(f)).text for f in sorted(Path(shop).glob("*.yaml"))} if shop else {}
+    theirs = {f.path: f.text for f in jobs.shelf_files(job)} if job else {}
+    return Shelf(shop=ours, job=theirs)
 
 
 def open_study(where: str, *, deep: bool = False) -> tuple[Opened, Study]:

@@ -8,7 +8,7 @@ from ohmwright.services.answers import envelope, given
 from ohmwright.services.opening import shop_shelf
 from ohmwright.shelf.add import new_record_text
 from ohmwright.shelf.record import Record
-from ohmwright.store import jobs, save
+from ohmwright.store.save import save_new
 from ohmwright.working import Figure, OhmwrightError, known
 
 
@@ -76,7 +76,7 @@ def add(part: str, kind: str, sheet: str, dated: str, folder: str, figures: tupl
     if target.exists():
         raise OhmwrightError(f"{target} is there already", remedy="change that file, or give the part another id")
     target.parent.mkdir(parents=True, exist_ok=True)
-    save.save_text(target, text)
+    save_new(str(target), text.encode())
     return target, missing
 
 

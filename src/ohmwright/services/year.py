@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from pathlib import Path
 from typing import Any
 
 from ohmwright.energy.types import Year
@@ -10,8 +9,10 @@ from ohmwright.rig.model import Stay
 from ohmwright.services.answers import envelope, finite
 from ohmwright.services.opening import Opened, open_rig
 from ohmwright.sky.types import Spot, WeatherYear
-from ohmwright.store import jobs
+from ohmwright.store.reading import read
 from ohmwright.working import FileError, Figure, Position
+
+MOST_WEATHER_BYTES = 50_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +48,7 @@ def year_of_opened(opened: Opened, *, weather: str | None = None, years: int | N
 def _from_file(weather: str) -> WeatherYear:
     from ohmwright.sky.files import read_weather
 
-    return read_weather(jobs.read_bytes(Path(weather)), weather)
+    return read_weather(read(weather, most=MOST_WEATHER_BYTES).data, weather)
 
 
 @lru_cache(maxsize=16)
