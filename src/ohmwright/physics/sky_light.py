@@ -6,11 +6,10 @@ from ohmwright.working import formula
 
 
 @formula(
-    "1/(cos(rad(θz)) + 0.50572*(96.07995 - θz)**(-1.6364))",
+    "1/(cos(rad(min(θz, 90))) + 0.50572*(96.07995 - min(θz, 90))**(-1.6364))",
     symbol="AM",
     unit="1",
     zenith_deg="θz",
-    rises=("zenith_deg",),
 )
 def air_mass_ratio(zenith_deg: float) -> float:
     """Relative air mass, for apparent zenith angles of 0 to 90 degrees; held at its value at 90 beyond.

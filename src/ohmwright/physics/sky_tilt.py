@@ -30,7 +30,6 @@ def cosine_of_incidence_ratio(
     diffuse_W_m2="D",
     tilt_deg="β",
     rises=("diffuse_W_m2",),
-    falls=("tilt_deg",),
 )
 def sky_isotropic_W_m2(diffuse_W_m2: float, tilt_deg: float) -> float:
     """Sky diffuse on a tilted plane under an even sky, W/m2: the lower bound for a plane that faces the sun.
@@ -41,7 +40,7 @@ def sky_isotropic_W_m2(diffuse_W_m2: float, tilt_deg: float) -> float:
 
 
 @formula("G*ρ*(1 - cos(rad(β)))/2", symbol="Gr", unit="W/m2", global_W_m2="G", albedo_ratio="ρ", tilt_deg="β",
-         rises=("global_W_m2", "albedo_ratio", "tilt_deg"))  # fmt: skip
+         rises=("global_W_m2", "albedo_ratio"))  # fmt: skip
 def from_ground_W_m2(global_W_m2: float, albedo_ratio: float, tilt_deg: float) -> float:
     """Light from the ground on a tilted plane, W/m2; albedo 0.2 for grass and soil, 0.6 for snow (common practice, no source)."""
     return global_W_m2 * albedo_ratio * (1 - math.cos(math.radians(tilt_deg))) / 2

@@ -215,7 +215,7 @@ def extraterrestrial_W_m2(solar_constant_W_m2: float, distance_au: float) -> flo
 
 
 @formula("24/pi*G0n*(cos(rad(φ))*cos(rad(δ))*sin(rad(ωs)) + rad(ωs)*sin(rad(φ))*sin(rad(δ)))", symbol="H0", unit="Wh/m2",
-         latitude_deg="φ", declination_deg="δ", sunset_deg="ωs", extraterrestrial_W_m2="G0n", rises=("extraterrestrial_W_m2",))  # fmt: skip
+         latitude_deg="φ", declination_deg="δ", sunset_deg="ωs", extraterrestrial_W_m2="G0n")  # fmt: skip
 def extraterrestrial_day_Wh_m2(
     latitude_deg: float, declination_deg: float, sunset_deg: float, extraterrestrial_W_m2: float
 ) -> float:
