@@ -42,7 +42,6 @@ class Entry:
 class _Chain:
     entries: tuple[Entry, ...]
     whole_bytes: int
-    head_is_behind: bool
 
     @property
     def last(self) -> str:
@@ -96,12 +95,11 @@ def _write(path: Path, line: bytes, whole_bytes: int) -> bool:
 
 
 def _chain(path: Path) -> _Chain:
-    head = _head(path)
-    if not path.exists():
+    head, data = _head_and_data(path)
+    if data is None:
         if head is not None:
             raise _broken(path, 1, f"the ledger is gone; {head[0]} entries were in it")
-        return _Chain((), 0, False)
-    data = read(path, most=MOST_LEDGER_BYTES).data
+        return _Chain((), 0)
     whole = data[: data.rfind(b"\n") + 1]
     entries: list[Entry] = []
     last = BEGINNING
@@ -115,11 +113,21 @@ def _chain(path: Path) -> _Chain:
             )
         entries.append(entry)
         last = entry.sha256
-    return _Chain(tuple(entries), len(whole), _compare(path, head, entries, torn=len(whole) < len(data)))
+    _compare(path, head, entries, torn=len(whole) < len(data))
+    return _Chain(tuple(entries), len(whole))
 
 
-def _compare(path: Path, head: tuple[int, str] | None, entries: list[Entry], *, torn: bool) -> bool:
-    """Hold the lines against the head; True when the head is one entry behind, as a power cut leaves it."""
+def _head_and_data(path: Path) -> tuple[tuple[int, str] | None, bytes | None]:
+    """Head and lines of one moment: while somebody is writing, both are read again."""
+    while True:
+        head = _head(path)
+        data = read(path, most=MOST_LEDGER_BYTES).data if path.exists() else None
+        if _head(path) == head:
+            return head, data
+
+
+def _compare(path: Path, head: tuple[int, str] | None, entries: list[Entry], *, torn: bool) -> None:
+    """Hold the lines against the head, which a power cut may have left one entry behind."""
     count, last = head or (0, BEGINNING)
     if head is None and len(entries) > 1:
         raise _broken(
@@ -138,7 +146,6 @@ def _compare(path: Path, head: tuple[int, str] | None, entries: list[Entry], *, 
         raise _broken(path, count, "the last line is not the one that was written")
     if len(entries) > count + 1:
         raise _broken(path, count + 2, f"{len(entries) - count} lines were added by another hand")
-    return len(entries) == count + 1
 
 
 def _entry(path: Path, number: int, line: bytes) -> Entry:
