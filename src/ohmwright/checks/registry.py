@@ -12,7 +12,7 @@ from ohmwright.standards.types import Clause
 from ohmwright.study import Study
 
 #: The folders that hold rules.
-GROUPS = ("array", "battery", "wiring", "mains", "place", "engine", "monitor", "storage", "service")
+GROUPS = ("array", "battery", "wiring", "mains", "place", "charging", "monitor", "storage", "service")
 
 Check = Callable[[Study], Iterator[tuple[str, Judgement]]]
 

@@ -96,3 +96,31 @@ def charger_input_A(
 def load_A(power_W: float, supply_V: float) -> float:
     """Current of a load of unity power factor."""
     return power_W / supply_V
+
+
+@formula("I / 1000", symbol="I_f", unit="kA", rises=("current_A",), current_A="I")
+def in_kA(current_A: float) -> float:
+    """A fault current in kiloamperes, as fuses are printed."""
+    return current_A / 1000
+
+
+@formula("1000 * L", symbol="L_bare", unit="mm", rises=("length_m",), length_m="L")
+def in_mm(length_m: float) -> float:
+    """A length in millimetres, as rules print it."""
+    return 1000 * length_m
+
+
+@formula(
+    "a - b", symbol="U_drop", unit="V", rises=("first_V",), falls=("second_V",), first_V="a", second_V="b"
+)
+def difference_V(first_V: float, second_V: float) -> float:
+    """Volts lost between two places."""
+    return first_V - second_V
+
+
+@formula(
+    "I / In", symbol="m", unit="1", rises=("current_A",), falls=("rated_A",), current_A="I", rated_A="In"
+)
+def multiple_ratio(current_A: float, rated_A: float) -> float:
+    """A fault current as a multiple of a device's rating."""
+    return current_A / rated_A

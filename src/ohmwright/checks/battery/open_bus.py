@@ -1,0 +1,54 @@
+"""B26: when the battery opens itself, what charges it is left on an open bus."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from ohmwright.checks.judgement import Judgement, fails
+from ohmwright.checks.proved import from_proof, told
+from ohmwright.checks.registry import rule
+from ohmwright.checks.sets import host
+from ohmwright.circuit.types import ProofFinding
+from ohmwright.standards import Clause
+from ohmwright.study import Study
+
+REMEDY = "Stop the charger before the battery opens (charge bus), clamp the bus, or give the alternator a path to the start battery."
+
+
+def judge(message: str, *, boat: bool, alternator: bool, path: tuple[str, ...] = ()) -> Judgement:
+    """A danger on boats and wherever an alternator is left without its battery; elsewhere a failure."""
+    return fails(message, REMEDY, severity="danger" if boat or alternator else "fails", path=path)
+
+
+@rule(
+    "battery/open-bus",
+    "B26",
+    "Chargers survive a battery that opens",
+    why="""A battery that protects itself by opening leaves its chargers pushing into nothing. An alternator answers with tens
+        of volts for half a second, and every instrument on the bus with it.""",
+    severities=("danger", "fails"),
+    clauses={"": Clause("ISO 16750-2", "2023", "load dump; common practice", "memory")},
+    needs=("proofs",),
+)
+def check(study: Study) -> Iterator[tuple[str, Judgement]]:
+    """Active chargers on a set of terminals without a bank, in any state."""
+    boat = host(study.rig.job.rules) == "boat"
+
+    def as_severe(f: ProofFinding) -> Judgement:
+        return judge(told(f), boat=boat, alternator=_is_alternator(study, f.subject), path=f.path)
+
+    for subject, judged in from_proof(
+        study,
+        "open-bus",
+        holds="Every charger keeps a battery, or survives without one",
+        remedy=REMEDY,
+        judge=as_severe,
+    ):
+        if judged.verdict == "cannot-tell" and not boat and not _is_alternator(study, subject):
+            yield subject, replace(judged, severity="fails")
+        else:
+            yield subject, judged
+
+
+def _is_alternator(study: Study, subject: str) -> bool:
+    part = study.rig.parts.get(subject)
+    return part is not None and part.kind.name == "alternator"

@@ -1,0 +1,57 @@
+"""B2: a start or surge, on the battery that carries the most."""
+
+from collections.abc import Iterator
+
+from ohmwright.checks.judgement import Judgement, cannot_tell, fails, most, skipped
+from ohmwright.checks.registry import rule
+from ohmwright.checks.solved import Worst, peak_of, short_cases, worst_battery
+from ohmwright.standards import PHYSICS
+from ohmwright.study import Study
+from ohmwright.working import Figure, tell
+
+REMEDY = "A soft starter, or more batteries that share equally."
+
+
+def judge(
+    worst: Worst | None, peak: Figure | None, seconds: float, missing: tuple[str, ...] = ()
+) -> Judgement:
+    """The worst battery's current against what one battery gives for that time."""
+    if worst is None or peak is None:
+        return cannot_tell(
+            "What a battery gives for these seconds is not known.", missing, unit="A", sense="max"
+        )
+    told = f"Battery {worst.battery.id} gives {tell(worst.current.value, 'A')} for {seconds:g} s; it may give {tell(peak.value, 'A')} for that time"
+    return most(
+        worst.current.value,
+        peak.value,
+        "A",
+        good=f"{told}.",
+        bad=f"{told}: it opens.",
+        remedy=REMEDY,
+        steps=(worst.current,),
+        roots=(peak,),
+    )
+
+
+@rule(
+    "battery/surge",
+    "B2",
+    "Surge on the worst battery",
+    why="A peak rating holds for the seconds printed beside it, for one battery, and the bank does not share a surge equally.",
+    severities=("fails",),
+    clauses={"": PHYSICS},
+    needs=("cases",),
+)
+def check(study: Study) -> Iterator[tuple[str, Judgement]]:
+    """Every case that lasts seconds."""
+    for case in short_cases(study):
+        solution = study.solution(case.name)
+        if not solution.converged:
+            yield case.name, fails("The volts collapse in this surge: there is no steady state.", REMEDY)
+            continue
+        worst = worst_battery(study, solution)
+        if worst is None:
+            yield case.name, skipped("No battery gives current in this case.")
+            continue
+        peak = peak_of(worst.battery, case.seconds or 0.0)
+        yield case.name, judge(worst, peak.figure, case.seconds or 0.0, peak.missing)

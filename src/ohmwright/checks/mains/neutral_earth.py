@@ -1,0 +1,69 @@
+"""D1: in every source state exactly one join of neutral and earth."""
+
+from collections.abc import Iterator
+
+from ohmwright.checks.judgement import Judgement, cannot_tell, margin_below
+from ohmwright.checks.proved import from_proof
+from ohmwright.checks.registry import rule
+from ohmwright.standards import Clause
+from ohmwright.study import Study
+
+REMEDY = "Set the inverter's relay, take out a fitted link, or bond the generator: one join at the source that is active."
+
+
+def judge(joins: int | None, missing: tuple[str, ...] = (), *, one_separated_item: bool = False) -> Judgement:
+    """Joins in one energised island; eu rules allow none for protective separation that feeds one item only."""
+    if joins is None:
+        return cannot_tell(
+            "Whether a source joins neutral and earth is not known.",
+            missing,
+            limit=1,
+            unit="bonds",
+            sense="window",
+            remedy="Ask, or measure it dead.",
+        )
+    wanted = 0 if one_separated_item else 1
+    told = f"{joins} join{'s' if joins != 1 else ''} of neutral and earth, {wanted} wanted"
+    if joins == wanted:
+        return Judgement(
+            verdict="pass",
+            message=f"{told}.",
+            value=joins,
+            limit=wanted,
+            low=wanted,
+            high=wanted,
+            sense="window",
+            margin=None,
+            unit="bonds",
+        )
+    why = (
+        "a first fault does not trip anything"
+        if joins < wanted
+        else "neutral current runs in metal that people touch"
+    )
+    return Judgement(
+        verdict="fail", message=f"{told}: {why}.", value=joins, limit=wanted, low=wanted, high=wanted, sense="window", margin=margin_below(joins, wanted),
+        unit="bonds", remedy=REMEDY,
+    )  # fmt: skip
+
+
+@rule(
+    "mains/neutral-earth",
+    "D1",
+    "One neutral-earth join in every source state",
+    why="""With no join a person is the return of the first fault and no breaker moves; with two, the neutral's current shares
+        the frame and blinds the residual-current device.""",
+    severities=("danger",),
+    clauses={
+        "us-boat": Clause("ABYC E-11", "2025", "grounding of sources", "memory"),
+        "us": Clause("NFPA 70", "2023", "250.30, 551.40, 551.54", "memory"),
+        "eu": Clause("IEC 60364-4-41", "2017", "411, 413", "memory"),
+    },
+    needs=("proofs",),
+    never_overridden=True,
+)
+def check(study: Study) -> Iterator[tuple[str, Judgement]]:
+    """Every energised island of every state."""
+    return from_proof(
+        study, "neutral-earth", holds="Exactly one join in every energised island", remedy=REMEDY
+    )
