@@ -29,6 +29,10 @@ class Case:
     """Members of a bank that are out."""
     seconds: float | None = None
     """How long it lasts; None is continuous."""
+    input_V: Mapping[str, float] = field(default_factory=dict)
+    """Volts at which a converter's input current is reckoned, by part id: an inverter at its cut-off setting."""
+    supply_A: float | None = None
+    """What the outside supply gives, where it is less than a setting says."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,242 @@
+"""The DC side of one case: what stands in it as branches, what pushes and what draws."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from ohmwright.circuit.banks import cell_of, rest_V, working_ohm
+from ohmwright.circuit.live import End
+from ohmwright.circuit.network import Branch, Network
+from ohmwright.circuit.ports import Draw, Push
+from ohmwright.circuit.supplies import FULL_ratio, array_W, efficiency, held_V, limit_A
+from ohmwright.circuit.types import Case
+from ohmwright.circuit.wiring import Reading, Standing, Wiring
+from ohmwright.rig.graph import Element
+from ohmwright.rig.model import Part, Rig
+from ohmwright.working import known
+
+#: Source resistance of an array at its power point and of a regulated supply: they hold their volts.
+STIFF_ohm = 1e-3
+
+
+def bank_state(rig: Rig, part: Part, case: Case) -> tuple[float, float]:
+    """State of charge and temperature of a battery in a case: its own entry, its group's, else the case's."""
+    for name in (part.id, part.group):
+        if name in case.banks:
+            return case.banks[name]
+    if part.word("chemistry") == "start" or _alone(rig, part):
+        return max(case.bank_soc_ratio, START_ratio), case.bank_degC
+    return case.bank_soc_ratio, case.bank_degC
+
+
+#: A battery that serves an engine is kept charged by it: a case speaks of the house bank.
+START_ratio = 0.9
+
+
+def _alone(rig: Rig, part: Part) -> bool:
+    """A lead battery beside a lithium house bank is the engine's."""
+    if part.word("chemistry") == "lfp" or part.group:
+        return False
+    return any(p.word("chemistry") == "lfp" for p in rig.of_kind("battery"))
+
+
+@dataclass(frozen=True, slots=True)
+class Charging:
+    """A charging part: its push, how much goes in for what comes out, and what caps it."""
+
+    end: End
+    part: Part
+    efficiency: float
+    most_A: float
+    cap_V: float | None
+    array_W: float | None = None
+
+
+class DirectSide:
+    """Branches, charging parts and converter inputs of a standing case."""
+
+    def __init__(
+        self, wiring: Wiring, standing: Standing, reading: Reading, ends: tuple[End, ...], case: Case
+    ) -> None:
+        self.wiring, self.standing, self.case = wiring, standing, case
+        self.rig = wiring.rig
+        self.story: list[str] = []
+        self.of_class: list[str] = []
+        self.cells: list[Element] = []
+        self.charging: list[Charging] = []
+        self.steady: list[tuple[End, Part]] = []
+        ohms = wiring.ohms(reading)
+        self.branches = [
+            Branch(w.element.id, w.element.a, w.element.b, ohms[w.number])
+            for w in wiring.dc_wires
+            if standing.conducts(w.number)
+        ]
+        active = [e for e in ends if not e.ac and standing.active(e)]
+        self.arrays = _strings(e for e in active if e.role == "array")
+        self._sources(active)
+        self._outputs(active)
+        self._resistive()
+        self.network = Network(self.branches, [c.b for c in self.cells])
+
+    def _sources(self, active: list[End]) -> None:
+        direct = self._direct_strings()
+        for end in active:
+            if end.needs is not None:
+                continue
+            part = self.rig.parts[end.owner]
+            if end.role == "cell":
+                self._cell(end.element, part)
+            elif end.role == "array":
+                self._module(end, part, _string(part.id) in direct)
+            elif end.role == "alternator":
+                self._charger(end, part, 1.0)
+            else:
+                self._other(end, part)
+
+    def _cell(self, element: Element, part: Part) -> None:
+        if part.id in self.case.missing:
+            return
+        cell = cell_of(part)
+        soc, warmth_degC = bank_state(self.rig, part, self.case)
+        volts = rest_V(cell, soc)
+        if volts is None:
+            self.story.append(f"{part.id}: its volts are not known, so it is left out")
+            return
+        ohm, of_class = working_ohm(cell, soc, warmth_degC)
+        if of_class:
+            self.of_class.append(part.id)
+        self.cells.append(element)
+        self.branches.append(Branch(element.id, element.a, element.b, ohm, volts))
+
+    def _module(self, end: End, part: Part, direct: bool) -> None:
+        vmp, imp, isc = (
+            known(part.figure(n)) for n in ("max_power_voltage", "max_power_current", "short_circuit")
+        )
+        if vmp is None:
+            self.story.append(f"{part.id}: its volts at maximum power are not known, so it is left out")
+            return
+        if not direct:
+            self.branches.append(Branch(end.id, end.a, end.b, STIFF_ohm, vmp.value))
+            return
+        # Straight on a battery a module is a source of current: short-circuit current less what its slope takes.
+        short = (isc or imp).value if (isc or imp) is not None else 0.0  # type: ignore[union-attr]
+        slope = vmp.value / max(short - (imp.value if imp else short), 0.02 * short, 1e-6)
+        self.branches.append(Branch(end.id, end.a, end.b, slope, short * self.case.sun_ratio * slope))
+
+    def _direct_strings(self) -> set[str]:
+        live = self.standing.live
+        banks = [e for e in live.ends if e.role == "cell"]
+        return {
+            name
+            for name, tops in self.arrays.items()
+            if any(live.joined(t.a, b.a) for t in tops for b in banks)
+        }
+
+    def _other(self, end: End, part: Part) -> None:
+        volts = known(part.figure("voltage")) or known(part.figure("open_circuit"))
+        if volts is None:
+            self.story.append(f"{part.id}: its volts are not known, so it is left out")
+            return
+        ohm = known(part.figure("resistance"))
+        self.branches.append(
+            Branch(end.id, end.a, end.b, ohm.value if ohm and ohm.value else STIFF_ohm, volts.value)
+        )
+
+    def _outputs(self, active: list[End]) -> None:
+        for end in active:
+            if end.needs is None:
+                continue
+            part = self.rig.parts[end.owner]
+            if end.role == "dcdc-supply":
+                volts = known(part.figure("output_voltage"))
+                if volts is None:
+                    self.story.append(
+                        f"{part.id}: its output volts are not known, so what it feeds is not solved"
+                    )
+                    continue
+                self.branches.append(Branch(f"{end.id} out", end.a, end.b, STIFF_ohm, volts.value))
+                self.steady.append((end, part))
+            elif not end.id.endswith(" back"):
+                self._charger(end, part, efficiency(part, "charge_efficiency"))
+
+    def _charger(self, end: End, part: Part, good: float) -> None:
+        if self.case.charge_A.get(part.id) == 0:
+            return
+        watts = self._array_W(end)
+        if end.role == "tracker" and watts == 0:
+            return
+        most = limit_A(self.rig, part, self.case)
+        if most is None:
+            self.story.append(f"{part.id}: its output current is not known, so it is taken as resting")
+            return
+        full = self.case.bank_soc_ratio >= FULL_ratio
+        self.charging.append(Charging(end, part, good, most, held_V(self.rig, part, full), watts))
+
+    def _array_W(self, end: End) -> float | None:
+        """Power of the strings at a tracker's input, at the case's sun; None for other chargers and unknown modules."""
+        if end.role != "tracker" or end.needs is None:
+            return None
+        live = self.standing.live
+        total = 0.0
+        for tops in self.arrays.values():
+            if any(live.joined(t.a, end.needs[0]) for t in tops):
+                for t in tops:
+                    watts = array_W(self.rig.parts[t.owner])
+                    if watts is None:
+                        return None
+                    total += watts
+        return total * self.case.sun_ratio
+
+    def _resistive(self) -> None:
+        """Heaters and the like are resistances: they take less when the volts sag."""
+        for e in self.wiring.net.loads:
+            watts = self.case.loads_W.get(e.owner, 0.0)
+            part = self.rig.parts.get(e.owner)
+            if watts and e.role == "resistive" and part and (volts := known(part.figure("voltage"))):
+                self.branches.append(Branch(e.id, e.a, e.b, volts.value**2 / watts))
+
+    def pushes(self, at_V: dict[str, float], spare_A: dict[str, float]) -> list[Push]:
+        """What pushes; a tracker cannot give more than its array has, at the volts it last saw."""
+        out = []
+        for c in self.charging:
+            most = min(c.most_A, spare_A.get(c.end.id, c.most_A))
+            if c.array_W is not None:
+                most = (
+                    min(most, c.array_W * c.efficiency / max(at_V.get(c.end.id, 1e9), 1.0))
+                    if c.end.id in at_V
+                    else most
+                )
+            out.append(Push(f"{c.end.id} out", c.end.a, c.end.b, most, c.cap_V))
+        return out
+
+    def load_draws(self) -> list[Draw]:
+        """The loads that run in this case and hang on the DC side."""
+        ac = self.wiring.poles.ac
+        number = self.wiring.net.number
+        out = []
+        for e in self.wiring.net.loads:
+            watts = self.case.loads_W.get(e.owner, 0.0)
+            if watts and e.role != "resistive" and number[e.a] not in ac and self._takes(e):
+                a, b = self._right_way(e)
+                out.append(Draw(e.id, a, b, watts))
+        return out
+
+    def _right_way(self, e: Element) -> tuple[str, str]:
+        """A motor between A and B accepts either sign."""
+        if self.wiring.graph.terminals[e.a].pole == "A" and self.standing.live.energised(e.b, e.a):
+            return e.b, e.a
+        return e.a, e.b
+
+    def _takes(self, e: Element) -> bool:
+        """A load with two feeds takes one of them: its element exists only then."""
+        return bool(self.standing.live.space.on(e.when))
+
+
+def _string(module: str) -> str:
+    return module.rpartition(".")[0] or module
+
+
+def _strings(modules: Iterable[End]) -> dict[str, list[End]]:
+    out: dict[str, list[End]] = {}
+    for end in modules:
+        out.setdefault(_string(end.owner), []).append(end)
+    return out

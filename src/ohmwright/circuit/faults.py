@@ -1,0 +1,285 @@
+"""Prospective faults: a bolted fault at every DC terminal against its return, between two bounds.
+
+Greatest: highest charging voltage, 0.7 of the stated battery resistance (or what the maker's short-circuit
+current says, if larger), copper at 20 degC without lay, joints and holders nothing.  Least: the resting volts of
+a low battery, twice the stated resistance, cable at 90 degC by its printed maximum, worn lugs.  A battery
+management that opens is never credited.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ohmwright.circuit.banks import Cell, cell_of, fault_high_ohm, fault_low_ohm, highest_V, rest_V
+from ohmwright.circuit.devices import device_of
+from ohmwright.circuit.live import End, Live, ends_of
+from ohmwright.circuit.network import Array, Branch, Network
+from ohmwright.circuit.space import Space
+from ohmwright.circuit.supplies import limit_A
+from ohmwright.circuit.types import Case, Fault
+from ohmwright.circuit.wiring import GREATEST_FAULT, LEAST_FAULT, Reading, Wiring, wiring_of
+from ohmwright.rig.graph import Graph
+from ohmwright.rig.model import Rig
+from ohmwright.working import known
+
+#: State of charge that the least fault is reckoned at.
+LOW_ratio = 0.1
+#: What an alternator gives into a fault in the first moment over what it can give for long.  Common practice: 3 to 6.
+ALTERNATOR_factor = 6.0
+#: A conductor of unknown length that carries more than this part of a fault makes its least value unknown.
+NOTICED_ratio = 1e-6
+
+
+def faults_of(rig: Rig, graph: Graph) -> Mapping[str, Fault]:
+    """The fault at every DC terminal that a source can drive, by terminal."""
+    wiring = wiring_of(rig, graph)
+    live = _most_connected(wiring)
+    greatest = _Side(wiring, live, GREATEST_FAULT, greatest=True)
+    least = _Side(wiring, live, LEAST_FAULT, greatest=False)
+    spots = [t for t in graph.terminals if wiring.net.number[t] not in wiring.poles.ac]
+    highs = greatest.at(spots)
+    lows = least.at(spots)
+    return {t: _fault(t, greatest, least, highs[t], lows.get(t)) for t in spots if t in highs}
+
+
+def _fault(terminal: str, greatest: "_Side", least: "_Side", high: "_Spot", low: "_Spot | None") -> Fault:
+    missing = tuple(
+        dict.fromkeys(
+            [
+                *greatest.missing_at(terminal),
+                *(high.missing),
+                *(least.missing_at(terminal)),
+                *(low.missing if low else ()),
+            ]
+        )
+    )
+    most = None if greatest.missing_at(terminal) else high.amps
+    fewest = None if low is None or low.missing or least.missing_at(terminal) else low.amps
+    return Fault(terminal, most, fewest, high.sources, high.devices, None, missing)
+
+
+@dataclass(frozen=True, slots=True)
+class _Spot:
+    amps: float
+    sources: Mapping[str, float]
+    devices: Mapping[str, float]
+    missing: tuple[str, ...]
+
+
+def _most_connected(wiring: Wiring) -> Live:
+    """Every device in the state that closes most: the adverse reading for a fault."""
+    graph = wiring.graph
+    closes: dict[tuple[str, str], int] = {}
+    for e in graph.elements.values():
+        for name, states in e.when:
+            for s in states:
+                closes[name, s] = closes.get((name, s), 0) + 1
+    held = {}
+    for name, v in graph.variables.items():
+        if v.origin != "fixed":
+            held[name] = max(v.states, key=lambda s, n=name: closes.get((n, s), 0))  # type: ignore[misc]
+    live = Live(Space(graph, (), held), wiring.net.view(), ends_of(wiring.net))
+    live.energise()
+    return live
+
+
+class _Side:
+    """One bound of all faults: the network inverted once, every fault read from the inverse."""
+
+    def __init__(self, wiring: Wiring, live: Live, reading: Reading, *, greatest: bool) -> None:
+        self.wiring, self.live, self.greatest = wiring, live, greatest
+        self.reading = reading
+        ohms = wiring.ohms(reading)
+        self.cells: list[tuple[str, str]] = []
+        self.limited: list[tuple[End, float]] = []
+        self._lacking: list[tuple[End, tuple[str, ...]]] = []
+        branches = [
+            Branch(w.element.id, w.element.a, w.element.b, ohms[w.number])
+            for w in wiring.dc_wires
+            if live.on(w.number)
+        ]
+        for end in live.ends:
+            if not end.ac and live.active.get(end.id):
+                self._source(end, branches)
+        self.network = Network(branches, [live.net.graph.elements[c].b for c, _ in self.cells])
+        self.still = self.network.volts()
+
+    def _source(self, end: End, branches: list[Branch]) -> None:
+        part = self.wiring.rig.parts[end.owner]
+        if end.role == "cell":
+            made = self._cell(end, cell_of(part))
+            if made is not None:
+                branches.append(made)
+                self.cells.append((end.id, part.id))
+        elif end.role == "tow-vehicle":
+            volts, ohm = known(part.figure("voltage")), known(part.figure("resistance"))
+            limit = known(part.figure("limit"))
+            if volts and ohm and ohm.low > 0:
+                branches.append(
+                    Branch(end.id, end.a, end.b, ohm.low if self.greatest else ohm.high, volts.value)
+                )
+                self.cells.append((end.id, part.id))
+            elif limit:
+                self.limited.append((end, limit.high))
+            elif self.greatest:
+                self._lacking.append((end, (f"{part.id}.resistance",)))
+        elif self.greatest and not end.id.endswith(" back"):
+            self._limit(end)
+
+    def _limit(self, end: End) -> None:
+        """A source that can only push so much: array, alternator, charger."""
+        part = self.wiring.rig.parts[end.owner]
+        if end.role == "array":
+            short = known(part.figure("short_circuit"))
+            if short is not None:
+                self.limited.append((end, short.high))
+            return
+        amps = limit_A(self.wiring.rig, part, Case(""))
+        if amps is not None:
+            self.limited.append((end, amps * (ALTERNATOR_factor if end.role == "alternator" else 1.0)))
+
+    def _cell(self, end: End, cell: Cell) -> Branch | None:
+        if self.greatest:
+            volts = highest_V(self.wiring.rig, cell)
+            if volts is None:
+                self._lacking.append((end, (f"{cell.part.id}.charge_voltage",)))
+                return None
+            ohm = fault_low_ohm(cell, volts)
+            if ohm is None:
+                self._lacking.append(
+                    (end, (f"{cell.part.id}.resistance", f"{cell.part.id}.short_circuit_current"))
+                )
+                return None
+            return Branch(end.id, end.a, end.b, ohm, volts)
+        low, high = rest_V(cell, LOW_ratio), fault_high_ohm(cell)
+        if low is None or high is None:
+            self._lacking.append((end, (f"{cell.part.id}.resistance",)))
+            return None
+        return Branch(end.id, end.a, end.b, high, low)
+
+    def missing_at(self, terminal: str) -> tuple[str, ...]:
+        """Figures of sources that drive this terminal and are not known."""
+        return tuple(
+            m for end, missing in self._lacking if self.live.joined(end.a, terminal) for m in missing
+        )
+
+    def at(self, spots: Sequence[str]) -> dict[str, _Spot]:
+        """Every fault at once."""
+        node = self.network.node
+        driven = [t for t in spots if t in node and self._pushed(t)]
+        if not driven:
+            return {}
+        rows = np.array([node[t] for t in driven])
+        back = self._returns(driven)
+        z = self.network.z
+        loop = z.diagonal()[rows] + z.diagonal()[back] - 2 * z[rows, back]
+        volts = self.still[rows] - self.still[back]
+        same = np.array(
+            [self.network.island[a] == self.network.island[b] for a, b in zip(rows, back, strict=True)]
+        )
+        amps = np.where(same & (loop > 0), volts / np.where(loop > 0, loop, 1.0), 0.0)
+        after = self.still[:, None] - (z[:, rows] - z[:, back]) * amps[None, :]
+        flows = self.network.flows(after)
+        taken: Array = np.zeros((len(self.network.joined_at), len(driven)))
+        for k, t in enumerate(driven):
+            if t in self.network.joined_at:
+                taken[self.network.joined_at[t], k] += amps[k]
+            if (r := self._at_row(back[k])) in self.network.joined_at:
+                taken[self.network.joined_at[r], k] -= amps[k]
+        joins = self.network.join_flows(flows, taken) if self.network.joins else np.zeros((0, len(driven)))
+        return self._told(driven, amps, flows, joins)
+
+    def _at_row(self, row: int) -> str:
+        return self._name_of.get(row, "")
+
+    def _pushed(self, t: str) -> bool:
+        """Whether this terminal stands above its return."""
+        row = self.network.node[t]
+        low = self.network.reference[self.network.island[row]]
+        if self.still[row] - self.still[low] > 1e-6:
+            return True
+        return any(self.live.joined(e.a, t) for e, _ in self.limited)
+
+    def _returns(self, driven: Sequence[str]) -> Array:
+        """For each terminal the row it is shorted to: for the greatest fault the nearest return or metal, for the least its own."""
+        graph, node, island = self.wiring.graph, self.network.node, self.network.island
+        low = [
+            t
+            for t in node
+            if abs(self.still[node[t]] - self.still[self.network.reference[island[node[t]]]]) < 1e-6
+        ]
+        self._name_of: dict[int, str] = {}
+        for t in low:
+            self._name_of.setdefault(node[t], t)
+        by_island: dict[int, list[str]] = {}
+        for t in low:
+            by_island.setdefault(island[node[t]], []).append(t)
+        diagonal = self.network.z.diagonal()
+        out = []
+        for t in driven:
+            row = node[t]
+            here = by_island.get(island[row], [])
+            terminal = graph.terminals[t]
+            pair = [r for r in here if graph.terminals[r].port == terminal.port and r != t]
+            own = [r for r in here if graph.terminals[r].owner == terminal.owner]
+            near = [r for r in here if terminal.place and graph.terminals[r].place == terminal.place]
+            metal = [r for r in here if graph.terminals[r].is_metal]
+            options = own + near + metal if self.greatest else pair or own or near
+            if not options:
+                options = [self.network_reference(row)]
+            rows = np.array([node[r] for r in options])
+            loops = diagonal[row] + diagonal[rows] - 2 * self.network.z[row, rows]
+            out.append(rows[int(np.argmin(loops))])
+        return np.array(out)
+
+    def network_reference(self, row: int) -> str:
+        """A terminal on the zero of the island of a row."""
+        zero = self.network.reference[self.network.island[row]]
+        return next(t for t, r in self.network.node.items() if r == zero)
+
+    def _told(self, driven: Sequence[str], amps: Array, flows: Array, joins: Array) -> dict[str, _Spot]:
+        net = self.network
+        of_live = {e.id: k for k, e in enumerate(net.live)}
+        devices = self._devices(of_live)
+        cells = [(part, of_live[e]) for e, part in self.cells]
+        unknown = [] if self.greatest else self._unknown()
+        out: dict[str, _Spot] = {}
+        for k, t in enumerate(driven):
+            more = {e.owner: a for e, a in self.limited if self.live.joined(e.a, t)}
+            sources = {
+                part: -float(flows[row, k])
+                for part, row in cells
+                if flows[row, k] < -1e-9 * max(1.0, amps[k])
+            }
+            through: dict[str, float] = {}
+            for name, live_row, join_row in devices:
+                i = abs(float(flows[live_row, k] if live_row >= 0 else joins[join_row, k]))
+                if i > 1e-6:
+                    through[name] = max(through.get(name, 0.0), i)
+            missing = tuple(
+                f"{name}.length"
+                for name, row in unknown
+                if abs(joins[row, k]) > NOTICED_ratio * max(amps[k], 1.0)
+            )
+            out[t] = _Spot(float(amps[k]) + sum(more.values()), {**sources, **more}, through, missing)
+        return out
+
+    def _devices(self, of_live: Mapping[str, int]) -> list[tuple[str, int, int]]:
+        """Series devices: their name, and where their current stands."""
+        of_join = {e.id: k for k, e in enumerate(self.network.joins)}
+        rig, graph = self.wiring.rig, self.wiring.graph
+        out = []
+        for id_ in (*of_live, *of_join):
+            e = graph.elements[id_]
+            device = device_of(rig, e)
+            part = rig.parts.get(e.owner)
+            name = device.id if device else e.owner if part is not None and part.kind.series else ""
+            if name:
+                out.append((name, of_live.get(id_, -1), of_join.get(id_, -1)))
+        return out
+
+    def _unknown(self) -> list[tuple[str, int]]:
+        of_join = {e.id: k for k, e in enumerate(self.network.joins)}
+        conductors = self.wiring.graph.conductors
+        return [(conductors[c].run, of_join[c]) for c in self.wiring.unsized if c in of_join]

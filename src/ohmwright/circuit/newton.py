@@ -1,0 +1,179 @@
+"""Loads of fixed power on a linear network, seen from their own terminals: v = e - Z i, i = P / v."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ohmwright.circuit.network import Array
+
+STEPS = 60
+CLOSE = 1e-13
+#: The margin is sought up to here; a network that carries more is told as this.
+LARGEST_MARGIN = 100.0
+#: By how much of its open volts the weakest port falls from step to step.
+NOSE_STEP = 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """Volts across the ports and the currents they draw; `converged` False: the volts collapse."""
+
+    volts: Array
+    drawn: Array
+    converged: bool
+
+
+def settle_ports(open_V: Array, z: Array, power_W: Array, start_V: Array | None = None) -> Settled:
+    """Newton from open circuit with a line search on the residual: it follows the stable, higher-volts root."""
+    if np.iscomplexobj(z):
+        return _settle_phasors(open_V, z, power_W)
+    v = (open_V if start_V is None else start_V).astype(float)
+    if not len(v) or not power_W.any():
+        return Settled(open_V, np.zeros_like(open_V), True)
+    if (np.abs(open_V[power_W != 0]) < 1e-9).any():
+        return Settled(open_V, np.zeros_like(open_V), False)
+    one = np.eye(len(v))
+    scale = float(np.abs(open_V).max())
+    left = v - open_V + z @ (power_W / v)
+    size = float(np.abs(left).max())
+    for _ in range(STEPS):
+        if size <= CLOSE * scale:
+            break
+        try:
+            step = np.linalg.solve(one - z * (power_W / (v * v)), -left)
+        except np.linalg.LinAlgError:
+            return Settled(v, power_W / v, False)
+        share = 1.0
+        while True:
+            tried = v + share * step
+            if (tried * open_V > 0).all():
+                new_left = tried - open_V + z @ (power_W / tried)
+                new_size = float(np.abs(new_left).max())
+                if new_size < size or new_size <= CLOSE * scale:
+                    break
+            share /= 2
+            if share < 1e-6:
+                return Settled(v, power_W / v, size <= 1e-9 * scale)
+        v, left, size = tried, new_left, new_size
+    # Below half of what the source holds open, the root is the unstable one: more amperes give less power.
+    return Settled(v, power_W / v, size <= 1e-9 * scale)
+
+
+def _settle_phasors(open_V: Array, z: Array, power_VA: Array) -> Settled:
+    n = len(open_V)
+    v = open_V.astype(complex)
+    if not n or not power_VA.any():
+        return Settled(v, np.zeros_like(v), True)
+    if (np.abs(open_V[power_VA != 0]) < 1e-9).any():
+        return Settled(v, np.zeros_like(v), False)
+    scale = float(np.abs(open_V).max())
+    left = v - open_V + z @ np.conj(power_VA / v)
+    size = float(np.abs(left).max())
+    for _ in range(STEPS):
+        if size <= CLOSE * scale:
+            break
+        back = -z * np.conj(power_VA / (v * v))
+        jacobian = np.block([[np.eye(n) + back.real, back.imag], [back.imag, np.eye(n) - back.real]])
+        try:
+            step = np.linalg.solve(jacobian, -np.concatenate([left.real, left.imag]))
+        except np.linalg.LinAlgError:
+            return Settled(v, np.conj(power_VA / v), False)
+        whole = step[:n] + 1j * step[n:]
+        share = 1.0
+        while True:
+            tried = v + share * whole
+            new_left = tried - open_V + z @ np.conj(power_VA / tried)
+            new_size = float(np.abs(new_left).max())
+            if new_size < size or new_size <= CLOSE * scale:
+                break
+            share /= 2
+            if share < 1e-6:
+                return Settled(v, np.conj(power_VA / v), size <= 1e-9 * scale)
+        v, left, size = tried, new_left, new_size
+    return Settled(v, np.conj(power_VA / v), size <= 1e-9 * scale)
+
+
+def collapse_margin(open_V: Array, z: Array, power_W: Array, settled: Settled) -> float | None:
+    """How many times the loads of fixed power could grow before no volts carry them; None without such loads.
+
+    The growth is followed by letting the volts of the weakest port fall step by step and asking which growth
+    belongs to them: that stays well set right over the nose, where the growth turns back.
+    """
+    ports = np.flatnonzero(power_W)
+    if not len(ports):
+        return None
+    e, inner, p = open_V[ports], z[np.ix_(ports, ports)], power_W[ports]
+    v, grown = (settled.volts[ports].astype(float), 1.0) if settled.converged else (e.astype(float), 0.0)
+    walk = _Nose(e, inner, p)
+    for _ in range(STEPS):
+        k = walk.weakest(v, grown)
+        lower = v.copy()
+        lower[k] -= NOSE_STEP * abs(e[k]) * np.sign(v[k])
+        found = walk.at(lower, grown, k) if lower[k] * e[k] > 0 else None
+        if found is None:
+            return _told(grown)
+        new_v, new_grown, slope = found
+        if slope * np.sign(v[k]) >= 0:
+            return _told(walk.top(v, grown, new_v, new_grown, k))
+        v, grown = new_v, new_grown
+        if grown >= LARGEST_MARGIN:
+            return LARGEST_MARGIN
+    return _told(grown)
+
+
+def _told(grown: float) -> float:
+    return min(float(grown), LARGEST_MARGIN)
+
+
+class _Nose:
+    """The curve of volts against growth of all loads: v = e - grown Z (P / v)."""
+
+    def __init__(self, e: Array, z: Array, p: Array) -> None:
+        self.e, self.z, self.p = e, z, p
+        self.one = np.eye(len(e))
+        self.scale = float(np.abs(e).max())
+
+    def weakest(self, v: Array, grown: float) -> int:
+        """The port whose volts fall fastest, as a share, when everything grows."""
+        falls = np.linalg.solve(self.one - grown * self.z * (self.p / (v * v)), self.z @ (self.p / v))
+        return int(np.argmax(np.abs(falls / v)))
+
+    def at(self, v: Array, grown: float, k: int) -> tuple[Array, float, float] | None:
+        """Volts and growth for which port k stands at v[k], and how the growth moves with it."""
+        v = v.copy()
+        for _ in range(STEPS):
+            left = v - self.e + grown * (self.z @ (self.p / v))
+            matrix = self.one - grown * self.z * (self.p / (v * v))
+            column = matrix[:, k].copy()
+            matrix[:, k] = self.z @ (self.p / v)
+            try:
+                step = np.linalg.solve(matrix, np.column_stack([-left, -column]))
+            except np.linalg.LinAlgError:
+                return None
+            if float(np.abs(left).max()) <= 1e-12 * self.scale:
+                return v, grown, float(step[k, 1])
+            change = step[:, 0].copy()
+            grown += float(change[k])
+            change[k] = 0.0
+            v = v + change
+            if not np.isfinite(grown) or (v * self.e <= 0).any():
+                return None
+        return None
+
+    def top(self, high_v: Array, high: float, low_v: Array, low: float, k: int) -> float:
+        """The growth at the nose, between a point before it and one behind it."""
+        best = max(high, low)
+        for _ in range(40):
+            middle = (high_v + low_v) / 2
+            found = self.at(middle, (high + low) / 2, k)
+            if found is None:
+                return best
+            v, grown, slope = found
+            best = max(best, grown)
+            if slope * np.sign(v[k]) >= 0:
+                low_v, low = v, grown
+            else:
+                high_v, high = v, grown
+            if abs(high_v[k] - low_v[k]) < 1e-5 * self.scale:
+                break
+        return best

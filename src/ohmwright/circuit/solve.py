@@ -1,0 +1,360 @@
+"""One operating case solved: DC and AC islands, coupled through their converters by power, with what trips on the way."""
+
+from collections.abc import Mapping
+
+from ohmwright.circuit.ac import AlternatingSide, Phasors, apparent, rms_and_angle, signed
+from ohmwright.circuit.direct import DirectSide
+from ohmwright.circuit.live import End, ends_of
+from ohmwright.circuit.network import Array
+from ohmwright.circuit.ports import Answer, Draw, Port, Ports
+from ohmwright.circuit.states import stand
+from ohmwright.circuit.supplies import efficiency, inverter_losses
+from ohmwright.circuit.types import BatteryAnswer, Case, RunAnswer, Solution, Volts
+from ohmwright.circuit.wiring import Reading, Standing, Wiring, wiring_of
+from ohmwright.rig.graph import Graph
+from ohmwright.rig.model import Part, Rig
+from ohmwright.working import Absent, Figure, known
+
+ABSENT = Absent()
+
+#: Rounds of handing power over between islands, and how still it must stand.
+HANDOVERS = 60
+STILL = 1e-11
+#: Cut-offs that may trip or come back before the case counts as oscillating.
+EVENTS = 50
+
+
+def solve(rig: Rig, graph: Graph, case: Case, *, margin: bool = True) -> Solution:
+    """Currents, volts and losses of a case; a case that cannot stand is told in its `story`, not raised."""
+    wiring = wiring_of(rig, graph)
+    standing = stand(wiring, case)
+    work = _Work(wiring, standing, case)
+    work.run(margin)
+    return work.solution()
+
+
+class _Work:
+    """One case on its way to an answer."""
+
+    def __init__(self, wiring: Wiring, standing: Standing, case: Case) -> None:
+        self.wiring, self.standing, self.case = wiring, standing, case
+        self.story: list[str] = []
+        self.off: set[str] = set()
+        self.watts: dict[str, float] = {}
+        self.at_V: dict[str, float] = {}
+        self.phasors = Phasors()
+        self.answer: Answer | None = None
+        self.settled = True
+        self.ends = ends_of(wiring.net)
+        reading = Reading(self.case.conductor_degC)
+        self.direct = DirectSide(self.wiring, self.standing, reading, self.ends, self.case)
+        self.turning = AlternatingSide(self.wiring, self.standing, reading, self.ends)
+        self.inverters = [
+            e
+            for e in self.ends
+            if e.ac and e.needs and e.role.startswith("inverter") and self.standing.active(e)
+        ]
+        self.transformers = [
+            e
+            for e in self.ends
+            if e.ac and e.needs and not e.role.startswith("inverter") and self.standing.active(e)
+        ]
+        self.ports: Ports | None = None
+
+    def run(self, margin: bool) -> None:
+        """Hand power over until it stands still; let cut-offs trip; then look at the margin."""
+        seen: list[frozenset[str]] = []
+        for _ in range(EVENTS):
+            self._handover()
+            tripped = self._trips()
+            if tripped is None:
+                break
+            self.off = tripped
+            if frozenset(self.off) in seen:
+                self.story.append("hunts: a cut-off trips and comes back for ever")
+                break
+            seen.append(frozenset(self.off))
+        if margin and self.ports is not None:
+            self.answer = self.ports.solve(margin=True)
+
+    def _handover(self) -> None:
+        for _ in range(HANDOVERS):
+            before = dict(self.watts)
+            self.phasors = self.turning.solve(self._ac_draws(), margin=False)
+            draws = self._dc_draws()
+            pushes = self.direct.pushes(self.at_V, self._spare())
+            wanted: tuple[Port, ...] = (*draws, *pushes)
+            if self.ports is None or {p.id for p in self.ports.seen.ports} != {
+                p.id for p in wanted if p.id not in self.ports.dead
+            }:
+                self.ports = Ports(self.direct.network, draws, pushes)
+            else:
+                self.ports.ask(draws, pushes)
+            self.answer = self.ports.solve()
+            self._take(draws)
+            if self._moved(before) < STILL or not self.answer.converged:
+                return
+        self.settled = False
+
+    def _moved(self, before: Mapping[str, float]) -> float:
+        names = before.keys() | self.watts.keys()
+        return max(
+            (
+                abs(self.watts.get(n, 0.0) - before.get(n, 0.0)) / max(abs(self.watts.get(n, 0.0)), 1.0)
+                for n in names
+            ),
+            default=0.0,
+        )
+
+    def _take(self, draws: list[Draw]) -> None:
+        """What the chargers and steady supplies came to give, and what that asks of their inputs."""
+        assert self.answer is not None
+        v, node = self.answer.volts, self.direct.network.node
+        for c in self.direct.charging:
+            amps = -complex(self.answer.drawn.get(f"{c.end.id} out", 0.0)).real
+            volts = _across(v, node, c.end.a, c.end.b)
+            self.at_V[c.end.id] = volts
+            self.watts[c.end.id] = amps * volts / c.efficiency
+        if self.direct.steady:
+            drawn: dict[str, complex] = {}
+            for d in draws:
+                i = self.answer.drawn.get(d.id, 0.0)
+                drawn[d.a] = drawn.get(d.a, 0.0) + i
+                drawn[d.b] = drawn.get(d.b, 0.0) - i
+            flows = self.direct.network.currents(v, drawn)
+            for end, part in self.direct.steady:
+                amps = -complex(flows[f"{end.id} out"]).real
+                self.watts[end.id] = max(0.0, amps) * _across(v, node, end.a, end.b) / efficiency(part)
+        for d in draws:
+            if d.a in node and d.b in node:
+                self.at_V[f"{d.id} in"] = _across(v, node, d.a, d.b)
+
+    def _dc_draws(self) -> list[Draw]:
+        out = self.direct.load_draws()
+        for end in self.inverters:
+            if end.owner in self.off or end.needs is None:
+                continue
+            part = self.wiring.rig.parts[end.owner]
+            asked = self.case.converters_W.get(part.id)
+            given = asked if asked is not None else max(0.0, self.phasors.given_VA.get(end.id, 0j).real)
+            watts = self.watts[end.id] = (
+                inverter_losses(part).input_W(given) if given or self._awake(part) else 0.0
+            )
+            at = self.case.input_V.get(part.id)
+            out.append(Draw(end.element.id, *end.needs, 0.0 if at else watts, watts / at if at else 0.0))
+        for end, _ in ((c.end, c.part) for c in self.direct.charging if c.end.needs):
+            assert end.needs is not None
+            if self.wiring.net.number[end.needs[0]] not in self.wiring.poles.ac:
+                out.append(Draw(end.element.id, *end.needs, self.watts.get(end.id, 0.0)))
+        for end, _ in self.direct.steady:
+            if end.needs is not None:
+                out.append(Draw(end.element.id, *end.needs, self.watts.get(end.id, 0.0)))
+        return out
+
+    def _awake(self, part: Part) -> bool:
+        """An inverter that stands ready takes its idle power."""
+        return known(part.with_default("idle")) is not None
+
+    def _ac_draws(self) -> list[Draw]:
+        rig, number, ac = self.wiring.rig, self.wiring.net.number, self.wiring.poles.ac
+        out = []
+        for e in self.wiring.net.loads:
+            watts = self.case.loads_W.get(e.owner, 0.0)
+            if watts and number[e.a] in ac and self.standing.live.space.on(e.when):
+                out.append(
+                    Draw(
+                        e.id,
+                        e.a,
+                        e.b,
+                        apparent(watts * _portion(rig, e.owner, e.id), _power_factor(rig, e.owner)),
+                    )
+                )
+        for c in self.direct.charging:
+            if c.end.needs and number[c.end.needs[0]] in ac:
+                pf = known(c.part.with_default("charge_power_factor"))
+                out.append(
+                    Draw(
+                        c.end.element.id,
+                        *c.end.needs,
+                        apparent(self.watts.get(c.end.id, 0.0), pf.value if pf else 1.0),
+                    )
+                )
+        for end in self.transformers:
+            assert end.needs is not None
+            part = rig.parts[end.owner]
+            good, given = efficiency(part), self.phasors.given_VA.get(end.id, 0j)
+            idle = known(part.with_default("idle"))
+            asked = (
+                complex(given.real / good, given.imag) if given.real else complex(idle.value if idle else 0.0)
+            )
+            self.watts[end.id] = asked.real
+            out.append(Draw(f"{end.element.id} in", *end.needs, asked))
+        return out
+
+    def _spare(self) -> dict[str, float]:
+        """What a limited supply leaves for the charger behind it, in amperes of its output."""
+        out: dict[str, float] = {}
+        for c in self.direct.charging:
+            if not c.end.needs or self.wiring.net.number[c.end.needs[0]] not in self.wiring.poles.ac:
+                continue
+            setting = self.wiring.rig.setting(c.part.id, "supply-limit")
+            limits = [setting.value] if isinstance(setting, Figure) else []
+            limits += [self.case.supply_A] if self.case.supply_A is not None else []
+            volts = abs(
+                self.phasors.nodes.get(c.end.needs[0], 0.0) - self.phasors.nodes.get(c.end.needs[1], 0.0)
+            )
+            if not limits or not volts:
+                continue
+            loads = self._behind(c.part)
+            pf = known(c.part.with_default("charge_power_factor"))
+            left = max(0.0, min(limits) * volts - abs(loads)) * (pf.value if pf else 1.0)
+            out[c.end.id] = (
+                left * c.efficiency / max(self.at_V.get(c.end.id, 1e9), 1.0)
+                if c.end.id in self.at_V
+                else c.most_A
+            )
+        return out
+
+    def _behind(self, part: Part) -> complex:
+        """Power that passes through an inverter-charger's transfer."""
+        total = 0j
+        for pole in ("L", "L1", "L2"):
+            i = self.phasors.currents.get(f"{part.id}.transfer-{pole}")
+            if i is not None:
+                v = self.phasors.nodes.get(f"{part.id}.ac-out.{pole}", 0j) - self.phasors.nodes.get(
+                    f"{part.id}.ac-out.N", 0j
+                )
+                total += v * i.conjugate()
+        return total
+
+    def _trips(self) -> set[str] | None:
+        """Inverters that must stop, or may come back, at the volts now found; None when all stand."""
+        off = set(self.off)
+        for end in self.inverters:
+            part = self.wiring.rig.parts[end.owner]
+            cut = setting_V(self.wiring.rig, part, "cut-off", "cutoff_voltage")
+            if cut is None or part.id in self.case.input_V or end.needs is None:
+                continue
+            volts = self.at_V.get(f"{end.element.id} in", self._idle_V(end))
+            if part.id not in off and (
+                volts < cut or (self.answer is not None and not self.answer.converged)
+            ):
+                off.add(part.id)
+                self.story.append(
+                    f"{part.id} stops: {volts:.2f} V at its terminals, its cut-off is {cut:g} V"
+                )
+            elif part.id in off:
+                back = setting_V(self.wiring.rig, part, "restart", "") or setting_V(
+                    self.wiring.rig, part, "reconnect", ""
+                )
+                if back is not None and self._idle_V(end) >= back:
+                    off.discard(part.id)
+                    self.story.append(
+                        f"{part.id} starts again: {self._idle_V(end):.2f} V without load, it restarts at {back:g} V"
+                    )
+        return None if off == self.off else off
+
+    def _idle_V(self, end: End) -> float:
+        node = self.direct.network.node
+        if self.answer is None or end.needs is None or end.needs[0] not in node or end.needs[1] not in node:
+            return 0.0
+        return _across(self.answer.volts, node, *end.needs)
+
+    def solution(self) -> Solution:
+        """The answer in the words of the boundary."""
+        assert self.answer is not None
+        network, v = self.direct.network, self.answer.volts
+        drawn: dict[str, complex] = {}
+        elements: dict[str, float] = {}
+        for p in self.ports.seen.ports if self.ports else ():
+            i = self.answer.drawn.get(p.id, 0.0)
+            drawn[p.a] = drawn.get(p.a, 0.0) + i
+            drawn[p.b] = drawn.get(p.b, 0.0) - i
+            elements[p.id] = complex(i).real
+        flows = network.currents(v, drawn)
+        elements.update({k: complex(i).real for k, i in flows.items()})
+        nodes = {name: Volts(float(v[row])) for name, row in network.node.items()}
+        for name, phasor in self.phasors.nodes.items():
+            nodes[name] = Volts(*rms_and_angle(phasor))
+        elements.update({k: signed(i, self._a_volts(k)) for k, i in self.phasors.currents.items()})
+        margins = [m for m in (self.answer.margin, self.phasors.margin) if m is not None]
+        return Solution(
+            self.case, self.standing.states, self.answer.converged and self.phasors.converged and self.settled,
+            min(margins, default=None), self._conductors(nodes, elements), self._batteries(elements), nodes, elements,
+            tuple(dict.fromkeys([*self.standing.story, *self.direct.story, *self.turning.story, *self._not_fed(), *self.story])),
+            (*self.wiring.unsized, *self.direct.of_class),
+        )  # fmt: skip
+
+    def _a_volts(self, element: str) -> complex:
+        e = self.wiring.graph.elements.get(element.removesuffix(" in").removesuffix(" back"))
+        return self.phasors.nodes.get(e.a, 0j) if e else 0j
+
+    def _conductors(self, nodes: Mapping[str, Volts], elements: Mapping[str, float]) -> dict[str, RunAnswer]:
+        out: dict[str, RunAnswer] = {}
+        for c in self.wiring.graph.conductors.values():
+            amps = elements.get(c.id)
+            if amps is None or c.a not in nodes:
+                out[c.id] = RunAnswer(0.0, 0.0, 0.0)
+                continue
+            if nodes[c.a].angle_deg is None:
+                drop = abs(nodes[c.a].volts - nodes[c.b].volts)
+                out[c.id] = RunAnswer(amps, drop, drop * abs(amps))
+            else:
+                v = self.phasors.nodes[c.a] - self.phasors.nodes[c.b]
+                i = self.phasors.currents[c.id]
+                out[c.id] = RunAnswer(amps, abs(v), max(0.0, (v * i.conjugate()).real))
+        return out
+
+    def _batteries(self, elements: Mapping[str, float]) -> dict[str, BatteryAnswer]:
+        banks: dict[str, list[tuple[str, float]]] = {}
+        for cell in self.direct.cells:
+            part = self.wiring.rig.parts[cell.owner]
+            banks.setdefault(part.group or part.id, []).append((part.id, elements[cell.id]))
+        out: dict[str, BatteryAnswer] = {}
+        for bank, members in banks.items():
+            total = sum(i for _, i in members)
+            for name, i in members:
+                out[name] = BatteryAnswer(i, i / total if abs(total) > 1e-9 else None, bank)
+        return out
+
+    def _not_fed(self) -> list[str]:
+        dead = set(self.ports.dead if self.ports else ())
+        if self.turning.ports is not None:
+            dead |= set(self.turning.ports.dead)
+        number, ac = self.wiring.net.number, self.wiring.poles.ac
+        lost = {
+            e.owner
+            for e in self.wiring.net.loads
+            if e.id in dead or (self.turning.network is None and number[e.a] in ac)
+        }
+        return [
+            f"{name} is not fed in this case"
+            for name in self.case.loads_W
+            if name in lost and self.case.loads_W[name]
+        ]
+
+
+def _across(v: Array, node: Mapping[str, int], a: str, b: str) -> float:
+    return float((v[node[a]] - v[node[b]]).real) if a in node and b in node else 0.0
+
+
+def setting_V(rig: Rig, part: Part, key: str, figure: str) -> float | None:
+    """A voltage from the settings sheet, else from the plate."""
+    given = rig.setting(part.id, key)
+    if isinstance(given, Figure) and given.unit == "V":
+        return given.value
+    plate = known(part.figure(figure)) if figure else None
+    return plate.value if plate else None
+
+
+def _power_factor(rig: Rig, load: str) -> float:
+    given = known(rig.use.loads[load].figures.get("power-factor", ABSENT)) if load in rig.use.loads else None
+    return given.value if given else 1.0
+
+
+def _portion(rig: Rig, load: str, element: str) -> float:
+    """A load between several poles shares its power as its own figures do."""
+    told = rig.use.loads[load].power if load in rig.use.loads else {}
+    parts = {k: f.value for k, g in told.items() if "-" in k and (f := known(g)) is not None}
+    total = sum(parts.values())
+    return parts.get(element.rpartition(".load.")[2], 0.0) / total if total and ".load." in element else 1.0

@@ -1,0 +1,125 @@
+"""Resistances of everything that conducts, from the side that is asked for, and what of it is not known."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+from ohmwright.circuit.live import End, Live
+from ohmwright.circuit.net import Net, Wire
+from ohmwright.circuit.poles import Poles
+from ohmwright.physics.copper import cable_ohm_per_m
+from ohmwright.rig.graph import Conductor, Graph
+from ohmwright.rig.model import Rig
+from ohmwright.working import known
+
+#: Resistance of one good lug on its stud. Common practice 0.05 to 0.2 mohm, no source.
+JOINT_ohm = 0.0001
+#: The same at the adverse end, for the least fault. Common practice, no source.
+WORN_JOINT_ohm = 0.0002
+#: Reactance of a metre of low-voltage cable, cores side by side. Common practice, no source.
+REACTANCE_ohm_per_m = 0.00008
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """From which side resistances are read: how warm, low or high, what a lug adds, whether devices add theirs."""
+
+    conductor_degC: float = 75.0
+    bound: Literal["low", "high"] = "high"
+    joint_ohm: float = JOINT_ohm
+    devices: bool = True
+
+
+GREATEST_FAULT = Reading(20.0, "low", 0.0, devices=False)
+LEAST_FAULT = Reading(90.0, "high", WORN_JOINT_ohm)
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """A case with every device settled: its states, what is live in it, and what settling had to say."""
+
+    states: Mapping[str, str]
+    live: Live
+    story: tuple[str, ...]
+
+    def conducts(self, wire: int) -> bool:
+        """Whether a wire conducts."""
+        return bool(self.live.on(wire))
+
+    def active(self, end: End) -> bool:
+        """Whether a source or converter output is active."""
+        return bool(self.live.active.get(end.id, 0))
+
+
+class Wiring:
+    """Net, pole sets and resistances of one rig."""
+
+    def __init__(self, rig: Rig, graph: Graph) -> None:
+        self.rig = rig
+        self.graph = graph
+        self.net = Net(graph)
+        self.poles = Poles(self.net)
+        self._ohm: dict[Reading, list[float]] = {}
+        self.stood: dict[tuple[tuple[str, str], ...], Standing] = {}
+
+    def ohms(self, reading: Reading) -> list[float]:
+        """The resistance of every wire by its number; 0 where none is known or given."""
+        if reading not in self._ohm:
+            self._ohm[reading] = [self._wire_ohm(w, reading) for w in self.net.wires]
+        return self._ohm[reading]
+
+    def _wire_ohm(self, wire: Wire, reading: Reading) -> float:
+        conductor = self.graph.conductors.get(wire.element.id)
+        if conductor is not None:
+            return conductor_ohm(conductor, reading)
+        figure = known(wire.element.ohm) if wire.element.ohm is not None else None
+        if figure is None or not (reading.devices or wire.element.role == "electrode"):
+            return 0.0
+        return figure.high if reading.bound == "high" else figure.low
+
+    @cached_property
+    def unsized(self) -> tuple[str, ...]:
+        """The conductors whose size or length is not known."""
+        return tuple(
+            c.id
+            for c in self.graph.conductors.values()
+            if (c.length_m is None or c.area_mm2 is None) and c.role not in ("data", "sense")
+        )
+
+    @cached_property
+    def ac_wires(self) -> tuple[Wire, ...]:
+        """The wires of alternating current, without earth."""
+        ac = self.poles.ac
+        return tuple(w for w in self.net.wires if w.a in ac and w.b in ac)
+
+    @cached_property
+    def dc_wires(self) -> tuple[Wire, ...]:
+        """All other wires: direct current, earth and metal."""
+        ac = self.poles.ac
+        return tuple(w for w in self.net.wires if w.a not in ac and w.b not in ac)
+
+
+def conductor_ohm(conductor: Conductor, reading: Reading) -> float:
+    """Resistance of a conductor with its two lugs; 0 when its size or length is not known."""
+    if conductor.area_mm2 is None or conductor.length_m is None:
+        return 0.0
+    c = conductor.cable
+    per_m = cable_ohm_per_m(
+        conductor.area_mm2, c.size, c.system, reading.conductor_degC, reading.bound, c.material
+    )
+    return per_m * conductor.length_m + 2 * reading.joint_ohm
+
+
+_KEPT: list[tuple[Rig, Graph, Wiring]] = []
+
+
+def wiring_of(rig: Rig, graph: Graph) -> Wiring:
+    """The wiring of a rig, kept for the few rigs last asked about."""
+    for kept_rig, kept_graph, wiring in _KEPT:
+        if kept_rig is rig and kept_graph is graph:
+            return wiring
+    wiring = Wiring(rig, graph)
+    _KEPT.insert(0, (rig, graph, wiring))
+    del _KEPT[4:]
+    return wiring
