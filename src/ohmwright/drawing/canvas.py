@@ -44,8 +44,8 @@ class Canvas:
 
     items: list[tuple[str, Shape]] = field(default_factory=list)
     landings: list[Landing] = field(default_factory=list)
-    anchors: dict[str, tuple[float, float]] = field(default_factory=dict)
-    """Where a flag for an address may stand: the point that its tip touches."""
+    anchors: dict[str, list[tuple[float, float, str]]] = field(default_factory=dict)
+    """Where a flag for an address may stand: the point that its tip touches, and where it points."""
 
     def add(self, ref: str, shape: Shape) -> None:
         """Put a shape down for the address `ref`."""
@@ -91,11 +91,13 @@ class Canvas:
         if dx == 0 and dy == 0:
             self.items += other.items
             self.landings += other.landings
-            self.anchors.update(other.anchors)
+            for k, spots in other.anchors.items():
+                self.anchors.setdefault(k, []).extend(spots)
             return
         self.items += [(ref, moved(s, dx, dy)) for ref, s in other.items]
         self.landings += [Landing(a.x + dx, a.y + dy, a.nodes, a.exits) for a in other.landings]
-        self.anchors.update({k: (x + dx, y + dy) for k, (x, y) in other.anchors.items()})
+        for k, spots in other.anchors.items():
+            self.anchors.setdefault(k, []).extend((x + dx, y + dy, to) for x, y, to in spots)
 
     def bounds(self) -> Box:
         """The box of everything drawn."""

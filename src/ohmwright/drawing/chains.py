@@ -1,0 +1,150 @@
+"""Drawing a chain: runs and devices one under the other on a vertical axis, with their lettering beside them."""
+
+from ohmwright.drawing import symbols
+from ohmwright.drawing.canvas import Canvas, lettered, run_lettered
+from ohmwright.drawing.pen import Column, Open, Pen, pole_name, up
+from ohmwright.drawing.shapes import GRID, THIN, Dash
+from ohmwright.drawing.view import Chain, End, Step, Wire
+from ohmwright.drawing.words import part_lines, run_words
+
+DASH_OF: dict[str, Dash] = {"power": "", "earth": "earth", "data": "data"}
+WEIGHT_OF = {"power": 0.5, "earth": 0.35, "data": 0.25}
+
+
+def wire_ink(canvas: Canvas, wire: Wire, x1: float, y1: float, x2: float, y2: float) -> None:
+    """Ink for a wire in the dash of its sort."""
+    canvas.wire(wire.run, wire.id, x1, y1, x2, y2, DASH_OF[wire.sort], WEIGHT_OF[wire.sort])
+
+
+def turned(chain: Chain) -> Chain:
+    """The same chain walked from its other end."""
+    n = len(chain.steps)
+    steps: list[Step] = []
+    for i in range(n - 1, -1, -1):
+        here = chain.steps[i]
+        device = chain.steps[i - 1].device if i else ""
+        ends = tuple(w.other(e) for w, e in zip(here.wires, here.ends, strict=True))
+        steps.append(Step(here.wires, ends, device))
+    return Chain(chain.stop, tuple(steps), chain.start)
+
+
+def device_pads(pen: Pen, device: str) -> tuple[float, float]:
+    """Room above and below a device's symbol that its lettering needs."""
+    part = pen.view.rig.parts[device]
+    more = up(max(0.0, pen.style.block(len(part_lines(part, pen.home))) + 1.0 - symbols.DEVICE))
+    top = (more / 2) // GRID * GRID
+    return top, more - top
+
+
+def chain_height(pen: Pen, chain: Chain) -> float:
+    """How tall a chain is when nothing stretches it."""
+    height = 0.0
+    for step in chain.steps:
+        height += pen.style.slot
+        if step.device:
+            top, bottom = device_pads(pen, step.device)
+            height += top + symbols.DEVICE + bottom
+    if chain.steps[-1].device:
+        height += GRID
+    return height
+
+
+def draw_chain(pen: Pen, column: Column, chain: Chain, xs: tuple[float, ...], y: float, *, left: bool = False, stretch: float = 0.0, leave: bool = False, lead: float = 0.0) -> float:
+    """Draw a chain downwards from `y`, one axis a pole; returns where its last wires end.
+
+    `stretch` lengthens the last wire, `lead` the first; with `leave` the last wires stay open at their end, to be led on.
+    """
+    canvas, view = column.canvas, pen.view
+    at = y + lead
+    pin_y = y
+    for i, step in enumerate(chain.steps):
+        last = i == len(chain.steps) - 1
+        _run_label(pen, canvas, step.wires, xs, at, left=left)
+        at += pen.style.slot
+        if not step.device:
+            at += stretch if last else 0.0
+            for x, wire, end in zip(xs, step.wires, step.ends, strict=True):
+                wire_ink(canvas, wire, x, pin_y, x, at)
+                if leave:
+                    column.opens.append(Open(wire, x, at, "DLR", end))
+                else:
+                    pen.taken.add(wire.id)
+            return at
+        top, bottom = device_pads(pen, step.device)
+        at += top
+        for x, wire, end in zip(xs, step.wires, step.ends, strict=True):
+            wire_ink(canvas, wire, x, pin_y, x, at)
+            pen.taken.add(wire.id)
+            canvas.pin(step.device, x, at, (("", end.terminal),), "LR")
+            canvas.pin(step.device, x, at + symbols.DEVICE, (("", view.across[end.terminal]),), "LR")
+        device(pen, canvas, step.device, xs, at, left=left)
+        pin_y = at + symbols.DEVICE
+        at = pin_y + bottom
+    for x in xs:
+        open_end(pen, canvas, chain.steps[-1].device, x, pin_y)
+    return at + GRID
+
+
+def open_end(pen: Pen, canvas: Canvas, ref: str, x: float, y: float) -> None:
+    """A pin without a run: a ring, and the words."""
+    canvas.circle(ref, x, y + 0.7, 0.7, 0.25, fill="sheet")
+    canvas.text(ref, x + 1.4, y + 0.7 + pen.style.em * 0.7, "no run", pen.style.em, "sans", "start", "graphite")
+
+
+def _run_label(pen: Pen, canvas: Canvas, wires: tuple[Wire, ...], xs: tuple[float, ...], y: float, *, left: bool) -> None:
+    words = run_words(pen.view, pen.drops, wires)
+    middle = y + pen.style.slot / 2
+    if left:
+        run_lettered(canvas, wires[0].run, min(xs) - 1.5, middle, words.first, words.size, words.second, pen.style.em, "end")
+        canvas.anchors.setdefault(wires[0].run, []).append((max(xs) + 0.9, middle, "left"))
+    else:
+        run_lettered(canvas, wires[0].run, max(xs) + 1.5, middle, words.first, words.size, words.second, pen.style.em)
+        canvas.anchors.setdefault(wires[0].run, []).append((min(xs) - 0.9, middle, "right"))
+
+
+def device(pen: Pen, canvas: Canvas, ref: str, xs: tuple[float, ...], y: float, *, left: bool = False) -> None:
+    """A device in one or more conductors, its upper pins at `y`."""
+    part = pen.view.rig.parts[ref]
+    pen.taken.add(ref)
+    name = symbols.OF_KIND.get(part.kind.name, "device")
+    reach_left, reach_right = symbols.REACH[name]
+    for x in xs:
+        symbols.in_line(canvas, ref, name, x, y)
+    if len(xs) > 1:
+        canvas.line(ref, min(xs) - 1.0, y + 3.8, max(xs) - 1.0, y + 3.8, THIN, "link")
+    middle = y + symbols.DEVICE / 2
+    lines = part_lines(part, pen.home)
+    side = _side_ports(pen, canvas, ref, min(xs), y)
+    if left:
+        lettered(canvas, ref, min(xs) - reach_left - 1.2 - side, middle, ref, lines, pen.style.em, "end")
+        canvas.anchors.setdefault(ref, []).append((max(xs) + reach_right + 0.9, middle, "left"))
+    else:
+        lettered(canvas, ref, max(xs) + reach_right + 1.2, middle, ref, lines, pen.style.em)
+        canvas.anchors.setdefault(ref, []).append((min(xs) - reach_left - 0.9 - side, middle, "right"))
+
+
+def _side_ports(pen: Pen, canvas: Canvas, ref: str, x: float, y: float) -> float:
+    """A coil or other port beside the contact: a small box to the left with its pins. Returns its reach."""
+    view = pen.view
+    mine = [t for t in view.terminals_of[ref] if t not in view.across and (view.at.get(t) or not view.graph.terminals[t].may_stay_free)]
+    if not mine:
+        return 0.0
+    height = max(GRID * (len(mine) - 1) + GRID, 5.0)
+    top = y + 3.75 - height / 2 if len(mine) % 2 == 0 else y + 2.5 - height / 2 + GRID / 2 * (0 if len(mine) > 1 else 1)
+    canvas.box(ref, x - 8.75, y + 1.25, x - 5.0, y + 1.25 + max(5.0, GRID * len(mine)))
+    canvas.line(ref, x - 5.0, y + 3.8, x - 1.1, y + 3.8, THIN, "link")
+    del top
+    for i, t in enumerate(mine):
+        at = y + GRID * (i + 1)
+        canvas.line(ref, x - 10.0, at, x - 8.75, at)
+        canvas.pin(ref, x - 10.0, at, (("", t),), "L")
+        pole = pole_name(t.rpartition(".")[2])
+        canvas.text(ref, x - 9.0, at - 0.35, pole, pen.style.em * 0.8, "sans", "end", "graphite")
+        if not view.at.get(t):
+            canvas.circle(ref, x - 10.7, at, 0.7, 0.25, fill="sheet")
+    return 11.0
+
+
+def far_end(wire: Wire, terminal: str) -> End:
+    """The end of a wire that does not land on `terminal`."""
+    return wire.b if any(t == terminal for _, t in wire.a.nodes) else wire.a

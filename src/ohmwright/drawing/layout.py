@@ -1,0 +1,226 @@
+"""The whole circuit on one plane: systems side by side, the AC side at the right, metal at the foot, and every wire
+that is still open led to its end, or broken off and named at both ends."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from ohmwright.drawing import ac, symbols
+from ohmwright.drawing.bank import Bar
+from ohmwright.drawing.boxes import Edge, draw_box
+from ohmwright.drawing.canvas import Landing
+from ohmwright.drawing.chains import draw_chain
+from ohmwright.drawing.columns import stand
+from ohmwright.drawing.field import Field
+from ohmwright.drawing.ladder import INVERTERS, Piece, draw_system, systems_of
+from ohmwright.drawing.pen import Column, Open, Pen, up
+from ohmwright.drawing.shapes import GRID, Box, Line, Pin, Polyline, Shape, Text, box_of
+from ohmwright.drawing.view import Wire, chain_from
+
+
+@dataclass(slots=True)
+class Plane:
+    """What is laid out so far, in sheet coordinates once it is placed."""
+
+    piece: Piece
+    joined: list[str] = field(default_factory=list)
+    lonely: list[str] = field(default_factory=list)
+    """Parts without a single run."""
+
+
+def shape_boxes(shapes: Iterable[Shape]) -> list[Box]:
+    """The boxes of what takes room: texts, symbols, wires."""
+    out = []
+    for s in shapes:
+        if not isinstance(s, Pin) and (b := box_of((s,))) is not None:
+            out.append(b)
+    return out
+
+
+def structured(pen: Pen) -> Plane:
+    """Everything that stands in a column: systems, then AC trees."""
+    view = pen.view
+    systems = systems_of(view)
+    pieces = [draw_system(pen, s) for s in systems]
+    whole = Piece(Column())
+    cursor = 0.0
+    for piece in [*pieces[1:], *pieces[:1]]:
+        left, _, right, _ = _bounds(piece)
+        whole.merge(piece, up(cursor - left + (GRID if cursor else 0.0)), 0.0)
+        cursor = up(cursor - left + (GRID if cursor else 0.0)) + right + 5.0
+    _ac_side(pen, whole)
+    lonely = [i for i in (*view.rig.parts, *view.rig.use.loads) if i not in pen.taken and not any(view.wires_at(i)) and not _is_member(pen, i)]
+    return Plane(whole, lonely=lonely)
+
+
+def _is_member(pen: Pen, owner: str) -> bool:
+    part = pen.view.rig.parts.get(owner)
+    if part is None:
+        return False
+    if part.group:
+        return True
+    return part.strings > 0 and any(any(pen.view.at.get(t, ())) for t in pen.view.terminals_of.get(owner, ()))
+
+
+def _bounds(piece: Piece) -> Box:
+    left, top, right, bottom = piece.column.canvas.bounds()
+    xs = [x for b in piece.bars for x in (b.x1, b.x2)]
+    ys = [b.y for b in piece.bars]
+    return min([left, *xs]), min([top, *ys]), max([right, *xs]), max([bottom, *ys])
+
+
+def _landing_y(piece: Piece, terminal: str) -> float | None:
+    return next((a.y for a in piece.column.canvas.landings if any(t == terminal for _, t in a.nodes)), None)
+
+
+def _ac_side(pen: Pen, whole: Piece) -> None:
+    view = pen.view
+    zone = up(_bounds(whole)[2] + 7.5)
+    trees: list[tuple[Column, float | None, str]] = []
+    inverters = [p.id for p in view.rig.parts.values() if p.kind.name in INVERTERS]
+    for owner in inverters:
+        for wire, end in ac.ac_wires(pen, owner):
+            if end.port.endswith("ac-in") or wire.other(end).owner == owner:
+                continue
+            tree = ac.tree_from(pen, wire, end, rooted=False)
+            trees.append((tree, _landing_y(whole, end.nodes[0][1]), "out"))
+    order = {"supply-post": 0, "generator": 0, "shore-inlet": 1}
+    roots = sorted((p.id for p in view.rig.parts.values() if p.kind.name in order), key=lambda i: order[view.kind(i)])
+    for owner in [*roots, *view.rig.parts]:
+        if owner in pen.taken or not ac.ac_wires(pen, owner) or view.kind(owner) in INVERTERS:
+            continue
+        tree = ac.root(pen, owner)
+        y_in = next((_landing_y(whole, o.end.nodes[0][1]) for o in tree.opens if view.kind(o.end.owner) in INVERTERS), None)
+        trees.append((tree, y_in, "in"))
+    placed: list[Box] = shape_boxes(s for _, s in whole.column.canvas.items)
+    top, bottom = _bounds(whole)[1], _bounds(whole)[3]
+    for tree, pin_y, way in trees:
+        left, upper, right, lower = tree.canvas.bounds()
+        if way == "out":
+            wanted = [pin_y + 2.5 if pin_y is not None else 0.0, top - upper]
+        else:
+            at = next((o.y for o in tree.opens if view.kind(o.end.owner) in INVERTERS), None)
+            wanted = [pin_y - 2.5 - at] if pin_y is not None and at is not None else []
+            wanted += [-lower - 5.0, top - upper]
+        spot = _spot(placed, (left, upper, right, lower), zone, [up(y) for y in wanted], top, bottom)
+        whole.column.merge(tree, *spot)
+        placed.append((left + spot[0], upper + spot[1], right + spot[0], lower + spot[1]))
+
+
+def _spot(placed: list[Box], box: Box, zone: float, ys: list[float], top: float, bottom: float) -> tuple[float, float]:
+    """Where a tree goes: as far left as it fits at one of the wanted heights, not higher or lower than the rest if it can."""
+    best: tuple[float, float, float] | None = None
+    for rank, y in enumerate(ys):
+        for dy in (0.0, *((up(max(0.0, top - (y + box[1]))),) if y + box[1] < top else ()), *((-up(max(0.0, y + box[3] - bottom)),) if y + box[3] > bottom else ())):
+            here = y + dy
+            x = up(zone - box[0])
+            while any(x + box[0] - 2.5 < b[2] and b[0] < x + box[2] + 2.5 and here + box[1] - 1.2 < b[3] and b[1] < here + box[3] + 1.2 for b in placed):
+                x += GRID
+            beyond = max(0.0, top - (here + box[1])) + max(0.0, here + box[3] - bottom)
+            score = x + box[2] + 2.0 * beyond + 5.0 * rank
+            if best is None or score < best[0]:
+                best = (score, x, here)
+    assert best is not None
+    return best[1], best[2]
+
+
+# ------------------------------------------------------------------------------------------------ loose parts
+
+
+def loose_columns(pen: Pen) -> list[tuple[str, Column]]:
+    """What no column reached, in file order: each drawn by itself with stubs for its runs."""
+    view = pen.view
+    out: list[tuple[str, Column]] = []
+    for owner in (*view.rig.parts, *view.rig.use.loads):
+        if owner in pen.taken or _is_member(pen, owner) and not _has_free(pen, owner) or view.is_bar(owner) or not _has_free(pen, owner):
+            continue
+        if view.is_series(owner):
+            column = _loose_device(pen, owner)
+            if column is not None:
+                out.append((owner, column))
+                continue
+        column = Column()
+        if any(w.ac for w, _ in view.wires_at(owner)) and not view.is_series(owner):
+            ac._device_tree(pen, column, owner, 0.0, None, None)
+        elif view.kind(owner) == "battery":
+            continue
+        else:
+            stand(pen, column, owner, 0.0, [])
+        out.append((owner, column))
+    return out
+
+
+def _has_free(pen: Pen, owner: str) -> bool:
+    return any(w.id not in pen.taken for w, _ in pen.view.wires_at(owner))
+
+
+def _loose_device(pen: Pen, owner: str) -> Column | None:
+    """A device between things that are not chained: drawn with both its wires left open."""
+    view = pen.view
+    for t in view.terminals_of[owner]:
+        wire = next((w for w, _ in view.at.get(t, ()) if not w.ac and w.id not in pen.taken), None)
+        if wire is None or t not in view.across:
+            continue
+        end = wire.a if wire.b.terminal == t else wire.b
+        chain = chain_from(view, (end.terminal,), pen.taken, (wire,))
+        if chain is None or owner not in chain.devices:
+            continue
+        column = Column()
+        draw_chain(pen, column, chain, (0.0,), 0.0, leave=True)
+        column.opens.append(Open(wire, 0.0, 0.0, "ULR", end))
+        pen.taken |= {w.id for w in chain.wires}
+        return column
+    return None
+
+
+def bar_strip(pen: Pen, owner: str) -> tuple[Column, Bar] | None:
+    """An earth bar or a bar that no system took: a short upright bar, a row a wire."""
+    view = pen.view
+    rows: list[tuple[str, str, str]] = []
+    for t in view.terminals_of[owner]:
+        for w, e in view.at.get(t, ()):
+            if e.owner == owner and not (w.ac and e.owner != owner):
+                rows.append((t, w.id, "wire"))
+        for w in view.wires.values():
+            if w.ac:
+                for end in (w.a, w.b):
+                    rows += [(t, ac.virtual(w, core, end), w.other(end).owner if False else end.owner) for core, x in end.away if x == t]
+    if not rows:
+        return None
+    column = Column()
+    canvas = column.canvas
+    pen.taken.add(owner)
+    canvas.line(owner, 0.0, 0.0, 0.0, 5.0 * len(rows) + 2.5, 1.4, layer="bus")
+    from ohmwright.drawing.boxes import words_of
+    from ohmwright.drawing.canvas import lettered
+
+    first, lines = words_of(pen, owner)
+    lettered(canvas, owner, -2.5, -pen.style.block(len(lines)) / 2 - 1.0, first, lines, pen.style.em)
+    canvas.anchors.setdefault(owner, []).append((-3.4, -pen.style.block(len(lines)) / 2, "right"))
+    for i, (t, wire_id, what) in enumerate(rows):
+        y = 5.0 * i + 5.0 - GRID
+        stud = t.split(".")[1] if "." in t else t
+        if what == "wire":
+            canvas.pin(owner, 0.0, y, (("", t),), "L")
+            canvas.text(owner, 1.4, y + pen.style.em * 0.33, stud, pen.style.em, "sans", "start", "graphite")
+        else:
+            canvas.text(owner, -1.2, y + pen.style.em * 0.33, stud, pen.style.em, "sans", "end", "graphite")
+            canvas.wire(wire_id.split(".")[0].lstrip("~"), wire_id, 0.0, y, 3.0, y, "earth", 0.35)
+            canvas.pin(owner, 0.0, y, (("", t),), "")
+            arrow(canvas, wire_id.split(".")[0].lstrip("~"), 3.0, y, "right")
+            run, core = wire_id.lstrip("~").split("@")[0].rsplit(".", 1)
+            canvas.text(run, 5.2, y + pen.style.em * 0.33, f"{run} {core} {what}", pen.style.em)
+            column.canvas.items.append((run, Pin(3.0, y, (), wire_id)))
+    return column, Bar(owner, 0.0, 0.0, 0.0)
+
+
+def arrow(canvas: object, ref: str, x: float, y: float, to: str) -> None:
+    """The mark of a line that is broken off and goes on elsewhere."""
+    from ohmwright.drawing.canvas import Canvas
+
+    assert isinstance(canvas, Canvas)
+    dx, dy = {"right": (1.6, 0.0), "left": (-1.6, 0.0), "up": (0.0, -1.6), "down": (0.0, 1.6)}[to]
+    px, py = (-dy * 0.6, dx * 0.6)
+    canvas.add(ref, Polyline(((x + px, y + py), (x + dx, y + dy), (x - px, y - py)), 0.25))
+
+
+__all__ = ["Edge", "Field", "Landing", "Line", "Plane", "Text", "Wire", "bar_strip", "draw_box", "loose_columns", "shape_boxes", "structured", "symbols"]
