@@ -73,17 +73,18 @@ def check_id(key: t.Scalar) -> str:
     return key.text
 
 
-def read_price(s: t.Scalar, dated: str) -> Price:
-    """`62.50 USD 2026-02-01 5 days`; date and days may be left out."""
-    m = _PRICE.match(s.text.strip())
-    if m is None:
-        refuse(
-            s.at,
-            f"'{s.text}' is no price",
-            "write amount, currency, date and lead time, for instance 62.50 USD 2026-02-01 5 days",
-            s.text,
+def read_price(s: t.Scalar, dated: str) -> dict[str, Price]:
+    """`62.50 USD 2026-02-01 5 days`; date and days may be left out; other currencies behind a slash."""
+    out: dict[str, Price] = {}
+    for text in s.text.strip().split(" / "):
+        m = _PRICE.match(text.strip())
+        if m is None or m["currency"] in out:
+            write = "write amount, currency, date and lead time, for instance 62.50 USD 2026-02-01 5 days"
+            refuse(s.at, f"'{s.text}' is no price", write, s.text)
+        out[m["currency"]] = Price(
+            m["amount"], m["currency"], m["dated"] or dated, int(m["days"]) if m["days"] else None
         )
-    return Price(m["amount"], m["currency"], m["dated"] or dated, int(m["days"]) if m["days"] else None)
+    return out
 
 
 def read_entry(
@@ -103,20 +104,20 @@ def read_entry(
             _own(e, kind, source, figures, words)
     title = tree.get("title")
     price = tree.get("price")
-    cost = (
-        read_price(scalar(price, "a price"), priced) if price is not None else (base.price if base else None)
-    )
+    costs = dict(base.prices) if base else {}
+    if price is not None:
+        costs = read_price(scalar(price, "a price"), priced)
     return Record(
         record_id,
         kind,
         scalar(title, "a title").text.strip() if title is not None else (base.title if base else record_id),
         figures,
         words,
-        cost,
+        next(iter(costs.values()), None),
         False,
         from_shop,
         file,
-        {cost.currency: cost} if cost else {},
+        costs,
         source,
     )
 

@@ -12,8 +12,8 @@ from ohmwright.working import tree as t
 def entry_text(record: Record, indent: str = "") -> str:
     """The record as an entry of a shelf file, every figure with its own origin, nothing taken from elsewhere."""
     pairs = [("kind", record.kind.name), ("title", record.title)]
-    if record.price:
-        pairs.append(("price", _price(record.price)))
+    prices = record.prices.values() or ((record.price,) if record.price else ())
+    pairs.append(("price", " / ".join(_price(p) for p in prices)))
     pairs += [(name.replace("_", "-"), figure_text(g)) for name, g in record.figures.items()]
     pairs += [(name.replace("_", "-"), word) for name, word in record.words.items()]
     return f"{indent}{record.id}: {{" + ", ".join(f"{k}: {quoted(v)}" for k, v in pairs if v) + "}"
