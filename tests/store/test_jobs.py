@@ -36,23 +36,23 @@ def message_of(rig: str) -> str:
 
 
 def test_a_new_job_has_its_working_file_and_its_rooms(job: Job) -> None:
-    assert job.working.read_text() == RIG
-    assert all(job.room(name).is_dir() for name in ROOMS)
-    assert sorted(path.name for path in job.folder.iterdir()) == sorted([*ROOMS, "rig.yaml"])
-    assert [path.name for path in job.folder.parent.iterdir()] == ["larkspur"]
+    assert Path(job.working).read_text() == RIG
+    assert all(Path(job.room(name)).is_dir() for name in ROOMS)
+    assert sorted(path.name for path in Path(job.folder).iterdir()) == sorted([*ROOMS, "rig.yaml"])
+    assert [path.name for path in Path(job.folder).parent.iterdir()] == ["larkspur"]
 
 
 def test_an_empty_folder_may_become_a_job(tmp_path: Path) -> None:
     (tmp_path / "new").mkdir()
 
-    assert create(tmp_path / "new", RIG).working.read_text() == RIG
+    assert Path(create(tmp_path / "new", RIG).working).read_text() == RIG
 
 
 def test_what_lies_there_is_never_covered_by_a_new_job(job: Job) -> None:
     for taken in (job.folder, job.working):
         with pytest.raises(FileError, match="something here already"):
             create(taken, "other")
-    assert job.working.read_text() == RIG
+    assert Path(job.working).read_text() == RIG
 
 
 def test_a_job_that_cannot_be_made_leaves_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -81,7 +81,7 @@ def test_a_rig_is_a_file_a_folder_or_a_revision(job: Job) -> None:
         found = resolve(rig)
         assert (found.loaded.text, found.letter) == (text, letter)
         assert found.job
-        assert found.job.folder.samefile(job.folder)
+        assert Path(found.job.folder).samefile(job.folder)
 
 
 def test_a_rig_file_may_lie_anywhere(tmp_path: Path) -> None:
@@ -97,7 +97,7 @@ def test_a_folder_with_an_at_sign_in_its_name_is_found(tmp_path: Path) -> None:
     job = create(tmp_path / "rig@yard", RIG)
     freeze(job, "A", "issued: A\n")
 
-    assert resolve(str(job.folder)).loaded.text == RIG
+    assert resolve(job.folder).loaded.text == RIG
     assert resolve(f"{job.folder}@A").letter == "A"
 
 
@@ -139,13 +139,13 @@ def test_the_next_letter_is_behind_every_one_that_was_used(job: Job) -> None:
 def test_a_letter_whose_file_was_removed_is_not_used_again(job: Job) -> None:
     freeze(job, "A", "x")
     append(job.ledger, at="2026-05-02T08:00:00Z", event="issued", by="ann", facts={"revision": "A"})
-    job.issued("A").unlink()
+    Path(job.issued("A")).unlink()
 
     assert next_letter(job) == "B"
 
 
 def test_what_was_issued_is_never_rewritten(job: Job) -> None:
-    path = freeze(job, "A", "first\n")
+    path = Path(freeze(job, "A", "first\n"))
 
     with pytest.raises(OhmwrightError, match="issued already") as refusal:
         freeze(job, "A", "second\n")
@@ -164,20 +164,20 @@ def test_what_is_no_letter_is_not_frozen(job: Job, letter: str) -> None:
 
 def test_other_files_among_the_issued_are_no_revisions(job: Job) -> None:
     for name in ("A.rig.yaml.bak", "I.rig.yaml", "a.rig.yaml", ".B.rig.yaml.1.1.part", "notes.txt"):
-        (job.room("issued") / name).write_text("x")
+        (Path(job.room("issued")) / name).write_text("x")
 
     assert revisions(job) == ()
 
 
 def test_the_jobs_own_parts_are_read_by_name(job: Job) -> None:
     for name in ("b.yaml", "a.yaml", ".hidden.yaml", "c.yaml.part", "notes.md"):
-        (job.room("shelf") / name).write_text(name)
+        (Path(job.room("shelf")) / name).write_text(name)
 
     assert [loaded.text for loaded in shelf_files(job)] == ["a.yaml", "b.yaml"]
 
 
 def test_papers_lie_by_revision(job: Job) -> None:
-    assert job.papers("B") == job.folder / "papers" / "B"
-    assert job.papers(None) == job.folder / "papers" / "working"
+    assert Path(job.papers("B")) == Path(job.folder) / "papers" / "B"
+    assert Path(job.papers(None)) == Path(job.folder) / "papers" / "working"
     with pytest.raises(KeyError):
         job.room("elsewhere")

@@ -11,7 +11,7 @@ from ohmwright.working import FileError, OhmwrightError, Position
 class ChangedUnderneathError(OhmwrightError):
     """The file is no longer the one that was opened; nothing was written."""
 
-    def __init__(self, path: Path, *, opened: str, now: str) -> None:
+    def __init__(self, path: str | Path, *, opened: str, now: str) -> None:
         self.path, self.opened, self.now = path, opened, now
         what = "has been removed" if not now else "was changed by someone else"
         super().__init__(
@@ -20,17 +20,17 @@ class ChangedUnderneathError(OhmwrightError):
         )
 
 
-def hash_now(path: Path, *, most: int = MOST_RIG_BYTES) -> str:
+def hash_now(path: str | Path, *, most: int = MOST_RIG_BYTES) -> str:
     """The hash of the file as it lies there, or nothing when there is none."""
-    return read(path, most=most).sha256 if path.exists() else ""
+    return read(path, most=most).sha256 if Path(path).exists() else ""
 
 
-def changed_underneath(path: Path, opened: str) -> bool:
+def changed_underneath(path: str | Path, opened: str) -> bool:
     """True when the file is not the one whose hash was `opened`."""
     return hash_now(path) != opened
 
 
-def save_unless_changed(path: Path, text: str, opened: str) -> str:
+def save_unless_changed(path: str | Path, text: str, opened: str) -> str:
     """Save `text` if the file still has the hash `opened`; the new hash. ChangedUnderneathError otherwise."""
     data = text.encode()
     if len(data) > MOST_RIG_BYTES:

@@ -33,31 +33,34 @@ _ISSUED_FILE = re.compile(rf"({_LETTER.pattern})\.rig\.yaml")
 class Job:
     """A job folder."""
 
-    folder: Path
+    folder: str
 
     @property
-    def working(self) -> Path:
+    def working(self) -> str:
         """The working file."""
-        return self.folder / WORKING
+        return self._at(WORKING)
 
     @property
-    def ledger(self) -> Path:
+    def ledger(self) -> str:
         """The ledger."""
-        return self.folder / LEDGER
+        return self._at(LEDGER)
 
-    def issued(self, letter: str) -> Path:
+    def issued(self, letter: str) -> str:
         """The file of an issued revision."""
-        return self.folder / ISSUED / f"{letter}.rig.yaml"
+        return self._at(ISSUED, f"{letter}.rig.yaml")
 
-    def room(self, name: str) -> Path:
+    def room(self, name: str) -> str:
         """One of the folders of the job."""
         if name not in ROOMS:
             raise KeyError(name)
-        return self.folder / name
+        return self._at(name)
 
-    def papers(self, letter: str | None) -> Path:
+    def papers(self, letter: str | None) -> str:
         """Where the papers of a revision lie, or those of the working file."""
-        return self.folder / "papers" / (letter or "working")
+        return self._at("papers", letter or "working")
+
+    def _at(self, *names: str) -> str:
+        return str(Path(self.folder, *names))
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,9 +72,9 @@ class Found:
     letter: str | None
 
 
-def create(folder: Path, text: str) -> Job:
+def create(folder: str | Path, text: str) -> Job:
     """A new job folder around a working file; it appears whole or not at all."""
-    target = folder.absolute()
+    target = Path(folder).absolute()
     part = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:
         if target.exists() and not (target.is_dir() and not list(target.iterdir())):
@@ -83,34 +86,34 @@ def create(folder: Path, text: str) -> Job:
     except OSError as error:
         shutil.rmtree(part, ignore_errors=True)
         raise refused(folder, error) from None
-    return Job(folder)
+    return Job(str(folder))
 
 
-def open_job(folder: Path) -> Job:
+def open_job(folder: str | Path) -> Job:
     """The job in a folder; a FileError when there is no working file in it."""
-    job = Job(folder)
-    if not folder.is_dir():
+    job = Job(str(folder))
+    if not Path(folder).is_dir():
         raise _whole(
             folder, "there is no such job folder", "look at its name, or make one with `ohmwright new`"
         )
-    if not job.working.is_file():
+    if not Path(job.working).is_file():
         raise _whole(folder, f"the folder holds no {WORKING}", "name a job folder, a rig file, or DIR@B")
     return job
 
 
-def _whole(path: Path, message: str, remedy: str) -> FileError:
+def _whole(path: str | Path, message: str, remedy: str) -> FileError:
     return FileError(message, at=Position(str(path), 1, 1), remedy=remedy)
 
 
-def resolve(rig: str, *, most: int = MOST_RIG_BYTES) -> Found:
+def resolve(rig: str | Path, *, most: int = MOST_RIG_BYTES) -> Found:
     """The file that a RIG argument means: a rig file, a job folder (its working file), or `DIR@B`."""
     path = Path(rig)
     if _is_folder(path):
         job = open_job(path)
         return Found(read(job.working, most=most), job, None)
-    folder, at, letter = rig.rpartition("@")
+    folder, at, letter = str(rig).rpartition("@")
     if at and _is_folder(Path(folder)) and not path.exists():
-        job = open_job(Path(folder))
+        job = open_job(folder)
         return Found(read(_revision(job, letter.upper()), most=most), job, letter.upper())
     return Found(read(path, most=most), *_whereabouts(path))
 
@@ -125,18 +128,15 @@ def _is_folder(path: Path) -> bool:
 def _whereabouts(path: Path) -> tuple[Job | None, str | None]:
     """The job folder and revision of a file that was named by its path."""
     if path.name == WORKING:
-        return Job(path.parent), None
-    above = path.absolute().parent.parent
-    if (
-        path.absolute().parent.name == ISSUED
-        and (letter := _letter_of(path.name))
-        and Job(above).working.is_file()
-    ):
-        return Job(above), letter
+        return Job(str(path.parent)), None
+    issued = path.absolute().parent
+    job = Job(str(issued.parent))
+    if issued.name == ISSUED and (letter := _letter_of(path.name)) and Path(job.working).is_file():
+        return job, letter
     return None, None
 
 
-def _revision(job: Job, letter: str) -> Path:
+def _revision(job: Job, letter: str) -> str:
     there = revisions(job)
     if letter not in there:
         have = f"issued are {', '.join(there)}" if there else "nothing has been issued yet"
@@ -160,7 +160,7 @@ def order(letter: str) -> tuple[int, str]:
 
 def revisions(job: Job) -> tuple[str, ...]:
     """The letters of the issued revisions, oldest first."""
-    folder = job.room(ISSUED)
+    folder = Path(job.room(ISSUED))
     names = [path.name for path in folder.iterdir()] if folder.is_dir() else []
     return tuple(sorted((letter for name in names if (letter := _letter_of(name))), key=order))
 
@@ -186,14 +186,14 @@ def next_letter(job: Job) -> str:
     return letter_after(max(used, key=order, default=None))
 
 
-def freeze(job: Job, letter: str, text: str) -> Path:
+def freeze(job: Job, letter: str, text: str) -> str:
     """Write an issued revision, once: its path. What was issued is never written again."""
     if not _LETTER.fullmatch(letter):
         raise ValueError(f"{letter!r} is no letter of a revision")
     path = job.issued(letter)
     with locked(job.working):
         try:
-            job.room(ISSUED).mkdir(exist_ok=True)
+            Path(job.room(ISSUED)).mkdir(exist_ok=True)
             save_new(path, text.encode(), 0o444)
         except FileExistsError:
             raise OhmwrightError(
@@ -207,4 +207,4 @@ def freeze(job: Job, letter: str, text: str) -> Path:
 
 def shelf_files(job: Job) -> tuple[Loaded, ...]:
     """The job's own part records, by name."""
-    return tuple(read(path) for path in sorted(job.room("shelf").glob("[!.]*.yaml")))
+    return tuple(read(path) for path in sorted(Path(job.room("shelf")).glob("[!.]*.yaml")))

@@ -48,14 +48,16 @@ class _Chain:
         return self.entries[-1].sha256 if self.entries else BEGINNING
 
 
-def read_ledger(path: Path) -> tuple[Entry, ...]:
+def read_ledger(path: str | Path) -> tuple[Entry, ...]:
     """Every entry, oldest first; a FileError when the chain does not hold. No file is an empty ledger."""
-    return _chain(path).entries
+    return _chain(Path(path)).entries
 
 
-def append(path: Path, *, at: str, event: str, by: str, facts: Mapping[str, Json] | None = None) -> Entry:
+def append(
+    path: str | Path, *, at: str, event: str, by: str, facts: Mapping[str, Json] | None = None
+) -> Entry:
     """Write one entry; on return it is on the disk. Several writers queue for the file's lock."""
-    facts = facts or {}
+    path, facts = Path(path), facts or {}
     if taken := sorted(set(facts) & set(_OURS)):
         raise OhmwrightError(f"a ledger entry has its own {taken[0]}", remedy="name the fact otherwise")
     with locked(path):

@@ -13,9 +13,11 @@ PATIENCE_S = 10.0
 
 
 @contextmanager
-def locked(path: Path, patience_s: float = PATIENCE_S) -> Iterator[None]:
+def locked(path: str | Path, patience_s: float = PATIENCE_S) -> Iterator[None]:
     """Hold the lock beside `path`, waiting for another writer for a while."""
-    handle = os.open(path.with_name(f".{path.name}.lock"), os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o666)
+    handle = os.open(
+        Path(path).with_name(f".{Path(path).name}.lock"), os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o666
+    )
     try:
         _take(handle, path, patience_s)
         yield
@@ -23,7 +25,7 @@ def locked(path: Path, patience_s: float = PATIENCE_S) -> Iterator[None]:
         os.close(handle)  # and with it the lock
 
 
-def _take(handle: int, path: Path, patience_s: float) -> None:
+def _take(handle: int, path: str | Path, patience_s: float) -> None:
     until = time.monotonic() + patience_s
     while True:
         try:

@@ -16,7 +16,7 @@ MOST_LEDGER_BYTES = 50_000_000
 class Loaded:
     """A file as it was when it was read. `sha256` is that of its bytes."""
 
-    path: Path
+    path: str
     data: bytes
     sha256: str
 
@@ -31,7 +31,7 @@ def sha256_of(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
-def read(path: Path, *, most: int = MOST_RIG_BYTES) -> Loaded:
+def read(path: str | Path, *, most: int = MOST_RIG_BYTES) -> Loaded:
     """The bytes of the file at `path`, or a FileError: absent, no plain file, larger than `most`."""
     try:
         handle = os.open(path, os.O_RDONLY | os.O_NONBLOCK | os.O_CLOEXEC)
@@ -52,10 +52,10 @@ def read(path: Path, *, most: int = MOST_RIG_BYTES) -> Loaded:
         os.close(handle)
     if len(data) > most:
         raise _too_large(path, len(data), most)
-    return Loaded(path, data, sha256_of(data))
+    return Loaded(str(path), data, sha256_of(data))
 
 
-def text_of(data: bytes, path: Path) -> str:
+def text_of(data: bytes, path: str | Path) -> str:
     """UTF-8 text, or a FileError at the first byte that is none."""
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         raise _whole(path, "the file is UTF-16", "save it as UTF-8")
@@ -70,7 +70,7 @@ def text_of(data: bytes, path: Path) -> str:
         ) from None
 
 
-def refused(path: Path, error: OSError) -> FileError:
+def refused(path: str | Path, error: OSError) -> FileError:
     """What the system answered, in words."""
     if isinstance(error, FileNotFoundError | NotADirectoryError):
         return _whole(path, "there is no such file", "look at its name, or make a job with `ohmwright new`")
@@ -90,11 +90,11 @@ def _read_up_to(handle: int, most: int) -> bytes:
     return b"".join(pieces)
 
 
-def _whole(path: Path, message: str, remedy: str) -> FileError:
+def _whole(path: str | Path, message: str, remedy: str) -> FileError:
     return FileError(message, at=Position(str(path), 1, 1), remedy=remedy)
 
 
-def _too_large(path: Path, size: int, most: int) -> FileError:
+def _too_large(path: str | Path, size: int, most: int) -> FileError:
     return _whole(
         path,
         f"the file has {size / 1e6:.1f} MB, at most {most / 1e6:g} MB are read",
