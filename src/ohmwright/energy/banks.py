@@ -1,7 +1,7 @@
 """The house bank of a rig as one battery."""
 
 from ohmwright.energy import habits
-from ohmwright.energy.curves import LEAD_WELLS, rest_numbers
+from ohmwright.energy.curves import HALF_GAP_V, LEAD_WELLS, rest_numbers
 from ohmwright.energy.loads import Notes
 from ohmwright.energy.plan import Bank, CannotTellError
 from ohmwright.energy.topology import members
@@ -134,6 +134,7 @@ def bank_of(rig: Rig, notes: Notes) -> Bank:
         leak_percent_per_month=standard("self_discharge"),
         kept_ratio=1.0 if lead else standard("coulombic"),
         gas_ratio=1.0 if lead else 0.0,
+        half_gap_V=HALF_GAP_V[chemistry] * cells_all,
         well_share_ratio=share,
         well_rate_per_h=rate,
         charge_min_degC=-30.0 if lead else (minimum if minimum is not None else 0.0),

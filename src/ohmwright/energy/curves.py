@@ -28,6 +28,11 @@ KNEES: dict[str, tuple[float, ...]] = {
 }
 TABLES = {"lfp": LFP_CELL, "lead": LEAD_CELL}
 
+# Half the gap between charging and discharging voltage of a cell at next to no current.  Lithium iron phosphate: half
+# cells published with doi 10.1016/j.jpowsour.2025.236290, about 67 mV between the two at C/50.  Lead-acid: Copetti,
+# Lorenzo and Chenlo (1993), their two voltages at half charge without current (coefficients read second-hand).
+HALF_GAP_V = {"lfp": 0.034, "lead": 0.028}
+
 # Two wells of a lead-acid battery: share at hand and rate, fitted to capacities of 100, 93, 85 and 60 % at the
 # 20, 10, 5 and 1 hour rates (a common data sheet shape; no single source), and the whole charge over the 20 h one.
 LEAD_WELLS = (0.46, 0.95, 1.055)

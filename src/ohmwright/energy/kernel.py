@@ -17,7 +17,7 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from ohmwright.energy.step import BY_HOUR, hour, kept_charge_ratio
+from ohmwright.energy.step import BY_HOUR, BY_RIG, hour, kept_charge_ratio
 from ohmwright.physics.bank import at_hand_after_Ah, rest_V, taper_A, wells_give_A, wells_take_A
 from ohmwright.physics.converter import bank_current_A, converter_in_W
 from ohmwright.working import packaged, packaged_names
@@ -27,6 +27,7 @@ Reals: TypeAlias = NDArray[np.floating[Any]]
 LANES = 32
 DAYS = 365
 COLUMNS = len(BY_HOUR)
+ZERO = len(BY_RIG) - 1
 #: What is kept of each day, in this order: sums in Wh, hours the generator ran, charge put in, least state of charge.
 DAILY = ("unserved_Wh", "array_Wh", "bus_Wh", "source_Wh", "load_Wh", "running_h", "charged_Wh", "soc_min")
 KEPT = len(DAILY)
@@ -58,11 +59,11 @@ def years_block(rows: Reals, skies: Reals, loads: Reals, rig: Reals, first_day: 
     for lane in range(LANES):
         total[lane] = rig[lane]
         hand[lane] = rig[LANES + lane]
-        running[lane] = rig[32 * LANES + lane]
+        running[lane] = rig[ZERO * LANES + lane]
     for step in range(DAYS):
         day = (first_day + step) % DAYS
         for lane in range(LANES):
-            zero = rig[32 * LANES + lane]
+            zero = rig[ZERO * LANES + lane]
             for k in range(KEPT - 1):
                 sums[k * LANES + lane] = zero
             sums[LEAST * LANES + lane] = total[lane] / rig[lane]
@@ -77,6 +78,7 @@ def years_block(rows: Reals, skies: Reals, loads: Reals, rig: Reals, first_day: 
                     rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane],
                     rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane],
                     rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane],
+                    rig[33 * LANES + lane],
                 )  # fmt: skip
                 hand[lane] = hand_Ah
                 total[lane] = total_Ah
@@ -87,7 +89,7 @@ def years_block(rows: Reals, skies: Reals, loads: Reals, rig: Reals, first_day: 
                 sums[3 * LANES + lane] += source_Wh
                 sums[4 * LANES + lane] += load_Wh
                 sums[5 * LANES + lane] += runs
-                zero = rig[32 * LANES + lane]
+                zero = rig[ZERO * LANES + lane]
                 sums[6 * LANES + lane] += max(zero, stored_Wh)
                 soc = total_Ah / rig[lane]
                 least = sums[LEAST * LANES + lane]
@@ -106,11 +108,11 @@ def rigs_block(rows: Reals, factors: Reals, rig: Reals, first_day: int, out: Rea
     for lane in range(LANES):
         total[lane] = rig[lane]
         hand[lane] = rig[LANES + lane]
-        running[lane] = rig[32 * LANES + lane]
+        running[lane] = rig[ZERO * LANES + lane]
     for step in range(DAYS):
         day = (first_day + step) % DAYS
         for lane in range(LANES):
-            zero = rig[32 * LANES + lane]
+            zero = rig[ZERO * LANES + lane]
             for k in range(KEPT - 1):
                 sums[k * LANES + lane] = zero
             sums[LEAST * LANES + lane] = total[lane] / rig[lane]
@@ -125,6 +127,7 @@ def rigs_block(rows: Reals, factors: Reals, rig: Reals, first_day: int, out: Rea
                     rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane],
                     rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane],
                     rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane],
+                    rig[33 * LANES + lane],
                 )  # fmt: skip
                 hand[lane] = hand_Ah
                 total[lane] = total_Ah
@@ -135,7 +138,7 @@ def rigs_block(rows: Reals, factors: Reals, rig: Reals, first_day: int, out: Rea
                 sums[3 * LANES + lane] += source_Wh
                 sums[4 * LANES + lane] += load_Wh
                 sums[5 * LANES + lane] += runs
-                zero = rig[32 * LANES + lane]
+                zero = rig[ZERO * LANES + lane]
                 sums[6 * LANES + lane] += max(zero, stored_Wh)
                 soc = total_Ah / rig[lane]
                 least = sums[LEAST * LANES + lane]

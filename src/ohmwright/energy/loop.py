@@ -55,6 +55,7 @@ def by_rig(plan: EnergyPlan) -> tuple[float, ...]:
         "generator_W": plan.generator.rated_W,
         "start_ratio": plan.generator.start_ratio,
         "stop_ratio": plan.generator.stop_ratio,
+        "half_gap_V": bank.half_gap_V,
         "zero": 0.0,
     }
     values.update(zip(BY_RIG[10:24], bank.rest, strict=True))

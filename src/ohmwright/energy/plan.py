@@ -78,6 +78,8 @@ class Bank:
     leak_percent_per_month: float = 3.0
     kept_ratio: float = 0.99
     gas_ratio: float = 0.0
+    half_gap_V: float = 0.0
+    """Half the difference between the bank's voltages charging and discharging at next to no current."""
     well_share_ratio: float = 1.0
     well_rate_per_h: float | None = None
     charge_min_degC: float = 0.0

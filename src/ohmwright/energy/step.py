@@ -21,7 +21,7 @@ BY_RIG = (
     "capacity_Ah", "full_at_hand_Ah", "floor_Ah", "set_V", "leak_ratio", "kept_ratio", "gas_ratio", "keep_ratio", "refill_ratio", "draw_h",
     "base_V", "slope_V", "bend1_V", "knee1_ratio", "bend2_V", "knee2_ratio", "bend3_V", "knee3_ratio", "bend4_V", "knee4_ratio",
     "bend5_V", "knee5_ratio", "bend6_V", "knee6_ratio", "controller_A", "charger_A", "charger_ratio", "proportional_ratio", "square_per_W",
-    "generator_W", "start_ratio", "stop_ratio", "zero",
+    "generator_W", "start_ratio", "stop_ratio", "half_gap_V", "zero",
 )  # fmt: skip
 #: What it answers: three states, then the accounts of the hour in Wh.
 ANSWERS = ("at_hand_Ah", "total_Ah", "running_ratio", "array_Wh", "bus_Wh", "source_Wh", "load_Wh", "unserved_Wh", "charger_loss_Wh", "bank_loss_Wh", "stored_Wh")  # fmt: skip
@@ -85,6 +85,7 @@ def hour(
     generator_W: float,
     start_ratio: float,
     stop_ratio: float,
+    half_gap_V: float,
     zero: float,
 ) -> tuple[float, float, float, float, float, float, float, float, float, float, float]:
     """The hour; see ANSWERS.  Energy in = served + lost + stored, to rounding."""
@@ -96,20 +97,40 @@ def hour(
     spare_W = (source_W - through_W) * charger_ratio
     need_W = dc_W + converter_in_W(ac_W - through_W, idle_W, proportional_ratio, square_per_W)
 
-    # The bank's voltage in the middle of the hour, from the current it would take at its voltage now.
+    # What the bank can take and give as it stands.
     now_V = rest_V(
         soc_ratio, base_V, slope_V, bend1_V, knee1_ratio, bend2_V, knee2_ratio, bend3_V, knee3_ratio,
         bend4_V, knee4_ratio, bend5_V, knee5_ratio, bend6_V, knee6_ratio,
     )  # fmt: skip
-    wanted_A = (array_W + bus_W + spare_W - need_W) / now_V
-    wanted_A = wanted_A if wanted_A < charge_A else charge_A
-    wanted_A = wanted_A if wanted_A > -discharge_A else -discharge_A
-    middle_ratio = (total_Ah + total_Ah + wanted_A) / (capacity_Ah + capacity_Ah)
+    room_A = wells_take_A(full_at_hand_Ah, at_hand_Ah, total_Ah, keep_ratio, refill_ratio, draw_h)
+    take_A = taper_A(set_V, now_V + half_gap_V, resistance_ohm)
+    take_A = take_A if take_A < charge_A else charge_A
+    take_A = take_A if take_A < room_A else room_A
+    take_A = take_A if take_A > zero else zero
+    give_A = wells_give_A(at_hand_Ah, total_Ah, keep_ratio, refill_ratio, draw_h)
+    above_Ah = total_Ah - floor_Ah
+    give_A = give_A if give_A < above_Ah else above_Ah
+    give_A = give_A if give_A < discharge_A else discharge_A
+    collapse_A = (now_V - half_gap_V) / (resistance_ohm + resistance_ohm)
+    give_A = give_A if give_A < collapse_A else collapse_A
+    give_A = give_A if give_A > zero else zero
+
+    # Its voltage in the middle of the hour, from the current that would flow at its voltage now.
+    array_limit_W = controller_A * now_V
+    array_can_W = array_W if array_W < array_limit_W else array_limit_W
+    charger_limit_W = charger_A * now_V
+    charger_can_W = spare_W if spare_W < charger_limit_W else charger_limit_W
+    flow_A = (array_can_W + bus_W + charger_can_W - need_W) / now_V
+    flow_A = flow_A if flow_A < take_A else take_A
+    flow_A = flow_A if flow_A > -give_A else -give_A
+    middle_ratio = (total_Ah + total_Ah + flow_A) / (capacity_Ah + capacity_Ah)
     emf_V = rest_V(
         middle_ratio, base_V, slope_V, bend1_V, knee1_ratio, bend2_V, knee2_ratio, bend3_V, knee3_ratio,
         bend4_V, knee4_ratio, bend5_V, knee5_ratio, bend6_V, knee6_ratio,
     )  # fmt: skip
-    bank_V = emf_V + wanted_A * resistance_ohm
+    into_V = emf_V + half_gap_V
+    outof_V = emf_V - half_gap_V
+    bank_V = (into_V if flow_A > zero else outof_V) + flow_A * resistance_ohm
     bank_V = bank_V if bank_V < set_V else set_V
 
     # What is offered at the bus, each source within its own current limit at that voltage.
@@ -118,29 +139,18 @@ def hour(
     charger_limit_W = charger_A * bank_V
     charger_can_W = spare_W if spare_W < charger_limit_W else charger_limit_W
     surplus_W = array_can_W + bus_W + charger_can_W - need_W
-
-    # What the bank can take and give.
-    kept_now_ratio = kept_charge_ratio(soc_ratio, kept_ratio, gas_ratio)
-    room_A = wells_take_A(full_at_hand_Ah, at_hand_Ah, total_Ah, keep_ratio, refill_ratio, draw_h)
-    take_A = taper_A(set_V, emf_V, resistance_ohm)
-    take_A = take_A if take_A < charge_A else charge_A
-    take_A = take_A if take_A < room_A else room_A
-    take_A = take_A if take_A > zero else zero
-    give_A = wells_give_A(at_hand_Ah, total_Ah, keep_ratio, refill_ratio, draw_h)
-    above_Ah = total_Ah - floor_Ah
-    give_A = give_A if give_A < above_Ah else above_Ah
-    give_A = give_A if give_A < discharge_A else discharge_A
-    nose_A = emf_V / (resistance_ohm + resistance_ohm)
-    give_A = give_A if give_A < nose_A else nose_A
-    give_A = give_A if give_A > zero else zero
-    take_W = take_A * (emf_V + take_A * resistance_ohm)
-    give_W = give_A * (emf_V - give_A * resistance_ohm)
+    collapse_A = outof_V / (resistance_ohm + resistance_ohm)
+    give_A = give_A if give_A < collapse_A else collapse_A
+    take_W = take_A * (into_V + take_A * resistance_ohm)
+    give_W = give_A * (outof_V - give_A * resistance_ohm)
 
     served_W = surplus_W if surplus_W > -give_W else -give_W
     net_W = served_W if served_W < take_W else take_W
     unserved_W = served_W - surplus_W
     over_W = served_W - net_W
-    current_A = bank_current_A(net_W, emf_V, resistance_ohm)
+    drive_V = into_V if net_W > zero else outof_V
+    kept_now_ratio = kept_charge_ratio(soc_ratio, kept_ratio, gas_ratio)
+    current_A = bank_current_A(net_W, drive_V, resistance_ohm)
     charge_kept_A = current_A * kept_now_ratio if current_A > zero else current_A
 
     leaked_Ah = total_Ah * leak_ratio
@@ -160,7 +170,9 @@ def hour(
     array_used_W = array_can_W - over_W
 
     charger_in_W = charger_W / charger_ratio
-    bank_loss_W = current_A * current_A * resistance_ohm + emf_V * (current_A - charge_kept_A + leaked_Ah)
+    bank_loss_W = current_A * (current_A * resistance_ohm + drive_V - emf_V) + emf_V * (
+        current_A - charge_kept_A + leaked_Ah
+    )
     stored_W = emf_V * (charge_kept_A - leaked_Ah)
     return (
         at_hand_next_Ah,

@@ -1,0 +1,176 @@
+"""The compiled kernel against the plain loop, and against itself in any batch."""
+
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import ohmwright
+from ohmwright.energy.batch import Totals, rigs_in_year, years_of_rig
+from ohmwright.energy.kernel import DAILY, FACTORS, Kernel, source_hash
+from ohmwright.energy.loop import Hours, by_rig, run, start_hour
+from ohmwright.energy.plan import Bank, EnergyPlan
+from ohmwright.energy.series import hours_of
+from ohmwright.sky.types import WeatherYear
+
+ONES = (1.0,) * len(FACTORS)
+
+
+@pytest.fixture(scope="module")
+def hours(plan: EnergyPlan, north: WeatherYear) -> Hours:
+    return hours_of(plan, lambda _: north)
+
+
+@pytest.fixture(scope="module")
+def first_day(north: WeatherYear) -> int:
+    return start_hour(north.ghi_W_m2) // 24
+
+
+def skies_of(hours: Hours, count: int) -> np.ndarray:
+    """Years that differ: the same weather, each with its own share of the array."""
+    base = np.array([[row[0], row[7], row[8]] for row in hours.rows]).T
+    return np.stack([base * np.array([[0.4 + 0.02 * k], [1.0], [1.0]]) for k in range(count)])
+
+
+@pytest.mark.parametrize("which", ["plan", "with_generator", "lead"])
+def test_a_lane_is_the_plain_loop_to_the_last_bit(
+    which: str,
+    plan: EnergyPlan,
+    with_generator: EnergyPlan,
+    lead: Bank,
+    north: WeatherYear,
+    kernel: Kernel,
+    first_day: int,
+) -> None:
+    from dataclasses import replace
+
+    each = {"plan": plan, "with_generator": with_generator, "lead": replace(plan, bank=lead)}[which]
+    hours = hours_of(each, lambda _: north)
+    loop = run(hours, by_rig(each), 24 * first_day)
+    base = np.array([[row[0], row[7], row[8]] for row in hours.rows]).T[None]
+    daily = years_of_rig(kernel, hours, by_rig(each), base, [1.0], first_day)[0]
+    for k, name in enumerate(DAILY[:5]):
+        expected = [_sum(loop.columns[name][24 * d : 24 * d + 24]) for d in range(365)]
+        assert daily[:, k].tolist() == expected, name
+    assert daily[:, 5].sum() == sum(loop.columns["running_ratio"])
+    assert daily[:, 7].min() == pytest.approx(min(loop.soc), abs=1e-12)
+    totals = rigs_in_year(kernel, hours, [by_rig(each)], [ONES], first_day)
+    assert totals.unserved_Wh[0] == pytest.approx(sum(loop.columns["unserved_Wh"]), rel=1e-12)
+
+
+def _sum(values: tuple[float, ...]) -> float:
+    out = 0.0
+    for v in values:
+        out += v
+    return out
+
+
+def _same(a: Totals, b: Totals) -> bool:
+    return all(np.array_equal(getattr(a, name), getattr(b, name)) for name in Totals.__slots__)
+
+
+def test_a_batch_of_any_size_gives_the_same_bits(
+    plan: EnergyPlan, hours: Hours, kernel: Kernel, first_day: int
+) -> None:
+    factors = [(0.5 + 0.02 * k, 1.0 + 0.01 * k, 1.0, 1.0, 1.0) for k in range(63)]
+    rig = by_rig(plan)
+    whole = rigs_in_year(kernel, hours, [rig] * 63, factors, first_day)
+    for size in range(1, 64):
+        assert _same(
+            rigs_in_year(kernel, hours, [rig] * size, factors[:size], first_day), whole.first(size)
+        ), size
+
+
+def test_two_threads_give_the_same_bits_as_one(
+    plan: EnergyPlan, hours: Hours, kernel: Kernel, first_day: int
+) -> None:
+    skies = skies_of(hours, 70)
+    one = years_of_rig(kernel, hours, by_rig(plan), skies, [1.0] * 70, first_day)
+    two = years_of_rig(kernel, hours, by_rig(plan), skies, [1.0] * 70, first_day, workers=2)
+    assert np.array_equal(one, two)
+    alone = years_of_rig(kernel, hours, by_rig(plan), skies[41:42], [1.0], first_day)
+    assert np.array_equal(alone[0], one[41])
+
+
+def test_single_precision_screens_within_a_thousandth(
+    plan: EnergyPlan, hours: Hours, kernel: Kernel, first_day: int
+) -> None:
+    factors = [(0.5 + 0.05 * k, 1.0, 1.0, 1.0, 1.0) for k in range(32)]
+    fine = rigs_in_year(kernel, hours, [by_rig(plan)] * 32, factors, first_day)
+    coarse = rigs_in_year(kernel, hours, [by_rig(plan)] * 32, factors, first_day, dtype=np.float32)
+    assert np.max(np.abs(fine.unserved_Wh - coarse.unserved_Wh)) < 1e-3 * fine.load_Wh.max()
+    assert np.max(np.abs(fine.soc_min - coarse.soc_min)) < 1e-3
+
+
+def test_more_array_more_bank_or_less_load_is_never_worse(
+    plan: EnergyPlan, hours: Hours, kernel: Kernel, first_day: int
+) -> None:
+    # Without a generator more never hurts; with one it may, by when it starts.
+    rng = np.random.default_rng(7)
+    pairs = rng.uniform((0.3, 0.5, 0.5), (2.0, 1.5, 3.0), size=(320, 3))
+    rig = np.array(by_rig(plan))
+
+    def worked(array: np.ndarray, load: np.ndarray, bank: np.ndarray) -> Totals:
+        rigs = np.repeat(rig[None], len(array), axis=0)
+        rigs[:, :3] *= bank[:, None]
+        factors = np.stack([array, load, 1 / bank, bank, bank], axis=1)
+        return rigs_in_year(kernel, hours, rigs.tolist(), factors.tolist(), first_day)
+
+    array, load, bank = pairs.T
+    base = worked(array, load, bank)
+    slack = 1e-6 * base.load_Wh
+    assert np.all(worked(array * 1.2, load, bank).unserved_Wh <= base.unserved_Wh + slack)
+    assert np.all(worked(array, load * 0.9, bank).unserved_Wh <= base.unserved_Wh + slack)
+    bigger = worked(array, load, bank * 1.3)
+    # A bigger bank also leaks more: never worse by more than its own self-discharge.
+    assert np.all(bigger.unserved_Wh <= base.unserved_Wh + 0.3 * bank * 800 * 13.3 * 0.03 * 12)
+
+
+def test_a_hash_names_the_sources() -> None:
+    assert len(source_hash()) == 16
+    assert source_hash() == source_hash()
+
+
+@pytest.mark.slow
+def test_an_edited_leaf_changes_the_answer_of_a_kept_kernel(tmp_path: Path) -> None:
+    # The compiler's cache does not see a change in a function that is called: the folder's name must.
+    copy = tmp_path / "src" / "ohmwright"
+    shutil.copytree(Path(ohmwright.__file__).parent, copy, ignore=shutil.ignore_patterns("__pycache__"))
+    script = tmp_path / "ask.py"
+    script.write_text(
+        "import numpy as np\n"
+        "from ohmwright.energy.kernel import BY_RIG, DAYS, KEPT, LANES, prepare\n"
+        "from ohmwright.energy.curves import rest_numbers\n"
+        "rig = dict.fromkeys(BY_RIG, 0.0)\n"
+        "rig.update(zip(BY_RIG[10:24], rest_numbers('lfp', 4)))\n"
+        "rig.update(capacity_Ah=100.0, full_at_hand_Ah=100.0, set_V=14.2, kept_ratio=1.0, refill_ratio=1.0, draw_h=1.0, charger_ratio=0.9)\n"
+        "rows = np.zeros((8760, 10)); rows[:, 1] = 1.0; rows[:, 7] = 0.005; rows[:, 8] = rows[:, 9] = 50.0\n"
+        "out = np.empty(DAYS * KEPT * LANES)\n"
+        f"kernel = prepare({str(tmp_path / 'kept')!r})\n"
+        "kernel.rigs(rows.ravel(), np.ones(5 * LANES), np.repeat(np.array([rig[n] for n in BY_RIG]), LANES), 0, out)\n"
+        "print(repr(out.reshape(DAYS, KEPT, LANES)[:, 0, 0].sum()))\n"
+    )
+
+    def ask() -> str:
+        done = subprocess.run(
+            [sys.executable, str(script)],
+            env={"PYTHONPATH": str(tmp_path / "src"), "PATH": ""},
+            capture_output=True,
+            text=True,
+            check=True,
+        )
+        return done.stdout.strip()
+
+    before = ask()
+    assert ask() == before
+    leaf = copy / "physics" / "bank.py"
+    text = leaf.read_text()
+    edited = text.replace("    twice_W = power_W + power_W\n", "")
+    leaf.write_text(text.replace("+ slope_V * soc_ratio", "+ 0.9 * slope_V * soc_ratio"))
+    assert edited == text
+    after = ask()
+    assert after != before
+    assert len(list((tmp_path / "kept").iterdir())) == 2
