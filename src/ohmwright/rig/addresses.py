@@ -4,9 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from ohmwright.rig.forms import listed, near
 from ohmwright.rig.model import Load, Metal, Part, Rig
 from ohmwright.rig.ports import Outlet, Ports, ports_of
-from ohmwright.working import nearest
 
 What = Literal[
     "part", "port", "terminal", "run", "conductor", "load", "place", "way", "metal", "variable", "figure"
@@ -31,11 +31,11 @@ def nearest_address(
     owner = _longest_owner(text, (*parts, *loads, *metal))
     if not owner:
         first = text.partition(".")[0]
-        near = nearest(first[:64], [*parts, *loads, *metal])
+        found = near(first, [*parts, *loads, *metal])
         what = f"there is no part, load or metal body '{first[:60]}'"
         return what, (
-            f"did you mean {near}{text[len(first) :][:60]}?"
-            if near
+            f"did you mean {found}{text[len(first) :][:60]}?"
+            if found
             else "write it under parts, use or metal first"
         )
     if owner in loads and not any(o.owner == owner for o in ports.outlets.values()):
@@ -46,15 +46,11 @@ def nearest_address(
     if owner in metal:
         return f"{owner} is a metal body: it has no '{text[len(owner) + 1 :][:40]}'", f"write {owner}"
     own = [a for a, o in {**ports.outlets, **ports.terminals}.items() if o.owner == owner]
-    near = nearest(text[:64], own)
-    listed = ", ".join(own[:8])
-    return f"{owner} has no terminal or port '{shown}'", (
-        f"did you mean {near}?"
-        if near and near != owner
-        else f"it has {listed}"
-        if own
-        else "look at its kind"
-    )
+    found = near(text, own)
+    write = f"it has {listed(own, 8)}" if own else "look at its kind"
+    if found and found != owner:
+        write = f"did you mean {found}?"
+    return f"{owner} has no terminal or port '{shown}'", write
 
 
 def _longest_owner(text: str, ids: tuple[str, ...]) -> str:
@@ -127,4 +123,4 @@ def suggest(rig: Rig, address: str) -> str | None:
         *ports.outlets,
         *ports.terminals,
     ]
-    return nearest(address[:80], names)
+    return near(address, names)

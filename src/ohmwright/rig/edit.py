@@ -6,7 +6,7 @@ from ohmwright.rig.rename import rename
 from ohmwright.rig.splice import Splice, as_flow, as_scalar, insert_key, root_of, span, spliced
 from ohmwright.rig.ungroup import ungroup
 from ohmwright.shelf.record import Shelf
-from ohmwright.working import FileError, Position, nearest
+from ohmwright.working import FileError, Position
 from ohmwright.working import tree as t
 
 __all__ = ["rename", "set_value", "ungroup"]
@@ -178,12 +178,8 @@ def _added(
         write = suggestion(keys[0], known.fields, f"write one of: {listed(known.fields, 30)}")
         refuse(parent.at, f"'{short(keys[0])}' is no key of {known.what}", write, keys[0])
     if keys[0] not in shape.SECTIONS and not path:
-        near = nearest(keys[0], shape.SECTIONS)
-        refuse(
-            at,
-            f"'{short(keys[0])}' is no section",
-            f"did you mean {near}?" if near else f"write one of: {listed(shape.SECTIONS, 20)}",
-        )
+        write = suggestion(keys[0], shape.SECTIONS, f"write one of: {listed(shape.SECTIONS, 20)}")
+        refuse(at, f"'{short(keys[0])}' is no section", write, keys[0])
     for key in reversed(keys[1:]):
         written = f"{{{as_scalar(key, at)}: {written}}}"
     key = as_scalar(keys[0], at)

@@ -51,10 +51,25 @@ def short(text: str) -> str:
     return text if len(text) <= 60 else text[:57] + "..."
 
 
+def near(word: str, among: Iterable[str]) -> str | None:
+    """The nearest right word, or None. Of short ids one that differs in one letter is near."""
+    names = list(among)
+    found = nearest(word[: 2 * MAX_NAME], names)
+    if found is None and 1 < len(word) <= 4:
+        found = next(
+            (n for n in names if len(n) == len(word) and n[0] == word[0] and _differ(n, word) == 1), None
+        )
+    return found
+
+
 def suggestion(word: str, among: Iterable[str], otherwise: str) -> str:
     """`did you mean X?`, or what to do when nothing is near."""
-    near = nearest(word[:MAX_NAME], among)
-    return f"did you mean {near}?" if near else otherwise
+    found = near(word, among)
+    return f"did you mean {found}?" if found else otherwise
+
+
+def _differ(a: str, b: str) -> int:
+    return sum(x != y for x, y in zip(a, b, strict=True))
 
 
 def listed(words: Iterable[str], most: int = 12) -> str:
@@ -258,11 +273,16 @@ def quantity(
         refuse(s.at, _bare_message(text, error.message), error.remedy, text)
     if isinstance(given, Figure):
         note_tag(given, s, reading)
-        if least is not None and given.value < least:
-            refuse(s.at, f"'{text}' is less than {least:g}", f"write {least:g} or more", text)
-        if most is not None and given.value > most:
-            refuse(s.at, f"'{text}' is more than {most:g}", f"write {most:g} or less", text)
+        check_range(given, s, text, least, most)
     return given
+
+
+def check_range(given: Figure, s: t.Scalar, text: str, least: float | None, most: float | None) -> None:
+    """Refuse a figure below `least` or above `most`."""
+    if least is not None and given.value < least:
+        refuse(s.at, f"'{short(text)}' is less than {least:g}", f"write {least:g} or more", text)
+    if most is not None and given.value > most:
+        refuse(s.at, f"'{short(text)}' is more than {most:g}", f"write {most:g} or less", text)
 
 
 def _bare_message(text: str, message: str) -> str:
@@ -306,19 +326,9 @@ class Labelled(Form):
             if isinstance(given, Figure):
                 note_tag(given, s, reading)
                 if given.unit not in self.units:
-                    refuse(
-                        s.at,
-                        f"'{short(s.text)}' is in {given.unit}",
-                        f"write it in {' or '.join(self.units)}",
-                        s.text,
-                    )
-                if self.least is not None and given.value < self.least:
-                    refuse(
-                        s.at,
-                        f"'{short(s.text)}' is less than {self.least:g}",
-                        f"write {self.least:g} or more",
-                        s.text,
-                    )
+                    write = f"write it in {' or '.join(self.units)}"
+                    refuse(s.at, f"'{short(s.text)}' is in {given.unit}", write, s.text)
+                check_range(given, s, s.text, self.least, self.most)
         return by_label
 
     def schema(self) -> Schema:

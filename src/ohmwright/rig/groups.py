@@ -4,9 +4,10 @@ import itertools
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from ohmwright.rig.forms import near, refuse, short
 from ohmwright.rig.model import Cable, Core, Part, Run
 from ohmwright.rig.ports import Outlet, Ports, is_group, main_outlet, members, own_device
-from ohmwright.working import Figure, FileError, Given, nearest
+from ohmwright.working import Figure, FileError, Given
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,14 +63,10 @@ def _studs(group: Part, written: str, table: Ports, parts: Mapping[str, Part]) -
     if not bar or not first.isdecimal():
         bar, first = written, "1"
     if bar not in parts:
-        near = nearest(bar, parts)
-        raise FileError(
-            f"{group.id} joins to '{written[:60]}', which is no bar",
-            at=group.position,
-            remedy=f"did you mean {near}.1?"
-            if near
-            else "write the first stud of a busbar, for instance XB.1",
-        )
+        bars = (p for p in parts if f"{p}.1" in table.outlets)
+        found = near(bar, bars)
+        write = f"did you mean {found}.1?" if found else "write the first stud of a busbar, for instance XB.1"
+        refuse(group.position, f"{group.id} joins to '{short(written)}', which is no bar", write, written)
     out = []
     for n in range(int(first), int(first) + group.count):
         outlet = table.outlets.get(f"{bar}.{n}")
