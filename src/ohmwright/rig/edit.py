@@ -185,6 +185,15 @@ def _added(
     key = as_scalar(keys[0], at)
     if isinstance(parent, t.Scalar) and parent.plain and not parent.text:
         return Splice(parent.at.offset, parent.at.offset, f" {{{key}: {written}}}")
+    if isinstance(parent, t.Sequence):
+        n = len(parent.items)
+        where = ".".join(path)
+        write = (
+            f"write {where}.1 to {where}.{n}; a new entry is written in the file"
+            if n
+            else "write the entry in the file"
+        )
+        refuse(parent.at, f"{where} is a list of {n}, without a '{short(keys[0])}'", write, keys[0])
     if not isinstance(parent, t.Mapping):
         where = ".".join(path) or "the file"
         refuse(parent.at, f"{where} has nothing inside it", f"set {where} itself", ".".join(keys))

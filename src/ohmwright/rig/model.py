@@ -52,7 +52,7 @@ class Place:
     figures: Figures = field(default_factory=dict)
     words: Mapping[str, str] = field(default_factory=dict)
     planes: Mapping[str, Mapping[str, Given | str]] = field(default_factory=dict)
-    position: Position = NOWHERE
+    position: Position = field(default=NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,7 @@ class Way:
     length: Given
     glands: int = 0
     words: Mapping[str, str] = field(default_factory=dict)
-    position: Position = NOWHERE
+    position: Position = field(default=NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +126,7 @@ class Part:
     join: Join | None = None
     group: str = ""
     found: str = ""
-    position: Position = NOWHERE
+    position: Position = field(default=NOWHERE, compare=False)
     plane: Mapping[str, Given | str] = field(default_factory=dict)
 
     @property
@@ -176,7 +176,7 @@ class Load:
     only: tuple[str, ...] = ()
     takes: str = ""
     words: Mapping[str, str] = field(default_factory=dict)
-    position: Position = NOWHERE
+    position: Position = field(default=NOWHERE, compare=False)
     place: str = ""
     figures: Figures = field(default_factory=dict)
 
@@ -202,7 +202,7 @@ class Stay:
     set: Mapping[str, str] = field(default_factory=dict)
     figures: Figures = field(default_factory=dict)
     words: Mapping[str, str] = field(default_factory=dict)
-    position: Position = NOWHERE
+    position: Position = field(default=NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,7 +212,7 @@ class Promise:
     name: str
     words: Mapping[str, str]
     figures: Figures = field(default_factory=dict)
-    position: Position = NOWHERE
+    position: Position = field(default=NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -274,7 +274,7 @@ class Run:
     """The group whose link or lead it is, or the load whose branch it is."""
     found: str = ""
     words: Mapping[str, str] = field(default_factory=dict)
-    position: Position = NOWHERE
+    position: Position = field(default=NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -287,7 +287,7 @@ class CaseSpec:
     bank_degC: float | None = None
     set: Mapping[str, str] = field(default_factory=dict)
     words: Mapping[str, str] = field(default_factory=dict)
-    position: Position = NOWHERE
+    position: Position = field(default=NOWHERE, compare=False)
     figures: Figures = field(default_factory=dict)
 
 
@@ -297,7 +297,7 @@ class Never:
 
     these: tuple[tuple[str, str], ...]
     by: Literal["plate", "same part", "wiring", "label"]
-    position: Position = NOWHERE
+    position: Position = field(default=NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -307,7 +307,7 @@ class Cut:
     id: str
     set: Mapping[str, str]
     stays_live: tuple[str, ...] = ()
-    position: Position = NOWHERE
+    position: Position = field(default=NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -321,7 +321,7 @@ class LookedAt:
     dated: str
     photo: str = ""
     verdict: Literal["pass", "fail"] = "pass"
-    position: Position = NOWHERE
+    position: Position = field(default=NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -336,7 +336,7 @@ class Override:
     accepted: str = ""
     until: date | None = None
     licensed: str = ""
-    position: Position = NOWHERE
+    position: Position = field(default=NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
