@@ -1,0 +1,259 @@
+# ruff: noqa: T201 - it prints its table
+"""How fast an energy year is: plain loop, compiled lanes in double and single precision, and the same in C.
+
+    python timings/energy.py
+
+Everything runs in one process on one core, interleaved, and is told in processor time, best of several.  The C version is
+translated from the Python source of the hour, so it is the same arithmetic; it needs a C compiler on the path.
+"""
+
+import ast
+import ctypes
+import inspect
+import math
+import shutil
+import subprocess
+import tempfile
+import textwrap
+import time
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+from types import FunctionType
+from typing import Any
+
+import numpy as np
+
+from ohmwright.energy.curves import HALF_GAP_V, rest_numbers
+from ohmwright.energy.kernel import _LEAVES, DAYS, FACTORS, KEPT, LANES, prepare
+from ohmwright.energy.loop import by_rig, run, start_hour
+from ohmwright.energy.plan import Array, Bank, Day, EnergyPlan, Inverter, Plane, StayPlan, Tracker
+from ohmwright.energy.series import hours_of
+from ohmwright.energy.step import BY_HOUR, BY_RIG
+from ohmwright.sky.spots import spot_at
+from ohmwright.sky.weather import normal_year
+
+ROUNDS = 7
+HOURS = 8760
+
+
+def plan() -> EnergyPlan:
+    """An invented trailer: 1,230 W flat, 800 Ah at 12.8 V, 4 kWh a day."""
+    nothing = (0.0,) * 24
+    day = Day((65.0,) * 24, (80.0,) * 24, (20.0,) * 24, nothing, nothing, nothing)
+    bank = Bank(
+        "lfp",
+        800.0,
+        12.8,
+        0.1,
+        0.000625,
+        400.0,
+        400.0,
+        14.2,
+        rest_numbers("lfp", 4),
+        regime="heated",
+        half_gap_V=4 * HALF_GAP_V["lfp"],
+    )
+    array = Array("M", 1230.0, -0.35, (Plane(0.0, None),), 93.0, kept={"all": 0.9})
+    stay = StayPlan("all year", "occupied", 0, 364, dict.fromkeys(range(12), day), indoors_degC=18.0)
+    return EnergyPlan(
+        (Tracker("U1", (array,), 85.0, 1.0, 0.012, 1.2e-5),),
+        bank,
+        (stay,),
+        Inverter(20.0, 0.05, 1e-5, 2400.0),
+    )
+
+
+def best(work: Callable[[], object], rounds: int = ROUNDS, repeat: int = 1) -> float:
+    """Least processor seconds of one call."""
+    out = math.inf
+    for _ in range(rounds):
+        begun = time.process_time()
+        for _ in range(repeat):
+            work()
+        out = min(out, (time.process_time() - begun) / repeat)
+    return out
+
+
+class _ToC(ast.NodeVisitor):
+    """The few forms that a leaf may hold, in C."""
+
+    def visit_BinOp(self, node: ast.BinOp) -> str:
+        sign = {ast.Add: "+", ast.Sub: "-", ast.Mult: "*", ast.Div: "/"}[type(node.op)]
+        return f"({self.visit(node.left)} {sign} {self.visit(node.right)})"
+
+    def visit_UnaryOp(self, node: ast.UnaryOp) -> str:
+        return f"(-{self.visit(node.operand)})"
+
+    def visit_IfExp(self, node: ast.IfExp) -> str:
+        return f"({self.visit(node.test)} ? {self.visit(node.body)} : {self.visit(node.orelse)})"
+
+    def visit_Compare(self, node: ast.Compare) -> str:
+        sign = {ast.Lt: "<", ast.Gt: ">"}[type(node.ops[0])]
+        return f"({self.visit(node.left)} {sign} {self.visit(node.comparators[0])})"
+
+    def visit_Call(self, node: ast.Call) -> str:
+        name = node.func.attr.upper() if isinstance(node.func, ast.Attribute) else self.visit(node.func)
+        return f"{name}({', '.join(self.visit(a) for a in node.args)})"
+
+    def visit_Name(self, node: ast.Name) -> str:
+        return node.id
+
+    def visit_Constant(self, node: ast.Constant) -> str:
+        return f"(real){node.value!r}"
+
+    def generic_visit(self, node: ast.AST) -> Any:
+        raise TypeError(f"no C for {ast.dump(node)}")
+
+
+def to_c(function: Callable[..., object]) -> str:
+    """A leaf as a C function; `hour` gives its tuple through pointers."""
+    assert isinstance(function, FunctionType)
+    tree = ast.parse(textwrap.dedent(inspect.getsource(function))).body[0]
+    assert isinstance(tree, ast.FunctionDef)
+    c, seen = _ToC(), set()
+    body = []
+    many = False
+    for line in tree.body:
+        if isinstance(line, ast.Assign) and isinstance(line.targets[0], ast.Name):
+            name = line.targets[0].id
+            body.append(f"{'' if name in seen else 'real '}{name} = {c.visit(line.value)};")
+            seen.add(name)
+        elif isinstance(line, ast.Return) and isinstance(line.value, ast.Tuple):
+            many = True
+            body += [f"*out{k} = {c.visit(e)};" for k, e in enumerate(line.value.elts)]
+        elif isinstance(line, ast.Return) and line.value is not None:
+            body.append(f"return {c.visit(line.value)};")
+    arguments = [f"real {a.arg}" for a in tree.args.args] + [
+        f"real *out{k}" for k in range(11 if many else 0)
+    ]
+    kind = "void" if many else "real"
+    return (
+        f"static inline __attribute__((always_inline)) {kind} {tree.name}({', '.join(arguments)}) {{\n  "
+        + "\n  ".join(body)
+        + "\n}\n"
+    )
+
+
+def c_source() -> str:
+    """The rigs' block of the kernel in C."""
+    leaves = "".join(to_c(f) for f in _LEAVES)
+    rig = ", ".join(f"rig[{i} * LANES + l]" for i in range(len(BY_RIG)))
+    return f"""
+#include <math.h>
+#define SQRT SQRT_
+{leaves}
+void rigs(const real *restrict rows, const real *restrict factors, const real *restrict rig, long first, real *restrict out) {{
+  real hand[LANES], total[LANES], running[LANES], sums[KEPT * LANES];
+  const real zero = 0;
+  for (int l = 0; l < LANES; l++) {{ total[l] = rig[l]; hand[l] = rig[LANES + l]; running[l] = zero; }}
+  for (long step = 0; step < 365; step++) {{
+    long day = (first + step) % 365;
+    for (int k = 0; k < KEPT - 1; k++) for (int l = 0; l < LANES; l++) sums[k * LANES + l] = zero;
+    for (int l = 0; l < LANES; l++) sums[(KEPT - 1) * LANES + l] = total[l] / rig[l];
+    for (long t = 24 * day; t < 24 * day + 24; t++) {{
+      const real *row = rows + t * {len(BY_HOUR)};
+      #pragma GCC ivdep
+      for (int l = 0; l < LANES; l++) {{
+        real a, b, c, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, x, y, stored_Wh;
+        hour(hand[l], total[l], running[l], row[0] * factors[l], row[1] * factors[LANES + l], row[2] * factors[LANES + l], row[3], row[4], row[5], row[6],
+          row[7] * factors[2 * LANES + l], row[8] * factors[3 * LANES + l], row[9] * factors[4 * LANES + l], {rig},
+          &a, &b, &c, &array_Wh, &bus_Wh, &source_Wh, &load_Wh, &unserved_Wh, &x, &y, &stored_Wh);
+        hand[l] = a; total[l] = b; running[l] = c;
+        sums[l] += unserved_Wh; sums[LANES + l] += array_Wh; sums[2 * LANES + l] += bus_Wh; sums[3 * LANES + l] += source_Wh;
+        sums[4 * LANES + l] += load_Wh; sums[5 * LANES + l] += c; sums[6 * LANES + l] += stored_Wh > zero ? stored_Wh : zero;
+        real soc = b / rig[l]; sums[7 * LANES + l] = soc < sums[7 * LANES + l] ? soc : sums[7 * LANES + l];
+      }}
+    }}
+    for (int k = 0; k < KEPT; k++) for (int l = 0; l < LANES; l++) out[(day * KEPT + k) * LANES + l] = sums[k * LANES + l];
+  }}
+}}
+"""
+
+
+def compiled_c(folder: Path, compiler: str, real: str, fast: bool) -> Callable[..., None]:
+    """The C block for one precision."""
+    source = folder / "hour.c"
+    source.write_text(c_source())
+    library = folder / f"hour_{real}_{fast}.so"
+    flags = [
+        "-O3",
+        "-march=native",
+        "-shared",
+        "-fPIC",
+        "-fno-math-errno",
+        "-ffast-math" if fast else "-ffp-contract=off",
+    ]
+    root = "sqrt" if real == "double" else "sqrtf"
+    subprocess.run(
+        [
+            compiler,
+            *flags,
+            f"-Dreal={real}",
+            f"-DSQRT_={root}",
+            f"-DLANES={LANES}",
+            f"-DKEPT={KEPT}",
+            str(source),
+            "-o",
+            str(library),
+            "-lm",
+        ],
+        check=True,
+    )
+    block = ctypes.CDLL(str(library)).rigs
+
+    def call(rows: Any, factors: Any, rig: Any, first: int, out: Any) -> None:
+        pointers = [a.ctypes.data_as(ctypes.c_void_p) for a in (rows, factors, rig)]
+        block(*pointers, ctypes.c_long(first), out.ctypes.data_as(ctypes.c_void_p))
+
+    return call
+
+
+def main() -> None:
+    """Print the table."""
+    sky = normal_year(spot_at(46.78, -92.11, 200.0, "Duluth MN"))
+    rig_plan = plan()
+    begun = time.process_time()
+    hours = hours_of(rig_plan, lambda _: sky)
+    print(f"weather to hours, plain: {1e3 * (time.process_time() - begun):.0f} ms a year and array")
+    rig, start = by_rig(rig_plan), start_hour(sky.ghi_W_m2)
+    loop_s = best(lambda: run(hours, rig, start))
+    print(
+        f"plain Python loop: {1e3 * loop_s:.1f} ms a year = {HOURS / loop_s / 1e6:.2f} million hours a second"
+    )
+    kernel = prepare()
+    compiler = shutil.which("cc") or shutil.which("gcc")
+    truth = np.array(run(hours, rig, start).columns["unserved_Wh"]).reshape(DAYS, 24).sum(axis=1)
+    with tempfile.TemporaryDirectory() as folder:
+        for dtype in (np.float64, np.float32):
+            rows = np.array(hours.rows, dtype).ravel()
+            own = np.repeat(np.array(rig, dtype), LANES)
+            factors = np.ones(len(FACTORS) * LANES, dtype)
+            out = np.empty(DAYS * KEPT * LANES, dtype)
+            versions: dict[str, Callable[..., None]] = {"compiled lanes": kernel.rigs}
+            if compiler:
+                real = "double" if dtype is np.float64 else "float"
+                versions["C, same rounding"] = compiled_c(Path(folder), compiler, real, False)
+                versions["C, fast-math"] = compiled_c(Path(folder), compiler, real, True)
+            seconds = dict.fromkeys(versions, math.inf)
+            for block in versions.values():
+                block(rows, factors, own, start // 24, out)
+            arguments = (rows, factors, own, start // 24, out)
+            for _ in range(ROUNDS):
+                for name, block in versions.items():
+                    seconds[name] = min(seconds[name], best(partial(block, *arguments), 1, 10))
+            for name, block in versions.items():
+                block(rows, factors, own, start // 24, out)
+                off = np.abs(out.reshape(DAYS, KEPT, LANES)[:, 0, 0] - truth).max()
+                s = seconds[name]
+                print(
+                    f"{np.dtype(dtype).name} {name}: {1e3 * s:.2f} ms a block of {LANES} = {HOURS * LANES / s / 1e6:.0f} million hours a second, "
+                    f"{LANES / s:,.0f} years a second, {loop_s * LANES / s:,.0f} times the plain loop, "
+                    f"{seconds[name] / seconds['compiled lanes']:.2f} of the compiled lanes' time; furthest day from the loop {off:.2g} Wh"
+                )
+    if compiler is None:
+        print("no C compiler on the path: C not timed")
+
+
+if __name__ == "__main__":
+    main()
