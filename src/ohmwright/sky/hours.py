@@ -22,8 +22,10 @@ WAVE: Floats = np.array([
 ])  # fmt: skip
 
 
-def hours_of_light(sun: SunHours, clearness: Floats, noise: Singles) -> tuple[Singles, Singles]:
-    """Global and diffuse irradiance (years, 8760) whose daily sums are those of `clearness` (years, 365).
+def hours_of_light(
+    sun: SunHours, clearness: Floats, day_kWh_m2: Floats, noise: Singles
+) -> tuple[Singles, Singles]:
+    """Global and diffuse irradiance (years, 8760) whose daily sums are `day_kWh_m2`, the days being as clear as `clearness` (years, 365).
 
     `noise` is independent and normal, (years, 365, 24).
     """
@@ -37,9 +39,10 @@ def hours_of_light(sun: SunHours, clearness: Floats, noise: Singles) -> tuple[Si
         got = np.einsum("ydh,dh->yd", kt, share)
         kt *= (wanted / np.maximum(got, np.float32(1e-4)))[:, :, None]
         np.minimum(kt, np.maximum(_TOP_ratio, wanted[:, :, None]), out=kt)
-    got = np.einsum("ydh,dh->yd", kt, share)
-    kt *= (wanted / np.maximum(got, np.float32(1e-4)))[:, :, None]
-    ghi = (kt * outside).reshape(years, 8760)
+    kt *= outside
+    got = kt.sum(axis=2)
+    kt *= (1000 * day_kWh_m2 / np.maximum(got, 1e-3)).astype(np.float32)[:, :, None]
+    ghi = kt.reshape(years, 8760)
     return ghi, diffuse_W_m2(sun, ghi).astype(np.float32, copy=False)
 
 

@@ -48,7 +48,8 @@ REGIONS: dict[str, Place] = {
 }
 
 _COORDINATES = re.compile(
-    r"^\s*(?P<lat>\d+(?:\.\d+)?)\s*°?\s*(?P<ns>[NS])[\s,]*(?P<lon>\d+(?:\.\d+)?)\s*°?\s*(?P<ew>[EW])(?:[\s,]+(?P<alt>-?\d+(?:\.\d+)?)\s*(?P<unit>m|ft))?\s*$"
+    r"^\s*(?P<lat>\d+(?:\.\d+)?)\s*°?\s*(?P<ns>[NS])[\s,]*(?P<lon>\d+(?:\.\d+)?)\s*°?\s*(?P<ew>[EW])(?:[\s,]+(?P<alt>-?\d+(?:\.\d+)?)\s*(?P<unit>m|ft))?\s*$",
+    re.ASCII,
 )
 
 

@@ -76,7 +76,7 @@ def hours_of(made: MadeYears) -> MadeHours:
     for k in range(years):
         rng = np.random.default_rng((made.seed, made.first + k, _HOURS))
         noise[k] = rng.standard_normal((365, 24), dtype=np.float32)
-    ghi, dhi = hours_of_light(sun, made.clearness, noise)
+    ghi, dhi = hours_of_light(sun, made.clearness, made.ghi_kWh_m2, noise)
     return MadeHours(made.spot, offset, sun, ghi, dhi, hours_of_air(made.spot, made.air_degC, made.clearness))
 
 
