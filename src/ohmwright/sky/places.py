@@ -6,12 +6,12 @@ import unicodedata
 import zlib
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from ohmwright.working import OhmwrightError, nearest, packaged
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """A named point; `others` are the full names of smaller places of the same name."""
 
     latitude_deg: float
