@@ -83,3 +83,25 @@ def on_coupling_kg(load_kg: float, behind_ball_m: float, axle_to_ball_m: float) 
     Source: statics.
     """
     return load_kg * (axle_to_ball_m - behind_ball_m) / axle_to_ball_m
+
+
+@formula(
+    "k * A * L * rho / 1e6", symbol="m", unit="kg", rises=("sheath_factor", "area_mm2", "length_m", "density_factor"),
+    sheath_factor="k", area_mm2="A", length_m="L", density_factor="rho",
+)  # fmt: skip
+def conductor_kg(sheath_factor: float, area_mm2: float, length_m: float, density_factor: float) -> float:
+    """Mass of a conductor with its insulation.
+
+    m    kg     returned
+    k    1      insulation and sheath           sheath_factor
+    A    mm2    metal                           area_mm2
+    L    m      length                          length_m
+    rho  kg/m3  density of copper, 8960         density_factor
+    """
+    return sheath_factor * area_mm2 * length_m * density_factor / 1e6
+
+
+@formula("m * x", symbol="M", unit="kg.m", rises=("mass_kg",), mass_kg="m", ahead_m="x")
+def moment_kg_m(mass_kg: float, ahead_m: float) -> float:
+    """Moment of a mass about the axle centre; behind it below 0."""
+    return mass_kg * ahead_m

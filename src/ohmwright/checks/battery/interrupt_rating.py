@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ohmwright.checks.circuits import Bank
-from ohmwright.checks.gather import asked, word
+from ohmwright.checks.gather import asked, first_of, word
 from ohmwright.checks.islands import around, bank_volts, banks_at
 from ohmwright.checks.judgement import Judgement, at_most, cannot_tell, most
 from ohmwright.checks.registry import rule
@@ -167,15 +167,12 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
 
 
 def _lost(banks: tuple[Bank, ...]) -> tuple[str, ...]:
-    found = []
-    for bank in banks:
-        for m in bank.members:
-            if (
-                asked(m.figure("resistance")).figure is None
-                and asked(m.figure("short_circuit_current")).figure is None
-            ):
-                found.append(f"{m.id}.resistance")
-    return tuple(found)
+    members = [m for bank in banks for m in bank.members]
+    return tuple(
+        f"{m.id}.resistance"
+        for m in members
+        if first_of(m, "resistance", "short_circuit_current").figure is None
+    )
 
 
 def _volts(banks: tuple[Bank, ...]) -> tuple[Figure | None, tuple[str, ...]]:
