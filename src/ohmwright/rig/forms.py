@@ -218,7 +218,7 @@ class Flag(Form):
 
     def schema(self) -> Schema:
         """A boolean as people write it."""
-        return self.described({"enum": ["yes", "no", True, False]})
+        return self.described({"enum": ["yes", "no", "true", "false", True, False]})
 
 
 class Amount(Form):

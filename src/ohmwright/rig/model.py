@@ -7,7 +7,7 @@ from typing import Literal, TypeAlias
 
 from ohmwright.kinds.base import Kind, Pole
 from ohmwright.shelf.record import Record
-from ohmwright.working import NOWHERE, Absent, Figure, Given, Position
+from ohmwright.working import NOWHERE, Absent, Figure, Given, Position, Unknown
 
 Figures: TypeAlias = Mapping[str, Given]
 ABSENT = Absent()
@@ -140,7 +140,9 @@ class Part:
         given = self.figures.get(name)
         if given is None:
             given = self.record.figures.get(name, Absent())
-        return given.at(address) if isinstance(given, Figure) else type(given)(address=address)
+        if isinstance(given, Figure):
+            return given.at(address)
+        return Unknown(given.asked, address) if isinstance(given, Unknown) else type(given)(address=address)
 
     def with_default(self, name: str) -> Given:
         """As `figure`, with the kind's class default where nobody was ever asked."""

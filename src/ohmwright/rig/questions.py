@@ -120,16 +120,14 @@ def every_figure(rig: Rig) -> Iterator[tuple[str, Given]]:
         yield f"use.stays.{nth}.coldest", stay.coldest
         yield f"use.stays.{nth}.hottest", stay.hottest
         yield from _named(f"use.stays.{nth}", stay.figures)
+    yield from _asked_words("use.generator", rig.use.generator)
+    yield from _asked_words("use.answers", rig.use.answers)
     for promise in rig.use.promises:
         yield from _named(f"use.promises.{promise.name}", promise.figures)
     for run in rig.runs.values():
         if not run.part_of:
             yield f"{run.id}.length", run.length
-            if run.cable.text.startswith("unknown"):
-                yield (
-                    f"{run.id}.cable",
-                    Unknown(run.cable.text.partition("asked ")[2].rstrip(")"), f"{run.id}.cable"),
-                )
+            yield from _asked_words(run.id, {"cable": run.cable.text})
     for name, mine in rig.settings.items():
         yield from ((f"settings.{name}.{k}", v) for k, v in mine.items() if not isinstance(v, str))
     for case in rig.cases.values():
@@ -138,3 +136,11 @@ def every_figure(rig: Rig) -> Iterator[tuple[str, Given]]:
 
 def _named(head: str, given: Mapping[str, Given]) -> Iterator[tuple[str, Given]]:
     yield from ((f"{head}.{name}", g) for name, g in given.items() if not isinstance(g, Absent))
+
+
+def _asked_words(head: str, words: Mapping[str, str]) -> Iterator[tuple[str, Given]]:
+    """Words that nobody knows yet."""
+    for name, text in words.items():
+        if text == "unknown" or text.startswith("unknown (asked "):
+            address = f"{head}.{name}"
+            yield address, Unknown(text.partition("asked ")[2].rstrip(")"), address)

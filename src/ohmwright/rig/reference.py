@@ -117,3 +117,7 @@ def _written(form: Form) -> str:
             return "a map"
         case _:
             return "see above"
+
+
+if __name__ == "__main__":
+    print(reference(), end="")  # noqa: T201

@@ -36,6 +36,8 @@ def _part_schema() -> Schema:
         if name in words:
             ways.append({"type": ["string", "boolean"]})
         properties[key] = {**(ways[0] if len(ways) == 1 else {"anyOf": ways}), "description": meanings[name]}
+    for other, figure in shape.SAME_FIGURE.items():
+        properties.setdefault(other.replace("_", "-"), properties[figure.replace("_", "-")])
     return {"type": "object", "properties": properties, "required": ["is"], "additionalProperties": False}
 
 
