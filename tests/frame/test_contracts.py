@@ -31,7 +31,7 @@ def lint(where: Path) -> subprocess.CompletedProcess[str]:
     program = Path(sys.executable).with_name("lint-imports")
     surroundings = {**os.environ, "PYTHONPATH": str(where), "COLUMNS": "200"}
     return subprocess.run(
-        [str(program), "--config", str(where / "pyproject.toml"), "--no-cache"],
+        [str(program), str(where / "pyproject.toml"), "--no-cache"],
         cwd=where,
         env=surroundings,
         capture_output=True,
