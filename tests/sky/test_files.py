@@ -202,6 +202,14 @@ def test_few_missing_values_are_filled_and_said_and_many_refused() -> None:
         read_weather(with_column(lambda _: 99.9, 6), "none.epw")
 
 
+def test_a_file_without_wind_says_so() -> None:
+    year = read_weather(with_column(lambda _: 999, 21), "still.epw")
+
+    assert "no wind in it" in year.source
+    assert "missing" not in year.source
+    assert set(year.wind_m_per_s) == {2.0}
+
+
 def test_a_leap_day_is_left_out_and_said() -> None:
     lines = as_epw().split(b"\n")
     february = 8 + (31 + 28) * 24

@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from ohmwright.sky.months import DAYS_IN_MONTH
+from ohmwright.sky.months import DAYS_IN_MONTH, CLASS_WIND_m_per_s
 from ohmwright.sky.sift import year_of
 from ohmwright.sky.types import WeatherYear
 from ohmwright.working import FileError, Position
@@ -77,9 +77,11 @@ def read_weather(data: bytes, name: str) -> WeatherYear:
         key: _filled([getattr(r, key) for r in kept], kept, key, name)
         for key in ("ghi", "dni", "dhi", "air", "wind")
     }
-    filled = sum(getattr(r, key) is None for r in kept for key in columns)
+    windless = all(r.wind is None for r in kept)
+    filled = sum(getattr(r, key) is None for r in kept for key in columns if not (windless and key == "wind"))
     said = f"{layout.kind} file {name}"
     said += "; 29 February left out" if leap else ""
+    said += f"; no wind in it, {CLASS_WIND_m_per_s:g} m/s throughout" if windless else ""
     said += f"; {filled} missing values filled between their neighbours" if filled else ""
     return year_of(
         columns,
@@ -345,7 +347,7 @@ def _filled(values: list[float | None], rows: list[Row], key: str, name: str) ->
         "wind": "wind",
     }[key]
     if key == "wind" and not known:
-        return [1.0] * len(values)
+        return [CLASS_WIND_m_per_s] * len(values)
     if gaps > MAX_FILLED:
         line = next(r.line for r, v in zip(rows, values, strict=True) if v is None)
         raise FileError(

@@ -12,6 +12,9 @@ TYPICAL_YEAR = 2023
 #: Linke turbidity where the table does not say: a clean mid-latitude sky (class value, from memory).
 CLASS_TURBIDITY_ratio = 3.0
 
+#: Wind where nothing is known of it (class value, no source): it cools modules, so a low figure is taken.
+CLASS_WIND_m_per_s = 2.0
+
 
 @lru_cache(maxsize=4096)
 def day_sun(since_j2000_days: float) -> tuple[float, float, float]:

@@ -17,14 +17,13 @@ from ohmwright.sky.days import (
     days_of,
 )
 from ohmwright.sky.hours import Singles, day_air_degC, hours_of_air, hours_of_light
+from ohmwright.sky.months import CLASS_WIND_m_per_s
 from ohmwright.sky.plane import beam_W_m2
 from ohmwright.sky.sun_hours import Floats, SunHours, sun_hours, utc_offset_of
 from ohmwright.sky.types import Spot, WeatherYear
 
 #: Chain of warm and cold spells from one day to the next: 0.65 to 0.79 in three typical-year files (computed here).
 AIR_DAY_TO_DAY_ratio = 0.7
-#: Wind where nothing is known of it (class value, no source): it cools modules, so a low figure is taken.
-CLASS_WIND_m_per_s = 2.0
 _LIGHT, _HOURS = 1, 2
 
 
