@@ -29,6 +29,14 @@ RANGES: dict[str, tuple[float, float]] = {
     "1": (0.05, 1),
 }  # fmt: skip
 
+#: Where a parameter lies whose name says more than its unit.
+NAMED: dict[str, tuple[float, float]] = {
+    "coldest_degC": (-45, 20), "hottest_degC": (30, 90), "nominal_degC": (40, 60), "reference_degC": (20, 30),
+    "insulation_degC": (75, 125), "ambient_degC": (-40, 70), "open_V": (12.8, 60), "loaded_V": (9, 12.7),
+    "coefficient_V_per_K": (-0.5, -0.05), "still_exponent": (-4, -2), "wind_exponent": (-0.2, -0.01),
+    "at_5_factor": (1, 5),
+}  # fmt: skip
+
 
 def _load(floor: str) -> None:
     package = importlib.import_module(f"ohmwright.{floor}")
@@ -45,6 +53,8 @@ OURS = {name: entry for name, entry in FORMULAS.items() if name.startswith("ohmw
 def _range(name: str, told: Formula) -> tuple[float, float]:
     if name in told.ranges:
         return told.ranges[name]
+    if name in NAMED:
+        return NAMED[name]
     if name.endswith("_count"):
         return (1, 12)
     return RANGES.get(suffix_unit(name) or "", (0.1, 10))
