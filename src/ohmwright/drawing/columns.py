@@ -11,11 +11,13 @@ from ohmwright.drawing.boxes import Edge, box_height, draw_box, local_name
 from ohmwright.drawing.chains import chain_height, draw_chain, open_end, turned
 from ohmwright.drawing.arrays import draw_array
 from ohmwright.drawing.pen import Column, Open, Pen, up
+from ohmwright.drawing.profile import Profile, profile_of
 from ohmwright.drawing.shapes import GRID
-from ohmwright.drawing.view import Chain, Wire, chain_from
+from ohmwright.drawing.view import Chain, View, Wire, chain_from
 
 SIDE_ROLES = ("signal", "data", "earth", "case")
 STORES = ("battery",)
+INVERTERS = ("inverter", "inverter-charger")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +54,7 @@ def anchor_of(pen: Pen, terminal: str) -> str:
     return pen.view.graph.terminals[terminal].port if part is not None and part.strings else owner
 
 
-def legs_of(pen: Pen, terminals: list[str]) -> list[Leg]:
+def legs_of(pen: Pen, terminals: list[str], *, down: bool = True) -> list[Leg]:
     """The chains that leave these terminals, those to the same thing together; pairs of poles stay pairs."""
     chains: list[Chain] = []
     walked: set[str] = set()
@@ -80,9 +82,21 @@ def legs_of(pen: Pen, terminals: list[str]) -> list[Leg]:
     legs: dict[str, list[Chain]] = {}
     for chain in chains:
         key = anchor_of(pen, chain.stop[0]) if not chain.steps[-1].device else ""
-        lonely = not key or elsewhere(pen, pen.view.owner(chain.stop[0]))
+        lonely = not key or elsewhere(pen, pen.view.owner(chain.stop[0])) or (down and not belongs_below(pen.view, chain.stop[0]))
         legs.setdefault(f"~{chain.wires[0].id}" if lonely else key, []).append(chain)
     return [Leg(tuple(c), "" if key.startswith("~") else pen.view.owner(c[0].stop[0]), key) for key, c in legs.items()]
+
+
+def belongs_below(view: View, terminal: str) -> bool:
+    """False for what is fed from elsewhere: a charger's output, the second way of a selector."""
+    owner = view.owner(terminal)
+    if view.kind(owner) in INVERTERS:
+        return True
+    for name in view.graph.at.get(terminal, ()):
+        e = view.graph.elements[name]
+        if e.owner == owner and e.kind == "converter" and terminal in (e.out_a, e.out_b) and terminal not in (e.a, e.b):
+            return False
+    return not (view.kind(owner) == "selector" and ".b" in terminal.removeprefix(owner))
 
 
 def _lay(pen: Pen, leg: Leg) -> list[tuple[Chain, tuple[float, ...], bool]]:
@@ -104,13 +118,16 @@ def _lay(pen: Pen, leg: Leg) -> list[tuple[Chain, tuple[float, ...], bool]]:
 def hang(pen: Pen, chain: Chain) -> Column:
     """The column that a chain leads down to from a bar at y = 0."""
     column = Column(taps=[(0.0, chain.start[0])])
-    leg = Leg((chain,), "" if chain.steps[-1].device or elsewhere(pen, pen.view.owner(chain.stop[0])) else pen.view.owner(chain.stop[0]), "")
+    led = chain.steps[-1].device or elsewhere(pen, pen.view.owner(chain.stop[0])) or not belongs_below(pen.view, chain.stop[0])
+    leg = Leg((chain,), "" if led else pen.view.owner(chain.stop[0]), "")
     _down(pen, column, leg)
     return column
 
 
 def _down(pen: Pen, column: Column, leg: Leg) -> list[tuple[float, str]]:
     """Draw a leg downwards from y = 0 with what stands at its end; returns where it starts: (x, terminal)."""
+    if leg.stop in pen.taken:
+        leg = Leg(leg.chains, "", leg.key)
     laid = _lay(pen, leg)
     height = max(chain_height(pen, c) for c, _, _ in laid)
     starts: list[tuple[float, str]] = []
@@ -137,7 +154,7 @@ def stand(pen: Pen, column: Column, owner: str, y: float, tops: list[tuple[float
     edge.top = [(x, (("", t),), local_name(owner, t)) for x, t in tops]
     subs = [(leg, *_sub(pen, leg)) for leg in below]
     subs.sort(key=lambda s: bool(s[0].stop))
-    at = _packed([s[1] for s in subs], tops[0][0] if tops else 0.0)
+    at = packed([s[1] for s in subs], tops[0][0] if tops else 0.0)
     for (_, _, starts), x in zip(subs, at, strict=True):
         edge.bottom += [(x + sx, (("", t),), local_name(owner, t)) for sx, t in starts]
     edge.bottom.sort(key=lambda p: p[0])
@@ -158,20 +175,20 @@ def _sub(pen: Pen, leg: Leg) -> tuple[Column, list[tuple[float, str]]]:
     return sub, starts
 
 
-def _packed(subs: list[Column], main: float) -> list[float]:
-    """Axes for columns side by side, so that nothing touches; the last stands under `main`."""
+def packed(subs: list[Column], main: float, gap: float = GRID) -> list[float]:
+    """Axes for columns side by side, as close as their outlines allow; the last stands under `main`."""
     at: list[float] = []
-    cursor: float | None = None
+    placed = Profile()
     for sub in subs:
-        left, _, right, _ = sub.canvas.bounds()
-        x = 0.0 if cursor is None else up(cursor + GRID - left)
+        outline = profile_of(sub.canvas.items)
+        x = 0.0 if not at else max(up(placed.nearest(outline, gap)), at[-1] + GRID)
         at.append(x)
-        cursor = x + right
+        placed.absorb(outline, x)
     shift = (main - at[-1]) if at else 0.0
     return [x + shift for x in at]
 
 
-def _edges(pen: Pen, owner: str, entered: set[str]) -> tuple[Edge, list[Leg], list[str]]:
+def _edges(pen: Pen, owner: str, entered: set[str], *, down: bool = True) -> tuple[Edge, list[Leg], list[str]]:
     """Pins on the sides of a box, the legs that leave it, and terminals that should have a run and have none."""
     edge = Edge()
     view = pen.view
@@ -188,7 +205,7 @@ def _edges(pen: Pen, owner: str, entered: set[str]) -> tuple[Edge, list[Leg], li
         else:
             onward += [t for t in wired if t not in entered or len(free_wires(pen, t)) > 0]
             lost += bare
-    return edge, legs_of(pen, onward), lost
+    return edge, legs_of(pen, onward, down=down), lost
 
 
 def ac_edge(pen: Pen, edge: Edge, owner: str, terminals: list[str], bare: list[str]) -> None:
@@ -237,10 +254,11 @@ def above(pen: Pen, owner: str, bottoms: list[tuple[float, str]]) -> Column:
         draw_array(pen, column, part, bottoms)
         return column
     entered = {t for _, t in bottoms}
-    edge, legs, lost = _edges(pen, owner, entered)
+    edge, legs, lost = _edges(pen, owner, entered, down=False)
     edge.bottom = [(x, (("", t),), local_name(owner, t)) for x, t in bottoms]
     subs: list[tuple[Column, list[tuple[float, str]]]] = [_up(pen, leg) for leg in legs]
-    at = _packed_up([s for s, _ in subs], bottoms[0][0] if bottoms else 0.0)
+    at = packed([s for s, _ in subs], 0.0)
+    at = [x - at[0] + (bottoms[0][0] if bottoms else 0.0) for x in at] if at else []
     for (_, ends), x in zip(subs, at, strict=True):
         edge.top += [(x + ex, (("", t),), local_name(owner, t)) for ex, t in ends]
     edge.top.sort(key=lambda p: p[0])
@@ -262,6 +280,8 @@ def above(pen: Pen, owner: str, bottoms: list[tuple[float, str]]) -> Column:
 def _up(pen: Pen, leg: Leg) -> tuple[Column, list[tuple[float, str]]]:
     """A leg drawn upwards from y = 0 with its source over it; returns where it arrives below: (x, terminal)."""
     sub = Column()
+    if leg.stop in pen.taken:
+        leg = Leg(leg.chains, "", leg.key)
     laid = _lay(pen, leg)
     height = max(chain_height(pen, c) for c, _, _ in laid)
     ends: list[tuple[float, str]] = []
@@ -303,14 +323,3 @@ def draw_dead_end(pen: Pen, sub: Column, chain: Chain, xs: tuple[float, ...], *,
         sub.canvas.pin(last, x, -height - 7.5, (("", pen.view.across[end.terminal]),), "LR")
         sub.canvas.circle(last, x, -height - 8.2, 0.7, 0.25, fill="sheet")
     device(pen, sub.canvas, last, xs, -height - 7.5, left=left)
-
-
-def _packed_up(subs: list[Column], main: float) -> list[float]:
-    at: list[float] = []
-    cursor: float | None = None
-    for sub in subs:
-        left, _, right, _ = sub.canvas.bounds()
-        x = main if cursor is None else up(cursor + GRID - left)
-        at.append(x)
-        cursor = x + right
-    return at

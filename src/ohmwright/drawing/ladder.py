@@ -8,8 +8,9 @@ from dataclasses import dataclass, field
 from ohmwright.drawing.bank import Bar, draw_bank
 from ohmwright.drawing.boxes import Edge
 from ohmwright.drawing.chains import wire_ink
-from ohmwright.drawing.columns import elsewhere, free_wires, hang, raise_unit
+from ohmwright.drawing.columns import INVERTERS, belongs_below, elsewhere, free_wires, hang, raise_unit
 from ohmwright.drawing.pen import Column, Open, Pen, up
+from ohmwright.drawing.profile import Profile, profile_of
 from ohmwright.drawing.shapes import GRID
 from ohmwright.drawing.view import Chain, View, chain_from
 from ohmwright.rig.model import Part
@@ -17,7 +18,6 @@ from ohmwright.rig.ports import is_group
 
 LANE = 2.5
 TAPS_APART = 5.0
-INVERTERS = ("inverter", "inverter-charger")
 
 
 @dataclass(slots=True)
@@ -168,28 +168,28 @@ def gives(view: View, terminal: str) -> bool:
     return False
 
 
-def draw_system(pen: Pen, system: System) -> Piece:
-    """The ladder of one system, its plus bar at y = 0."""
+def draw_system(pen: Pen, system: System, most: float = 1e9) -> list[Piece]:
+    """The ladder of one system, its plus bar at y = 0; several pieces when it is wider than `most`: the bars go on."""
     view = pen.view
     plus_terminals = view.terminals_of[system.plus_bar] if system.plus_bar else [system.plus_post]
     for bank in system.banks:
         pen.taken.add(bank.id)
-    if system.plus_bar:
-        pen.taken.add(system.plus_bar)
-    if system.minus_bar:
-        pen.taken.add(system.minus_bar)
-    banks, lanes = _banks(pen, system)
+    pen.taken |= {b for b in (system.plus_bar, system.minus_bar) if b}
+    banks = _banks(pen, system)
     uppers = _uppers(pen, system, plus_terminals)
     lowers = _lowers(pen, plus_terminals)
-    piece = Piece(Column())
-    bar = Bar(system.plus_bar, 0.0, 0.0, 0.0, [], system.plus_post)
-    _place(piece, bar, banks, lowers, uppers)
-    del lanes
-    _finish(pen, piece, bar, system)
-    return piece
+    low_queue: list[Piece] = [*banks, *(Piece(c) for c in lowers)]
+    out: list[Piece] = []
+    while low_queue or uppers or not out:
+        piece = Piece(Column())
+        bar = Bar(system.plus_bar, 0.0, 0.0, 0.0, [], system.plus_post)
+        _place(piece, bar, low_queue, uppers, most)
+        _finish(pen, piece, bar, system)
+        out.append(piece)
+    return out
 
 
-def _banks(pen: Pen, system: System) -> tuple[list[Piece], list[Column]]:
+def _banks(pen: Pen, system: System) -> list[Piece]:
     view = pen.view
     out: list[Piece] = []
     for bank in system.banks:
@@ -207,7 +207,7 @@ def _banks(pen: Pen, system: System) -> tuple[list[Piece], list[Column]]:
             _post(pen, piece, bank, system.plus_post, head)
         _lanes(pen, piece, drawn.rail_y, lane_chains, bank, system)
         out.append(piece)
-    return out, []
+    return out
 
 
 def _post(pen: Pen, piece: Piece, bank: Part, post: str, head: float) -> None:
@@ -319,7 +319,7 @@ def _lowers(pen: Pen, plus_terminals: list[str]) -> list[Column]:
             if chain is None:
                 continue
             owner = "" if chain.steps[-1].device else view.owner(chain.stop[0])
-            rank = 1 if not owner or elsewhere(pen, owner) else order.get(view.kind(owner), 2)
+            rank = 1 if not owner or elsewhere(pen, owner) or not belongs_below(view, chain.stop[0]) else order.get(view.kind(owner), 2)
             found.append((rank, len(found), chain))
     out = []
     for _, _, chain in sorted(found, key=lambda f: f[:2]):
@@ -334,46 +334,35 @@ def _lowers(pen: Pen, plus_terminals: list[str]) -> list[Column]:
     return out
 
 
-def _place(piece: Piece, bar: Bar, banks: list[Piece], lowers: list[Column], uppers: list[Column]) -> None:
-    """Lower columns left to right; an upper one where the room over them is free, its minus in the gap between."""
-    low_queue: list[Piece] = [*banks, *(Piece(c) for c in lowers)]
-    up_queue = list(uppers)
-    low = high = 0.0
-    above_taps: list[float] = []
-    below_taps: list[float] = []
-    first = True
+def _place(piece: Piece, bar: Bar, low_queue: list[Piece], up_queue: list[Column], most: float) -> None:
+    """Lower columns left to right; an upper one where the room over them is free, its minus in the gap between.
+
+    Stops before the piece grows wider than `most`; what is left stays in the queues.
+    """
+    foot = max((p.column.canvas.bounds()[3] for p in low_queue), default=20.0) + 5.0
+    placed = Profile()
+    taps: list[tuple[float, str]] = []
     while low_queue or up_queue:
-        if up_queue and (high <= low + 5.0 or not low_queue):
-            column = up_queue.pop(0)
-            left, _, right, _ = column.canvas.bounds()
-            drops = [o.x for o in column.opens if "D" in o.exits and o.y == 0.0]
-            minus = min([*drops, 0.0])
-            x = up(max(low + LANE - (minus if drops else -TAPS_APART), high + LANE - left) if not first else -left)
-            while any(abs(x - t) < TAPS_APART for t in below_taps):
-                x += GRID
-            piece.merge(Piece(column), x, 0.0)
-            for tx, terminal in column.taps:
-                bar.taps.append((x + tx, terminal, "above"))
-                above_taps.append(x + tx)
-            if drops:
-                low = max(low, x + minus + LANE)
-            high = x + right
-        else:
-            item = low_queue.pop(0)
-            left, _, right, _ = item.column.canvas.bounds()
-            x = up(low + LANE - left)
-            while any(abs(x + tx - t) < TAPS_APART for tx, _ in item.column.taps for t in above_taps):
-                x += GRID
-            taps = item.column.taps
-            piece.merge(item, x, 0.0)
-            for tx, terminal in taps:
-                if terminal:
-                    bar.taps.append((x + tx, terminal, "below"))
-                else:
-                    bar.taps.append((x + tx, "", "below"))
-                below_taps.append(x + tx)
-            low = x + right
-        first = False
+        upper = bool(up_queue) and (not low_queue or placed.extent(above=True) <= placed.extent(above=False) + 5.0)
+        item = Piece(up_queue.pop(0)) if upper else low_queue.pop(0)
+        outline = profile_of(item.column.canvas.items)
+        drops = [o.x for o in item.column.opens if upper and "D" in o.exits and o.y == 0.0]
+        for x in drops:
+            outline.add(x, 0.0, x, foot)
+        x = up(max(placed.nearest(outline, LANE), 0.0 if not placed.right else -1e6))
+        side, other = ("above", "below") if upper else ("below", "above")
+        while any(abs(x + tx - t) < TAPS_APART for tx, _ in item.column.taps for t, where in taps if where == other) or any(
+            abs(x + d - t) < LANE for d in drops for t, _ in taps
+        ):
+            x += GRID
+        if placed.right and x + max(outline.right.values()) > most:
+            (up_queue if upper else low_queue).insert(0, item.column if upper else item)  # type: ignore[arg-type]
+            return
+        piece.merge(item, x, 0.0)
+        placed.absorb(outline, x)
+        for tx, terminal in item.column.taps:
+            bar.taps.append((x + tx, terminal, side))
+            taps.append((x + tx, side))
 
 
 def _finish(pen: Pen, piece: Piece, bar: Bar, system: System) -> None:

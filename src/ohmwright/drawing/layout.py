@@ -2,29 +2,16 @@
 that is still open led to its end, or broken off and named at both ends."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 
-from ohmwright.drawing import ac, symbols
+from ohmwright.drawing import ac
 from ohmwright.drawing.bank import Bar
-from ohmwright.drawing.boxes import Edge, draw_box
-from ohmwright.drawing.canvas import Landing
+from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.chains import draw_chain
-from ohmwright.drawing.columns import stand
-from ohmwright.drawing.field import Field
-from ohmwright.drawing.ladder import INVERTERS, Piece, draw_system, systems_of
+from ohmwright.drawing.columns import INVERTERS, stand
+from ohmwright.drawing.ladder import Piece, draw_system, systems_of
 from ohmwright.drawing.pen import Column, Open, Pen, up
-from ohmwright.drawing.shapes import GRID, Box, Line, Pin, Polyline, Shape, Text, box_of
-from ohmwright.drawing.view import Wire, chain_from
-
-
-@dataclass(slots=True)
-class Plane:
-    """What is laid out so far, in sheet coordinates once it is placed."""
-
-    piece: Piece
-    joined: list[str] = field(default_factory=list)
-    lonely: list[str] = field(default_factory=list)
-    """Parts without a single run."""
+from ohmwright.drawing.shapes import GRID, Box, Pin, Polyline, Shape, box_of
+from ohmwright.drawing.view import chain_from
 
 
 def shape_boxes(shapes: Iterable[Shape]) -> list[Box]:
@@ -36,20 +23,51 @@ def shape_boxes(shapes: Iterable[Shape]) -> list[Box]:
     return out
 
 
-def structured(pen: Pen) -> Plane:
-    """Everything that stands in a column: systems, then AC trees."""
-    view = pen.view
-    systems = systems_of(view)
-    pieces = [draw_system(pen, s) for s in systems]
+def in_one(pen: Pen) -> Piece:
+    """Everything that stands in a column on one plane: the main system last but for the AC side at its right."""
+    pieces = [draw_system(pen, s)[0] for s in systems_of(pen.view)]
+    whole = row([*pieces[1:], *pieces[:1]])
+    for tree, at in ac_side(pen, whole):
+        whole.column.merge(tree, *at)
+    return whole
+
+
+def in_pieces(pen: Pen, most: float) -> list[Piece]:
+    """The same as pieces for several sheets, none wider than `most` if it can be helped; the widest system first."""
+    first, *rest = systems_of(pen.view) or [None]  # type: ignore[list-item]
+    pieces = draw_system(pen, first, most) if first is not None else []
+    others = [draw_system(pen, s)[0] for s in rest]
+    others += [Piece(tree) for tree, _ in ac_side(pen, row(pieces[-1:]) if pieces else Piece(Column()))]
+    rows: list[list[Piece]] = []
+    for piece in others:
+        if rows and sum(bounds_of(p)[2] - bounds_of(p)[0] + 7.5 for p in [*rows[-1], piece]) <= most:
+            rows[-1].append(piece)
+        else:
+            rows.append([piece])
+    return [*pieces, *(row(r, level=True) for r in rows)]
+
+
+def row(pieces: list[Piece], *, level: bool = False) -> Piece:
+    """Pieces side by side; with `level` their upper edges in one line."""
     whole = Piece(Column())
     cursor = 0.0
-    for piece in [*pieces[1:], *pieces[:1]]:
-        left, _, right, _ = _bounds(piece)
-        whole.merge(piece, up(cursor - left + (GRID if cursor else 0.0)), 0.0)
-        cursor = up(cursor - left + (GRID if cursor else 0.0)) + right + 5.0
-    _ac_side(pen, whole)
-    lonely = [i for i in (*view.rig.parts, *view.rig.use.loads) if i not in pen.taken and not any(view.wires_at(i)) and not _is_member(pen, i)]
-    return Plane(whole, lonely=lonely)
+    for piece in pieces:
+        left, top, right, _ = bounds_of(piece)
+        at = up(cursor - left)
+        whole.merge(piece, at, -up(top) if level else 0.0)
+        cursor = at + right + 7.5
+    return whole
+
+
+def lonely_of(pen: Pen) -> list[str]:
+    """Parts and loads without a single run, and not inside a group."""
+    view = pen.view
+    return [i for i in (*view.rig.parts, *view.rig.use.loads) if i not in pen.taken and not any(view.wires_at(i)) and not _is_member(pen, i) and not _away_only(pen, i)]
+
+
+def _away_only(pen: Pen, owner: str) -> bool:
+    mine = set(pen.view.terminals_of.get(owner, ()))
+    return any(t in mine for w in pen.view.wires.values() if w.ac for _, t in (*w.a.away, *w.b.away))
 
 
 def _is_member(pen: Pen, owner: str) -> bool:
@@ -61,7 +79,7 @@ def _is_member(pen: Pen, owner: str) -> bool:
     return part.strings > 0 and any(any(pen.view.at.get(t, ())) for t in pen.view.terminals_of.get(owner, ()))
 
 
-def _bounds(piece: Piece) -> Box:
+def bounds_of(piece: Piece) -> Box:
     left, top, right, bottom = piece.column.canvas.bounds()
     xs = [x for b in piece.bars for x in (b.x1, b.x2)]
     ys = [b.y for b in piece.bars]
@@ -72,9 +90,11 @@ def _landing_y(piece: Piece, terminal: str) -> float | None:
     return next((a.y for a in piece.column.canvas.landings if any(t == terminal for _, t in a.nodes)), None)
 
 
-def _ac_side(pen: Pen, whole: Piece) -> None:
+def ac_side(pen: Pen, whole: Piece) -> list[tuple[Column, tuple[float, float]]]:
+    """The AC trees, and where each would stand beside what is laid out."""
     view = pen.view
-    zone = up(_bounds(whole)[2] + 7.5)
+    out: list[tuple[Column, tuple[float, float]]] = []
+    zone = up(bounds_of(whole)[2] + 7.5)
     trees: list[tuple[Column, float | None, str]] = []
     inverters = [p.id for p in view.rig.parts.values() if p.kind.name in INVERTERS]
     for owner in inverters:
@@ -92,7 +112,7 @@ def _ac_side(pen: Pen, whole: Piece) -> None:
         y_in = next((_landing_y(whole, o.end.nodes[0][1]) for o in tree.opens if view.kind(o.end.owner) in INVERTERS), None)
         trees.append((tree, y_in, "in"))
     placed: list[Box] = shape_boxes(s for _, s in whole.column.canvas.items)
-    top, bottom = _bounds(whole)[1], _bounds(whole)[3]
+    top, bottom = bounds_of(whole)[1], bounds_of(whole)[3]
     for tree, pin_y, way in trees:
         left, upper, right, lower = tree.canvas.bounds()
         if way == "out":
@@ -102,8 +122,9 @@ def _ac_side(pen: Pen, whole: Piece) -> None:
             wanted = [pin_y - 2.5 - at] if pin_y is not None and at is not None else []
             wanted += [-lower - 5.0, top - upper]
         spot = _spot(placed, (left, upper, right, lower), zone, [up(y) for y in wanted], top, bottom)
-        whole.column.merge(tree, *spot)
+        out.append((tree, spot))
         placed.append((left + spot[0], upper + spot[1], right + spot[0], lower + spot[1]))
+    return out
 
 
 def _spot(placed: list[Box], box: Box, zone: float, ys: list[float], top: float, bottom: float) -> tuple[float, float]:
@@ -213,14 +234,8 @@ def bar_strip(pen: Pen, owner: str) -> tuple[Column, Bar] | None:
     return column, Bar(owner, 0.0, 0.0, 0.0)
 
 
-def arrow(canvas: object, ref: str, x: float, y: float, to: str) -> None:
+def arrow(canvas: Canvas, ref: str, x: float, y: float, to: str) -> None:
     """The mark of a line that is broken off and goes on elsewhere."""
-    from ohmwright.drawing.canvas import Canvas
-
-    assert isinstance(canvas, Canvas)
     dx, dy = {"right": (1.6, 0.0), "left": (-1.6, 0.0), "up": (0.0, -1.6), "down": (0.0, 1.6)}[to]
     px, py = (-dy * 0.6, dx * 0.6)
     canvas.add(ref, Polyline(((x + px, y + py), (x + dx, y + dy), (x - px, y - py)), 0.25))
-
-
-__all__ = ["Edge", "Field", "Landing", "Line", "Plane", "Text", "Wire", "bar_strip", "draw_box", "loose_columns", "shape_boxes", "structured", "symbols"]
