@@ -8,9 +8,11 @@ from ohmwright.energy.types import Year
 from ohmwright.rig.model import Stay
 from ohmwright.services.answers import envelope, finite
 from ohmwright.services.opening import Opened, open_rig
+from ohmwright.sky.places import place
+from ohmwright.sky.spots import spot_at, with_typed
 from ohmwright.sky.types import Spot, WeatherYear
 from ohmwright.store.reading import read
-from ohmwright.working import FileError, Figure, Position
+from ohmwright.working import FileError, Figure, OhmwrightError
 
 MOST_WEATHER_BYTES = 50_000_000
 
@@ -59,25 +61,54 @@ def _normal(spot: Spot) -> WeatherYear:
 
 
 def spot_of(stay: Stay) -> Spot:
-    """The climate of a stay's place; what the file types beats the table."""
-    from ohmwright.sky.places import find
-    from ohmwright.sky.spots import spot_at
-
-    name = stay.place or stay.end or stay.start
+    """The climate of a stay's place; a passage has the mean of its two ends. What the file types beats the table."""
     if stay.latitude_deg is not None and stay.longitude_deg is not None:
-        spot = spot_at(stay.latitude_deg, stay.longitude_deg, stay.altitude_m, name)
+        spot = _climate(stay.latitude_deg, stay.longitude_deg, stay.altitude_m, stay.place)
+    elif stay.start and stay.end:
+        spot = _between(_named(stay, stay.start), _named(stay, stay.end))
     else:
-        found = find(name) if name else None
-        if found is None:
-            raise FileError(
-                f"where '{name}' lies is not known" if name else "the stay has no place",
-                at=stay.position if stay.position.line else Position("", 0, 0),
-                remedy="write a town with its state or country, or at-coordinates: 46.8 N 92.1 W 200 m",
-            )
-        spot = spot_at(found[0], found[1], found[2], found[3])
-    if isinstance(stay.coldest, Figure):
-        spot = replace(spot, coldest_degC=stay.coldest.value)
-    return spot
+        spot = _named(stay, stay.place or stay.end or stay.start)
+    typed = {"coldest_degC": stay.coldest, "hottest_degC": stay.hottest}
+    return with_typed(spot, **{k: f.value for k, f in typed.items() if isinstance(f, Figure)})
+
+
+def _named(stay: Stay, name: str) -> Spot:
+    if not name:
+        raise FileError("the stay has no place", at=stay.position, remedy="write place: a town with its state or country, or at-coordinates: 46.8 N 92.1 W 200 m")
+    try:
+        found = place(name)
+    except OhmwrightError as error:
+        raise FileError(error.message, at=stay.position, remedy=error.remedy) from None
+    return _climate(found.latitude_deg, found.longitude_deg, found.altitude_m, found.full_name)
+
+
+def _climate(latitude_deg: float, longitude_deg: float, altitude_m: float | None, name: str) -> Spot:
+    """From the table; at sea and on far islands the clearness of the nearest land, which its method and band say."""
+    try:
+        return spot_at(latitude_deg, longitude_deg, altitude_m, name)
+    except OhmwrightError:
+        return spot_at(latitude_deg, longitude_deg, altitude_m, name, far=True)
+
+
+def _between(a: Spot, b: Spot) -> Spot:
+    """A passage: half its days belong to each end."""
+
+    def mean(x: tuple[float, ...], y: tuple[float, ...]) -> tuple[float, ...]:
+        return tuple((p + q) / 2 for p, q in zip(x, y, strict=True))
+
+    return replace(
+        a,
+        name=f"between {a.name} and {b.name}",
+        latitude_deg=(a.latitude_deg + b.latitude_deg) / 2,
+        longitude_deg=(a.longitude_deg + b.longitude_deg) / 2,
+        ghi_kWh_m2_day=mean(a.ghi_kWh_m2_day, b.ghi_kWh_m2_day),
+        air_degC=mean(a.air_degC, b.air_degC),
+        coldest_degC=min(a.coldest_degC, b.coldest_degC),
+        hottest_degC=max(a.hottest_degC, b.hottest_degC),
+        cell_km=max(a.cell_km, b.cell_km),
+        method=f"mean of two coasts: {a.method}; {b.method}" if a.method != b.method else f"mean of two coasts, {a.method}",
+        band_percent=max(a.band_percent, b.band_percent),
+    )
 
 
 def year_json(done: YearDone) -> dict[str, Any]:
