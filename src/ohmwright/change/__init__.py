@@ -1,0 +1,1 @@
+"""Two rigs: what changed, and what follows."""
