@@ -4,9 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from ohmwright.rig.forms import listed, near
 from ohmwright.rig.model import Load, Metal, Part, Rig
 from ohmwright.rig.ports import Outlet, Ports, ports_of
+from ohmwright.rig.telling import listed, near
 
 What = Literal[
     "part", "port", "terminal", "run", "conductor", "load", "place", "way", "metal", "variable", "figure"

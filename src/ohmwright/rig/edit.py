@@ -1,9 +1,11 @@
 """Editing a rig file by splicing: one line changes, all others stay as they were, comments and all."""
 
 from ohmwright.rig import shape
-from ohmwright.rig.forms import Each, Form, Keys, Many, Raw, Reading, listed, refuse, short, suggestion
+from ohmwright.rig.forms import Each, Form, Keys, Many, Raw
+from ohmwright.rig.quantities import Reading
 from ohmwright.rig.rename import rename
 from ohmwright.rig.splice import Splice, as_flow, as_scalar, insert_key, root_of, span, spliced
+from ohmwright.rig.telling import listed, refuse, short, suggestion
 from ohmwright.rig.ungroup import ungroup
 from ohmwright.shelf.record import Shelf
 from ohmwright.working import FileError, Position

@@ -2,126 +2,37 @@
 
 import re
 from abc import ABC, abstractmethod
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
 from datetime import date
 from typing import Any, NoReturn
 
-from ohmwright.working import (
-    DIMENSIONS,
-    UNITS,
-    Figure,
-    FileError,
-    Given,
-    Position,
-    QuantityError,
-    Unknown,
-    nearest,
-    parse,
-    parse_by_label,
-    parse_lengths,
+from ohmwright.rig.quantities import (
+    Reading,
+    Schema,
+    bare_message,
+    check_range,
+    note_tag,
+    quantity,
+    quantity_pattern,
+    quantity_schema,
 )
+from ohmwright.rig.telling import (
+    BARE,
+    MAX_LINE,
+    MAX_NAME,
+    NO,
+    YES,
+    check_name,
+    listed,
+    mapping,
+    refuse,
+    scalar,
+    short,
+    suggestion,
+    what_is,
+)
+from ohmwright.working import Figure, Given, QuantityError, parse, parse_by_label, parse_lengths
 from ohmwright.working import tree as t
-
-Schema = dict[str, Any]
-
-MAX_NAME = 64
-MAX_LINE = 2000
-_NAME = re.compile(r"[^\W\d_][\w-]*(?:\.[\w-]+)*\Z")
-_BARE = frozenset({"yes", "no", "true", "false", "null", "~", "y", "n"})
-YES = frozenset({"yes", "true"})
-NO = frozenset({"no", "false"})
-
-
-@dataclass(slots=True)
-class Reading:
-    """What is gathered while a file is read: origin tags with their places."""
-
-    tags: list[tuple[str, Position]] = field(default_factory=list)
-
-
-def refuse(at: Position, message: str, remedy: str, text: str = "") -> NoReturn:
-    """Stop with a mistake of the file."""
-    raise FileError(message, at=at, remedy=remedy, text=text)
-
-
-def short(text: str) -> str:
-    """A text that fits into one line of a message."""
-    text = " ".join(text.split())
-    return text if len(text) <= 60 else text[:57] + "..."
-
-
-def near(word: str, among: Iterable[str]) -> str | None:
-    """The nearest right word, or None. Of short ids one that differs in one letter is near."""
-    names = list(among)
-    found = nearest(word[: 2 * MAX_NAME], names)
-    if found is None and 1 < len(word) <= 4:
-        found = next(
-            (n for n in names if len(n) == len(word) and n[0] == word[0] and _differ(n, word) == 1), None
-        )
-    return found
-
-
-def suggestion(word: str, among: Iterable[str], otherwise: str) -> str:
-    """`did you mean X?`, or what to do when nothing is near."""
-    found = near(word, among)
-    return f"did you mean {found}?" if found else otherwise
-
-
-def _differ(a: str, b: str) -> int:
-    return sum(x != y for x, y in zip(a, b, strict=True))
-
-
-def listed(words: Iterable[str], most: int = 12) -> str:
-    """Words in a row, cut where a message would become a page."""
-    all_words = list(words)
-    return ", ".join(all_words[:most]) + (", ..." if len(all_words) > most else "")
-
-
-def pick(got: Mapping[str, Any], *keys: str) -> dict[str, Any]:
-    """The entries of `got` with these keys, in their order."""
-    return {k: got[k] for k in keys if k in got}
-
-
-def addressed(given: Given, address: str) -> Given:
-    """The same figure or not-knowing, with its address."""
-    if isinstance(given, Figure):
-        g = given
-        return Figure(g.value, g.unit, g.low, g.high, g.origin, g.condition, g.seconds, address, g.text)
-    return Unknown(given.asked, address) if isinstance(given, Unknown) else type(given)(address=address)
-
-
-def what_is(tree: t.Tree) -> str:
-    """The word for what stands there."""
-    if isinstance(tree, t.Mapping):
-        return "a map {...}"
-    if isinstance(tree, t.Sequence):
-        return "a list [...]"
-    return f"'{short(tree.text)}'" if tree.text else "nothing"
-
-
-def scalar(tree: t.Tree, wanted: str) -> t.Scalar:
-    """The scalar that stands there, or a refusal."""
-    if isinstance(tree, t.Scalar):
-        if not tree.text.strip():
-            refuse(tree.at, "nothing stands here", f"write {wanted}, or leave the key out")
-        return tree
-    refuse(tree.at, f"{what_is(tree)} stands where {wanted} is wanted", f"write {wanted}")
-
-
-def check_name(key: t.Scalar, what: str) -> str:
-    """An id: a letter, then letters, digits and hyphens; a dot only between such words."""
-    text = key.text
-    if len(text) > MAX_NAME:
-        refuse(key.at, f"a name of {len(text)} characters", f"write at most {MAX_NAME}", text[:MAX_NAME])
-    if not _NAME.match(text):
-        why = (
-            "a colon cannot stand in an address" if ":" in text else f"'{short(text)}' is no name for {what}"
-        )
-        refuse(
-            key.at, why, "write a letter, then letters, digits or hyphens, for instance W12 or side-bay", text
-        )
-    return text
 
 
 class Form(ABC):
@@ -159,7 +70,7 @@ class Text(Form):
         """The text."""
         s = scalar(tree, self.example)
         text = s.text
-        if s.plain and text.lower() in _BARE:
+        if s.plain and text.lower() in BARE:
             refuse(
                 s.at, f"'{text}' stands where a word or a quantity is wanted", f"write {self.example}", text
             )
@@ -210,11 +121,9 @@ class Flag(Form):
         """`yes` or `no`."""
         s = scalar(tree, "yes or no")
         text = s.text.strip()
-        if text in YES:
-            return "yes"
-        if text in NO:
-            return "no"
-        refuse(s.at, f"'{short(text)}' is neither yes nor no", "write yes or no", text)
+        if text not in YES | NO:
+            refuse(s.at, f"'{short(text)}' is neither yes nor no", "write yes or no", text)
+        return "yes" if text in YES else "no"
 
     def schema(self) -> Schema:
         """A boolean as people write it."""
@@ -250,53 +159,6 @@ class Amount(Form):
         return self.described(quantity_schema(*self.units))
 
 
-def quantity(
-    s: t.Scalar,
-    text: str,
-    units: tuple[str, ...],
-    reading: Reading,
-    least: float | None = None,
-    most: float | None = None,
-) -> Given:
-    """The figure that `text` says in one of `units`; the mistake is told at `s`."""
-    try:
-        if len(units) == 1:
-            given = parse(text, units[0])
-        else:
-            given = parse(text)
-            if isinstance(given, Figure) and given.unit not in units:
-                raise QuantityError(
-                    f"'{text}' is in {given.unit}, wanted is {' or '.join(units)}",
-                    f"write it in {' or '.join(units)}",
-                )
-    except QuantityError as error:
-        refuse(s.at, _bare_message(text, error.message), error.remedy, text)
-    if isinstance(given, Figure):
-        note_tag(given, s, reading)
-        check_range(given, s, text, least, most)
-    return given
-
-
-def check_range(given: Figure, s: t.Scalar, text: str, least: float | None, most: float | None) -> None:
-    """Refuse a figure below `least` or above `most`."""
-    if least is not None and given.value < least:
-        refuse(s.at, f"'{short(text)}' is less than {least:g}", f"write {least:g} or more", text)
-    if most is not None and given.value > most:
-        refuse(s.at, f"'{short(text)}' is more than {most:g}", f"write {most:g} or less", text)
-
-
-def _bare_message(text: str, message: str) -> str:
-    if text.strip().lower() in _BARE:
-        return f"'{text.strip()}' stands where a quantity is wanted"
-    return short(message) if len(message) > 120 else " ".join(message.split())
-
-
-def note_tag(given: Figure, s: t.Scalar, reading: Reading) -> None:
-    """Remember the origin's tag: it must stand in the file's table of sources."""
-    if given.origin.tag:
-        reading.tags.append((given.origin.tag, s.at))
-
-
 class Labelled(Form):
     """A quantity, or several by season or mode: `0.49 summer / 0.35 shoulder`; also a map by label."""
 
@@ -321,7 +183,7 @@ class Labelled(Form):
         try:
             by_label = parse_by_label(s.text, self.units[0] if len(self.units) == 1 else None)
         except QuantityError as error:
-            refuse(s.at, _bare_message(s.text, error.message), error.remedy, s.text)
+            refuse(s.at, bare_message(s.text, error.message), error.remedy, s.text)
         for given in by_label.values():
             if isinstance(given, Figure):
                 note_tag(given, s, reading)
@@ -479,13 +341,10 @@ class Many(Form):
         if isinstance(tree, t.Sequence):
             take = self.of.take
             return [take(item, reading) for item in tree.items]
-        if self.alone:
-            return [self.of.take(tree, reading)]
-        refuse(
-            tree.at,
-            f"{what_is(tree)} stands where a list is wanted",
-            "write a list: [a, b], or lines that begin with a hyphen",
-        )
+        if not self.alone:
+            write = "write a list: [a, b], or lines that begin with a hyphen"
+            refuse(tree.at, f"{what_is(tree)} stands where a list is wanted", write)
+        return [self.of.take(tree, reading)]
 
     def schema(self) -> Schema:
         """An array, or the item alone."""
@@ -519,20 +378,6 @@ class Each(Form):
     def schema(self) -> Schema:
         """An object."""
         return self.described({"type": "object", "additionalProperties": self.of.schema()})
-
-
-def mapping(tree: t.Tree) -> t.Mapping:
-    """The map that stands there, or a refusal."""
-    if isinstance(tree, t.Mapping):
-        return tree
-    refuse(tree.at, f"{what_is(tree)} stands where a map is wanted", "write key: value pairs, or {} for none")
-
-
-def any_key(key: t.Scalar, what: str) -> str:
-    """A key that needs no form of an id."""
-    if len(key.text) > 2 * MAX_NAME:
-        refuse(key.at, f"a name of {len(key.text)} characters", f"write a shorter name for {what}")
-    return key.text
 
 
 class Keys(Form):
@@ -628,22 +473,3 @@ class Plain(Form):
     def schema(self) -> Schema:
         """Anything."""
         return self.described({})
-
-
-def quantity_pattern(*bases: str) -> str:
-    """The pattern of a quantity in any unit of these base units, without anchors."""
-    symbols = sorted(
-        {u.symbol for u in UNITS.values() if DIMENSIONS[u.dimension].base in bases},
-        key=lambda s: (-len(s), s),
-    )
-    unit = "(?:" + "|".join(re.escape(s).replace("\\ ", " ") for s in symbols) + ")" if symbols else ""
-    if "1" in bases or not bases:
-        unit = f"{unit}?" if unit else ""
-    n = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)"
-    return rf"(?:unknown(?: \(asked \d{{4}}-\d{{2}}-\d{{2}}\))?|none|{n} ?{unit}(?: ?(?:\+-|±) ?{n} ?\S*)?(?: ?@ ?[^()]+?)?(?: for {n} ?(?:ms|s|min|h))?(?: ?\([^()]*\))?)"
-
-
-def quantity_schema(*bases: str) -> Schema:
-    """JSON Schema of a quantity; a plain ratio may be a number."""
-    out: Schema = {"type": "string", "pattern": f"^{quantity_pattern(*bases)}$", "unit": " | ".join(bases)}
-    return {"anyOf": [{"type": "number"}, out]} if "1" in bases else out

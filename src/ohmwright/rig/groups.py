@@ -4,9 +4,9 @@ import itertools
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from ohmwright.rig.forms import near, refuse, short
 from ohmwright.rig.model import Cable, Core, Part, Run
 from ohmwright.rig.ports import Outlet, Ports, is_group, main_outlet, members, own_device
+from ohmwright.rig.telling import near, refuse, short
 from ohmwright.working import Figure, FileError, Given
 
 

@@ -4,19 +4,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from ohmwright.rig import shape
-from ohmwright.rig.forms import (
-    Reading,
-    addressed,
-    listed,
-    mapping,
-    pick,
-    quantity,
-    refuse,
-    scalar,
-    short,
-    suggestion,
-)
 from ohmwright.rig.model import Host, Job, Metal, Place, Way
+from ohmwright.rig.quantities import Reading, quantity
+from ohmwright.rig.telling import addressed, listed, mapping, pick, refuse, scalar, short, suggestion
 from ohmwright.working import Figure, Given
 from ohmwright.working import tree as t
 

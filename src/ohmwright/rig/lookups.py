@@ -4,8 +4,9 @@ import re
 from collections.abc import Iterable, Mapping
 
 from ohmwright.rig import shape
-from ohmwright.rig.forms import Reading, refuse, short, suggestion
 from ohmwright.rig.model import Host, Load, LookedAt, Metal, Override, Part, Place, Rig, Source
+from ohmwright.rig.quantities import Reading
+from ohmwright.rig.telling import refuse, short, suggestion
 from ohmwright.working import Position
 from ohmwright.working import tree as t
 

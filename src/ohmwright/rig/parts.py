@@ -1,32 +1,27 @@
 """The parts of a rig file: shelf entries, figures over them, groups and arrays with their members."""
 
 import re
-from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
 from ohmwright.kinds.base import COMMON_FIGURES, COMMON_WORDS, Kind, WordSpec
 from ohmwright.rig import shape
 from ohmwright.rig.cable import read_cable
-from ohmwright.rig.forms import (
+from ohmwright.rig.model import Cable, Join, Part
+from ohmwright.rig.quantities import Reading, quantity
+from ohmwright.rig.telling import (
     NO,
     YES,
-    Reading,
-    addressed,
     check_name,
     listed,
     mapping,
-    note_tag,
-    quantity,
     refuse,
     scalar,
     short,
     suggestion,
-    what_is,
 )
-from ohmwright.rig.model import Cable, Join, Part
 from ohmwright.shelf.record import Record, Shelf
-from ohmwright.working import Absent, Figure, Given, QuantityError, Unknown, parse
+from ohmwright.working import Absent, Given, QuantityError, Unknown, parse
 from ohmwright.working import tree as t
 
 MAX_MODULES = 400
@@ -357,58 +352,3 @@ def parse_unknown(s: t.Scalar) -> Unknown | None:
     except QuantityError as error:
         refuse(s.at, error.message, "write unknown, or unknown (asked 2026-05-02)", s.text)
     return given if isinstance(given, Unknown) else None
-
-
-def settings_of(
-    tree: t.Tree | None, parts: Mapping[str, Part], reading: Reading
-) -> dict[str, dict[str, Given | str]]:
-    """The settings by part: figures where they are figures, else words."""
-    out: dict[str, dict[str, Given | str]] = {}
-    if tree is None:
-        return out
-    for name, entry in mapping(tree).entries.items():
-        if name not in parts:
-            refuse(
-                entry.key.at,
-                f"settings of '{short(name)}', which is no part",
-                suggestion(name, parts, "write the id of a part"),
-                name,
-            )
-        mine: dict[str, Given | str] = {}
-        for key, e in mapping(entry.value).entries.items():
-            written = shape.SAME_SETTING.get(key, key)
-            if written in mine:
-                refuse(e.key.at, f"'{key}' and '{written}' are one setting", "write it once")
-            mine[written] = _setting(name, e, written, reading)
-        out[name] = mine
-    return out
-
-
-_NUMBER = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:\s|\Z|[A-Za-z%°Ω])")
-
-
-def _setting(part: str, entry: t.Entry, key: str, reading: Reading) -> Given | str:
-    if not isinstance(entry.value, t.Scalar):
-        refuse(
-            entry.value.at,
-            f"{what_is(entry.value)} stands where a setting is wanted",
-            "write a quantity or a word",
-        )
-    s = scalar(entry.value, "a quantity or a word")
-    text = s.text.strip()
-    unit = shape.SETTINGS.get(key)
-    numeric = _NUMBER.match(text) is not None or text.startswith("unknown") or text == "none"
-    if not numeric:
-        return shape.PART["note"].take(s, reading)  # type: ignore[no-any-return]
-    if unit is not None:
-        given: Given = quantity(s, text, (unit,), reading)
-    else:
-        try:
-            given = parse(text)
-        except QuantityError as error:
-            if re.match(r"[+-]?[\d.]+\s+\S", text):
-                refuse(s.at, error.message, error.remedy, text)
-            return text
-        if isinstance(given, Figure):
-            note_tag(given, s, reading)
-    return addressed(given, f"settings.{part}.{entry.key.text}")

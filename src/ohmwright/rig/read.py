@@ -6,15 +6,17 @@ from dataclasses import replace
 from typing import Any
 
 from ohmwright.rig import shape
-from ohmwright.rig.forms import Reading, listed, mapping, refuse, scalar, short, suggestion
 from ohmwright.rig.groups import group_runs
 from ohmwright.rig.host import read_host, read_job, read_metal
 from ohmwright.rig.lookups import Lookups
 from ohmwright.rig.model import Cut, Load, LookedAt, Never, Override, Part, Rig, Source, Use
-from ohmwright.rig.parts import read_parts, settings_of
+from ohmwright.rig.parts import read_parts
 from ohmwright.rig.ports import Ports, ports_of
+from ohmwright.rig.quantities import Reading
 from ohmwright.rig.runs import RunsReader, branch_runs
+from ohmwright.rig.settings import settings_of
 from ohmwright.rig.states import read_set, read_term, variables_of
+from ohmwright.rig.telling import listed, mapping, refuse, scalar, short, suggestion
 from ohmwright.rig.use import answers_of, check_feeds, read_case, read_load, read_promise, read_stay
 from ohmwright.shelf.record import Shelf
 from ohmwright.working import FileError, Given, Position, Unknown

@@ -2,9 +2,9 @@
 
 from collections.abc import Iterator
 
-from ohmwright.rig.forms import check_name, refuse, short, suggestion
 from ohmwright.rig.lookups import ROOMS
 from ohmwright.rig.splice import Splice, as_scalar, root_of, spliced
+from ohmwright.rig.telling import check_name, refuse, short, suggestion
 from ohmwright.working import Position
 from ohmwright.working import tree as t
 

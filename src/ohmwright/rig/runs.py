@@ -7,21 +7,12 @@ from typing import Any
 from ohmwright.kinds.base import Pole
 from ohmwright.rig import shape
 from ohmwright.rig.addresses import nearest_address
-from ohmwright.rig.forms import (
-    Reading,
-    addressed,
-    check_name,
-    listed,
-    mapping,
-    refuse,
-    scalar,
-    short,
-    suggestion,
-)
 from ohmwright.rig.model import Cable, Core, Host, Load, Metal, Part, Run
 from ohmwright.rig.parts import read_cable_at
 from ohmwright.rig.ports import AS_FOUND, Ports
+from ohmwright.rig.quantities import Reading
 from ohmwright.rig.routes import Routes
+from ohmwright.rig.telling import addressed, check_name, listed, mapping, refuse, scalar, short, suggestion
 from ohmwright.working import Absent, Figure, Given
 from ohmwright.working import tree as t
 

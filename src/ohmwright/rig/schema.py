@@ -5,7 +5,7 @@ from functools import cache
 from ohmwright import kinds
 from ohmwright.kinds.base import COMMON_FIGURES, COMMON_WORDS
 from ohmwright.rig import shape
-from ohmwright.rig.forms import Schema, quantity_schema
+from ohmwright.rig.quantities import Schema, quantity_schema
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
 

@@ -16,8 +16,8 @@ from ohmwright.rig.forms import (
     Raw,
     Text,
     Word,
-    any_key,
 )
+from ohmwright.rig.telling import any_key
 
 VERSION = 1
 
@@ -156,7 +156,7 @@ HOST = Keys(
 MASSES: dict[str, tuple[str, ...]] = {
     "gvwr": ("kg",), "loaded": ("kg",), "empty": ("kg",), "tongue": ("kg",), "hitch-limit": ("kg",), "axle-limit": ("kg",),
     "front-axle": ("kg",), "rear-axle": ("kg",), "payload": ("kg",), "displacement": ("kg",), "axle-to-ball": ("m",), "wheelbase": ("m",),
-    "trim-limit": ("deg", "m", "kg"), "roof-limit": ("kg",), "ccc-label": ("kg",), "removed": ("kg",),
+    "trim-limit": ("deg", "m", "kg"), "roof-limit": ("kg",), "ccc-label": ("kg",), "removed": ("kg",), "removed-ahead": ("m",),
 }  # fmt: skip
 
 METAL = Each(

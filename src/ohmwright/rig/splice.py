@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from ohmwright.rig.forms import refuse, short
+from ohmwright.rig.telling import refuse, short
 from ohmwright.working import FileError, Position
 from ohmwright.working import tree as t
 

@@ -4,10 +4,10 @@ import re
 from collections.abc import Iterable, Mapping
 
 from ohmwright.kinds.base import Inside
-from ohmwright.rig.forms import listed, mapping, refuse, scalar, short, suggestion
 from ohmwright.rig.graph import StateVariable
 from ohmwright.rig.model import Load, Part, Run
 from ohmwright.rig.ports import is_group
+from ohmwright.rig.telling import listed, mapping, refuse, scalar, short, suggestion
 from ohmwright.working import tree as t
 
 #: Outside variables with their states, the ordinary one first, where no part of the rig says otherwise.

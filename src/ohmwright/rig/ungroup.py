@@ -1,11 +1,11 @@
 """Writing a group or array out into the file: its members, devices, links and leads as parts and runs of their own."""
 
-from ohmwright.rig.forms import refuse, short, suggestion
 from ohmwright.rig.groups import Bond, bonds
 from ohmwright.rig.model import Part, Rig, Run
 from ohmwright.rig.ports import is_group, ports_of
 from ohmwright.rig.read import read_rig
 from ohmwright.rig.splice import Splice, as_scalar, insert_key, last_character, root_of, spliced
+from ohmwright.rig.telling import refuse, short, suggestion
 from ohmwright.shelf.record import Shelf
 from ohmwright.working import Figure, Given, NotThere, Position, Unknown
 from ohmwright.working import tree as t

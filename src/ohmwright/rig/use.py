@@ -5,12 +5,12 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-from ohmwright.rig.forms import addressed, mapping, pick, refuse, short, suggestion
 from ohmwright.rig.graph import StateVariable
 from ohmwright.rig.model import CaseSpec, Load, Part, Promise, Run, Stay
 from ohmwright.rig.parts import parse_unknown
 from ohmwright.rig.ports import Ports
 from ohmwright.rig.states import read_set, takes
+from ohmwright.rig.telling import addressed, mapping, pick, refuse, short, suggestion
 from ohmwright.working import Absent, Given, QuantityError, Unknown, known, parse
 from ohmwright.working import tree as t
 
