@@ -4,12 +4,13 @@ from dataclasses import dataclass
 from typing import Literal
 
 from ohmwright.checks.sets import country, host
-from ohmwright.physics.ampacity import ampacity_A, device_ceiling_A
+from ohmwright.physics.ampacity import ambient_factor, ampacity_A, device_ceiling_A
 from ohmwright.standards import Clause, find, table
 from ohmwright.standards.wire import awg_row
 from ohmwright.working import Figure, Step, work
 
 Bound = Literal["least", "most"]
+PVC_degC = 70.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +35,7 @@ class Carries:
     ceiling: Step
     told: str
     clause: Clause
+    ceiling_told: str = ""
 
 
 def uses_table_5(rules: str, *, alternating: bool) -> bool:
@@ -45,7 +47,26 @@ def carries(wire: Wire, rules: str, bound: Bound, *, terminal_degC: float | None
     """The ampacity where it lies; with an unknown class the least or the most that any class gives. None: no row."""
     if uses_table_5(rules, alternating=wire.alternating):
         return _table_5(wire, rules, bound)
-    return _nec(wire, rules, bound, terminal_degC)
+    return _nec(wire, rules, bound, terminal_degC) if country(rules) == "us" else _iec(wire)
+
+
+def _iec(wire: Wire) -> Carries | None:
+    """Alternating current in eu rules: the least favourable laying, PVC, whatever the insulation."""
+    listed = table("iec60364-5-52-b2")
+    row = next((r for r in reversed(tuple(listed.rows)) if float(r) <= wire.area_mm2 * (1 + 1e-3)), None)
+    cell = listed.cell(row, "two") if row else None
+    if cell is None or (wire.ambient is not None and wire.ambient.value >= PVC_degC):
+        return None
+    factor: Step | float = 1.0
+    if wire.ambient is not None:
+        factor = work(
+            ambient_factor, insulation_degC=PVC_degC, ambient_degC=wire.ambient, reference_degC=30.0
+        )
+    step = work(
+        ampacity_A, listed_A=cell.figure, ambient_ratio=factor, count_ratio=1.0, clause=str(cell.clause)
+    )
+    ceiling = work(device_ceiling_A, allowed_factor=1.0, ampacity_A=step)
+    return Carries(step, ceiling, f"IEC 60364-5-52 Table B.52.2 B2 from memory, {row} mm²", cell.clause)
 
 
 def _column(columns: tuple[str, ...], insulation_degC: float | None, bound: Bound) -> str:
@@ -108,7 +129,7 @@ def _nec(wire: Wire, rules: str, bound: Bound, terminal_degC: float | None) -> C
     )
     ceiling, extra = _next_size(step, row)
     how = "" if rules == "us-cabin" else ", used here as the shop's own rule"
-    return Carries(step, ceiling, f"NFPA 70 Table 310.16, row {row}, {column} °C{extra}{how}", cell.clause)
+    return Carries(step, ceiling, f"NFPA 70 Table 310.16, row {row}, {column} °C{how}", cell.clause, extra)
 
 
 def _next_size(ampacity: Step, row: str) -> tuple[Step, str]:

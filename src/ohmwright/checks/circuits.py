@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from ohmwright.checks.cold import Modules
-from ohmwright.checks.gather import Asked, asked, word
+from ohmwright.checks.gather import Asked, asked, once, word
 from ohmwright.checks.walk import Reached, conducts, reach
 from ohmwright.rig.graph import Element, Graph
 from ohmwright.rig.model import Part, Rig, Stay
@@ -65,6 +65,7 @@ def _not_controller(rig: Rig, graph: Graph, *, cells: bool) -> dict[str, bool]:
     return out
 
 
+@once
 def pv_circuits(study: Study) -> tuple[PvCircuit, ...]:
     """Every array circuit of the rig."""
     rig, graph = study.rig, study.graph
@@ -201,11 +202,13 @@ def bank_of(rig: Rig, battery: str) -> Bank | None:
     return next((b for b in banks(rig) if battery == b.id or any(m.id == battery for m in b.members)), None)
 
 
+@once
 def coldest(study: Study) -> tuple[Figure | None, tuple[str, ...]]:
     """The lowest temperature the array can see, over stays and storage; a typed night beats the climate table."""
     return _extreme(study, "coldest", max_wins=False)
 
 
+@once
 def hottest(study: Study) -> tuple[Figure | None, tuple[str, ...]]:
     """The highest air temperature over the stays; a typed day beats the climate table."""
     return _extreme(study, "hottest", max_wins=True)

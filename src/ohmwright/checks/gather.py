@@ -1,8 +1,13 @@
 """Gathering figures: what may be used for a verdict, and the addresses of what is missing."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import wraps
+from typing import TypeVar
+from weakref import WeakKeyDictionary
 
 from ohmwright.rig.model import Part, Rig
+from ohmwright.study import Study
 from ohmwright.working import Absent, Figure, Given, NotThere, Unknown
 
 
@@ -57,3 +62,19 @@ def word(part: Part, name: str) -> str:
         or part.words.get(name.replace("_", "-"), "")
         or part.record.words.get(name.replace("_", "-"), "")
     )
+
+
+T = TypeVar("T")
+
+
+def once(function: Callable[[Study], T]) -> Callable[[Study], T]:
+    """Keep what a function says of a study for as long as the study lives."""
+    kept: WeakKeyDictionary[Study, T] = WeakKeyDictionary()
+
+    @wraps(function)
+    def asked_once(study: Study) -> T:
+        if study not in kept:
+            kept[study] = function(study)
+        return kept[study]
+
+    return asked_once

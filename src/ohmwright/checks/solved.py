@@ -55,13 +55,6 @@ def worst_battery(study: Study, solution: Solution) -> Worst | None:
     return best[1] if best else None
 
 
-def across(solution: Solution, plus: str, minus: str) -> float | None:
-    """Direct volts between two terminals of a solved case."""
-    if plus not in solution.nodes or minus not in solution.nodes:
-        return None
-    return solution.nodes[plus].volts - solution.nodes[minus].volts
-
-
 def peak_of(part: Part, seconds: float) -> Asked:
     """The most that a battery gives for so many seconds: a printed peak that lasts long enough, else its continuous current."""
     for name in ("discharge_peak", "discharge_peak_2"):

@@ -4,6 +4,7 @@ from collections import deque
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
+from ohmwright.kinds.base import When
 from ohmwright.rig.graph import Element, Graph, Terminal
 
 Held = frozenset[tuple[str, frozenset[str]]]
@@ -24,6 +25,14 @@ class Reached:
             out.append(self.came_by[out[-1]][1])
         return tuple(reversed(out))
 
+    def edges(self, to: str) -> tuple[str, ...]:
+        """Elements from the start to `to`."""
+        out = []
+        while to in self.came_by:
+            element, to = self.came_by[to]
+            out.append(element)
+        return tuple(reversed(out))
+
 
 def conducts(e: Element) -> bool:
     """Conductors and switches, open or closed."""
@@ -41,8 +50,9 @@ def reach(
     *,
     through: Callable[[Element], bool] = conducts,
     stop: Callable[[Terminal], bool] = earthy,
+    when: When = (),
 ) -> Reached:
-    """Everything that conducts to `starts` in some state.
+    """Everything that conducts to `starts` in some state, or in those that `when` allows.
 
     A variable of which two elements need different states (a selector) holds one state along one path.
     """
@@ -50,7 +60,7 @@ def reach(
     seen: dict[str, list[Held]] = {}
     came_by: dict[str, tuple[str, str]] = {}
     crossed: set[str] = set()
-    queue: deque[tuple[str, Held]] = deque((s, frozenset()) for s in starts)
+    queue: deque[tuple[str, Held]] = deque((s, frozenset(when)) for s in starts)
     for start, held in queue:
         seen[start] = [held]
     while queue:
@@ -74,19 +84,25 @@ def reach(
     return Reached(frozenset(seen), frozenset(crossed), came_by)
 
 
+_LAST: list[tuple[Graph, frozenset[str]]] = []
+
+
 def _choosing(graph: Graph) -> frozenset[str]:
-    """Variables that two switches need in states that exclude each other."""
+    """Variables that two elements need in states that exclude each other; kept for the graph last asked about."""
+    if _LAST and _LAST[0][0] is graph:
+        return _LAST[0][1]
     wanted: dict[str, set[frozenset[str]]] = {}
     for e in graph.elements.values():
-        if e.kind == "switch":
-            for variable, states in e.when:
-                wanted.setdefault(variable, set()).add(states)
-    return frozenset(v for v, many in wanted.items() if any(not (a & b) for a in many for b in many))
+        for variable, states in e.when:
+            wanted.setdefault(variable, set()).add(states)
+    found = frozenset(v for v, many in wanted.items() if any(not (a & b) for a in many for b in many))
+    _LAST[:] = [(graph, found)]
+    return found
 
 
 def _also(held: Held, e: Element, choosing: frozenset[str]) -> Held | None:
     """What is held after crossing `e`, or None when it asks for another state."""
-    asks = [(v, s) for v, s in e.when if v in choosing]
+    asks = [(v, s) for v, s in e.when if v in choosing or any(v == w for w, _ in held)]
     if not asks:
         return held
     now = dict(held)

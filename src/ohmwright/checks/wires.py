@@ -1,6 +1,7 @@
 """Conductors of the graph as rules see them, and the devices in front of them."""
 
 from ohmwright.checks.carrying import Wire
+from ohmwright.circuit.devices import device_of
 from ohmwright.circuit.guards import Guard
 from ohmwright.physics.sums import sum_degC
 from ohmwright.rig.graph import Conductor
@@ -54,7 +55,7 @@ def wire_of(study: Study, name: str) -> Wire | None:
     ambient = hottest_on_route(study, c)
     return Wire(
         c.area_mm2, c.cable.insulation_degC, c.cable.material, is_alternating(study, c), lies_in_engine_space(study, c),
-        ambient if ambient is not None and ambient.value > 30 else None, f"{c.run}.insulation",
+        ambient if ambient is not None and ambient.value > 30 else None, asks(study, c, "insulation"),
         c.cable.use == "pv",
     )  # fmt: skip
 
@@ -65,7 +66,7 @@ def rating(study: Study, guard: Guard) -> Figure | None:
         return None
     part = study.rig.parts.get(guard.device)
     if part is not None:
-        return known(part.figure("rated"))
+        return known(part.figure("rated")) or known(part.figure("breaker"))
     panel, _, way = guard.device.rpartition(".")
     owner = study.rig.parts.get(panel)
     if owner is not None and isinstance(given := owner.ways.get(way), Figure):
@@ -84,3 +85,23 @@ def sun_roof(study: Study, c: Conductor, air: Figure) -> Figure:
         return air
     step = work(sum_degC, air_degC=air, rise_K=find("pv/rooftop-adder").figure)
     return Figure(step.value, "degC", step.value, step.value, air.origin, address=air.address)
+
+
+def tap_device(study: Study, c: Conductor) -> Figure | None:
+    """The rating of the device that one end of a conductor leads to and to nothing else; the larger of several."""
+    for terminal in (c.a, c.b):
+        others = [study.graph.elements[n] for n in study.graph.at.get(terminal, ()) if n != c.id]
+        devices = [device_of(study.rig, e) for e in others]
+        if devices and all(d is not None for d in devices):
+            found = [f for d in devices if d is not None and (f := known(d.rated)) is not None]
+            return max(found, key=lambda f: f.value) if len(found) == len(devices) else None
+    return None
+
+
+def asks(study: Study, c: Conductor, what: str) -> str:
+    """Where the length, cable or insulation of a conductor is to be written: its run, its load, or the group it hangs together."""
+    run = study.rig.runs.get(c.run)
+    whose = run.part_of if run is not None else ""
+    if whose in study.rig.use.loads:
+        return f"{whose}.{what}"
+    return f"{whose}.join" if whose in study.rig.parts else f"{c.run}.{what}"

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from ohmwright.checks.gather import asked
 from ohmwright.checks.judgement import Judgement, cannot_tell, fails, most, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.checks.solved import Worst, peak_of, short_cases, worst_battery
@@ -53,5 +54,13 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         if worst is None:
             yield case.name, skipped("No battery gives current in this case.")
             continue
-        peak = peak_of(worst.battery, case.seconds or 0.0)
+        starts_engine = any(
+            load in study.rig.parts and study.rig.parts[load].kind.name == "starter" for load in case.loads_W
+        )
+        cranking = asked(worst.battery.figure("cranking"))
+        peak = (
+            cranking
+            if starts_engine and cranking.figure is not None
+            else peak_of(worst.battery, case.seconds or 0.0)
+        )
         yield case.name, judge(worst, peak.figure, case.seconds or 0.0, peak.missing)

@@ -83,40 +83,53 @@ def _remedy(rules: str, *, inlet: bool) -> str:
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     """Every outlet; AC loads in eu rules; on us boats every inlet as well."""
     rules = study.rig.job.rules
-    subjects: dict[str, list[str]] = {}
+    subjects: dict[str, set[str]] = {}
     for e in study.graph.elements.values():
         part = study.rig.parts.get(e.owner)
-        if part is not None and part.kind.name == "outlet":
-            subjects.setdefault(part.id, []).extend(
-                x for x in (e.a, e.b) if study.graph.terminals[x].pole in LINES
-            )
-        elif e.kind == "load" and country(rules) == "eu" and study.graph.terminals[e.a].pole in LINES:
-            subjects.setdefault(e.owner, []).append(e.a)
+        lines = {x for x in (e.a, e.b) if study.graph.terminals[x].pole in LINES}
+        if (part is not None and part.kind.name == "outlet") or (
+            e.kind == "load" and e.owner in study.rig.use.loads and lines and country(rules) == "eu"
+        ):
+            subjects.setdefault(e.owner, set()).update(lines)
+    if not subjects:
+        yield "rig", skipped("No outlet and no load of alternating current.")
+        return
+    bare = list(_around_devices(study))
     for subject, terminals in subjects.items():
         own = study.rig.parts.get(subject)
         if own is not None and word(own, "gfci") == "class-a":
             yield subject, passes("It is a class A ground-fault outlet.")
-            continue
-        yield subject, judge(rules, *_feeding(study, terminals))
-    if not subjects:
-        yield "rig", skipped("No outlet and no load of alternating current.")
+        else:
+            unprotected = tuple(source for source, reached in bare if terminals & reached)
+            yield subject, judge(rules, unprotected, _devices(study, terminals))
 
 
-def _feeding(study: Study, terminals: list[str]) -> tuple[tuple[str, ...], tuple[Part, ...]]:
-    """Sources that reach these terminals around every device, and the devices on the way of the others."""
+def _is_device(study: Study, e: Element) -> bool:
+    part = study.rig.parts.get(e.owner)
+    return part is not None and (
+        part.kind.name in DEVICES or (part.kind.name == "outlet" and e.role == "rcd")
+    )
 
-    def is_device(e: Element) -> bool:
-        part = study.rig.parts.get(e.owner)
-        return part is not None and (
-            part.kind.name in DEVICES or (part.kind.name == "outlet" and e.role == "rcd")
-        )
 
-    open_way = reach(
-        study.graph, terminals, through=lambda e: e.kind in ("conductor", "switch") and not is_device(e)
-    ).terminals
-    every_way = reach(study.graph, terminals)
-    met = {study.graph.elements[n].owner for n in every_way.elements if is_device(study.graph.elements[n])}
-    pushed = [(e.owner, e.a) for e in study.graph.elements.values() if e.kind == "source"]
-    pushed += [(e.owner, e.out_a) for e in study.graph.elements.values() if e.kind == "converter"]
-    bare = [owner for owner, t in pushed if study.graph.terminals[t].pole in LINES and t in open_way]
-    return tuple(dict.fromkeys(bare)), tuple(study.rig.parts[m] for m in sorted(met))
+def _around_devices(study: Study) -> Iterator[tuple[str, frozenset[str]]]:
+    """Each source of alternating current, and the terminals it reaches around every residual-current device."""
+    for e in study.graph.elements.values():
+        out = e.a if e.kind == "source" else e.out_a if e.kind == "converter" else ""
+        if out and study.graph.terminals[out].pole in LINES and e.role != "transformer":
+            reached = reach(
+                study.graph,
+                (out,),
+                through=lambda x: x.kind in ("conductor", "switch") and not _is_device(study, x),
+                when=e.when,
+            )
+            yield e.owner, reached.terminals
+
+
+def _devices(study: Study, terminals: set[str]) -> tuple[Part, ...]:
+    """Residual-current devices that conduct to an outlet."""
+    met = {
+        study.graph.elements[n].owner
+        for n in reach(study.graph, sorted(terminals)).elements
+        if _is_device(study, study.graph.elements[n])
+    }
+    return tuple(study.rig.parts[m] for m in sorted(met))

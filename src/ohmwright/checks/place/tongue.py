@@ -41,6 +41,9 @@ def judge(
             unit="kg",
             sense="max",
         )
+    unsure = most.value > least.value * (1 + 1e-9)
+    if unsure and at_most(least.value, plate.value) and not at_most(most.value, plate.value):
+        return _unsure(least, most, missing)
     if not at_most(most.value, plate.value):
         told = f"Up to {tell(most.value, 'kg', 4)} on the coupling; its lowest plate says {tell(plate.value, 'kg', 4)}."
         return Judgement(verdict="fail", message=told, value=most.value, limit=plate.value, high=plate.value, sense="max", margin=margin_below(most.value, plate.value), unit="kg", remedy=REMEDY, steps=(most,), origin_unverified=unverified(most, plate))  # fmt: skip
@@ -52,6 +55,17 @@ def judge(
         _american(low_part, high_part, plate)
         if country(rules) == "us"
         else _european(low_part, high_part, least, plate)
+    )
+
+
+def _unsure(least: Step, most: Step, missing: tuple[str, ...]) -> Judgement:
+    told = f"Between {tell(least.value, 'kg', 4)} and {tell(most.value, 'kg', 4)} on the coupling, by where the removed mass had been."
+    return cannot_tell(
+        told,
+        missing,
+        unit="kg",
+        sense="max",
+        remedy="Write how far ahead of the axle the removed mass was, or weigh the coupling again.",
     )
 
 
@@ -110,7 +124,9 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     if before.figure is None or arm.figure is None or laden is None or more.unplaced:
         yield "host", judge(rig.job.rules, None, None, laden, plate.figure, lost)
         return
-    out_kg_m = (removed.figure.value if removed.figure else 0.0) * arm.figure.value
+    was = mass(rig, "removed-ahead")
+    out_kg = removed.figure.value if removed.figure else 0.0
+    farthest, nearest = (was.figure.value, was.figure.value) if was.figure else (arm.figure.value, 0.0)
     bounds = [
         work(
             tongue_kg,
@@ -118,6 +134,9 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             moment_kg_m=Figure(m, "kg.m", m, m, COMPUTED, address="parts and cables about the axle"),
             axle_to_ball_m=arm.figure,
         )
-        for m in (more.moment_kg_m - out_kg_m, more.moment_kg_m)
+        for m in (more.moment_kg_m - out_kg * farthest, more.moment_kg_m - out_kg * nearest)
     ]
-    yield "host", judge(rig.job.rules, bounds[0], bounds[1], laden, plate.figure, plate.missing)
+    yield (
+        "host",
+        judge(rig.job.rules, bounds[0], bounds[1], laden, plate.figure, plate.missing or was.missing),
+    )

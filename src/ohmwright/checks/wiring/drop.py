@@ -5,13 +5,15 @@ from collections.abc import Iterator
 from ohmwright.checks.circuits import banks
 from ohmwright.checks.judgement import Judgement, cannot_tell, most, skipped
 from ohmwright.checks.registry import rule
-from ohmwright.checks.solved import across, full_cases
-from ohmwright.circuit.types import Solution
-from ohmwright.physics.drop import drop_ratio
-from ohmwright.physics.sums import difference_V
+from ohmwright.checks.solved import full_cases
+from ohmwright.checks.walk import reach
+from ohmwright.checks.wires import asks
+from ohmwright.physics.copper import cable_ohm_per_m
+from ohmwright.physics.drop import drop_ratio, drop_V
+from ohmwright.physics.sums import sum_V
 from ohmwright.standards import Clause, Published, find
 from ohmwright.study import Study
-from ohmwright.working import COMPUTED, Step, figure, work
+from ohmwright.working import COMPUTED, Figure, Step, figure, known, work
 
 REMEDY = "A larger conductor, or a shorter way."
 
@@ -85,61 +87,59 @@ def _one(
     study: Study, case: str, subject: str, plus: str, minus: str, limit: Published
 ) -> Iterator[tuple[str, Judgement]]:
     solution = study.solution(case)
-    there, bank = across(solution, plus, minus), bank_V(study, solution, plus)
-    if not solution.converged or there is None or bank is None:
-        yield subject, skipped(f"It has no solved volts in case {case}.")
+    if not solution.converged:
+        yield subject, skipped(f"Case {case} has no steady state.")
         return
-    open_ways = [c for c in solution.unsolved if _between(study, c, subject)]
-    if open_ways:
-        runs = dict.fromkeys(
-            f"{study.graph.conductors[c].run}.length" if c in study.graph.conductors else f"{c}.length"
-            for c in open_ways
-        )
+    lost = drop = None
+    missing: list[str] = []
+    system = None
+    for terminal, pole in ((plus, "+"), (minus, "-")):
+        way = way_to_bank(study, terminal, pole)
+        if way is None:
+            yield subject, skipped("No bank conducts to it.")
+            return
+        system, names = way
+        for name in names:
+            c = study.graph.conductors[name]
+            if c.length_m is None or c.area_mm2 is None:
+                missing.append(asks(study, c, "length" if c.length_m is None else "cable"))
+                continue
+            ohm = c.length_m * cable_ohm_per_m(
+                c.area_mm2, c.cable.size, c.cable.system, 75.0, "high", c.cable.material
+            )
+            amps = abs(solution.conductors[name].current_A) if name in solution.conductors else 0.0
+            drop = work(drop_V, current_A=figure(amps, "A", COMPUTED, address=f"{name} in case {case}"), loop_ohm=figure(ohm, "ohm", COMPUTED, address=f"{name} at 75 °C"))  # fmt: skip
+            lost = drop if lost is None else work(sum_V, first_V=lost, second_V=drop)
+    if missing:
         yield (
             subject,
             cannot_tell(
                 "A conductor on its way has no length or size.",
-                runs,
+                missing,
                 unit="%",
                 sense="max",
                 limit=100 * limit.value,
             ),
         )
-        return
-    high, low = max(bank, there), min(bank, there)
-    lost = work(difference_V, first_V=figure(high, "V", COMPUTED, address=f"volts at the source in case {case}"), second_V=figure(low, "V", COMPUTED, address=f"volts at {subject} in case {case}"))  # fmt: skip
-    yield (
-        subject,
-        judge(
-            work(
-                drop_ratio,
-                lost_V=lost,
-                system_V=figure(high, "V", COMPUTED, address=f"volts at the source in case {case}"),
-            ),
-            limit,
-        ),
-    )
+    elif lost is None or system is None:
+        yield subject, skipped("No conductor lies between.")
+    else:
+        yield subject, judge(work(drop_ratio, lost_V=lost, system_V=system), limit)
 
 
-def _between(study: Study, conductor: str, subject: str) -> bool:
-    """A branch cable or run of the subject itself; other unknown lengths do not touch its drop."""
-    run = study.rig.runs.get(
-        study.graph.conductors[conductor].run if conductor in study.graph.conductors else conductor
-    )
-    ends = (run.start, run.stop, run.part_of) if run is not None else ()
-    return any(e == subject or e.startswith(f"{subject}.") for e in ends)
-
-
-def bank_V(study: Study, solution: Solution, like: str) -> float | None:
-    """Volts at the posts of the bank nearest in voltage to a terminal's port."""
-    found = []
-    for bank in banks(study.rig):
-        for m in bank.members:
-            volts = across(solution, f"{m.id}.+", f"{m.id}.-")
-            if volts is not None and volts > 1:
-                found.append(volts)
-    here = solution.nodes[like].volts if like in solution.nodes else None
-    if not found or here is None:
+def way_to_bank(study: Study, terminal: str, pole: str) -> tuple[Figure, tuple[str, ...]] | None:
+    """The nearest battery post that a terminal conducts to: the bank's nominal volts, and the conductors between."""
+    if terminal not in study.graph.terminals:
         return None
-    near = [v for v in found if 0.6 < here / v < 1.6]
-    return max(near) if near else None
+    reached = reach(study.graph, (terminal,), stop=lambda _: False)
+    ways = []
+    for bank in banks(study.rig):
+        nominal = known(bank.members[0].figure("nominal_voltage"))
+        for m in bank.members:
+            post = f"{m.id}.{pole}"
+            if nominal is not None and post in reached.terminals:
+                ways.append((len(reached.path(post)), post, nominal))
+    if not ways:
+        return None
+    _, post, nominal = min(ways, key=lambda w: w[0])
+    return nominal, tuple(n for n in reached.edges(post) if n in study.graph.conductors)

@@ -1,7 +1,9 @@
 """C1: the device in front of a conductor acts before the conductor is too hot."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
+from ohmwright.checks.battery.fuse_distance import longest
 from ohmwright.checks.carrying import Carries, Wire, carries
 from ohmwright.checks.judgement import (
     Judgement,
@@ -14,7 +16,8 @@ from ohmwright.checks.judgement import (
 )
 from ohmwright.checks.registry import rule
 from ohmwright.checks.types import Severity, Verdict
-from ohmwright.checks.wires import rating, wire_of
+from ohmwright.checks.wires import asks, rating, tap_device, wire_of
+from ohmwright.rig.graph import Conductor
 from ohmwright.standards import Clause
 from ohmwright.study import Study
 from ohmwright.working import Figure, tell
@@ -54,7 +57,7 @@ def _judged(device: Figure, c: Carries) -> Judgement:
     over, allowed = not at_most(rated, ampacity), at_most(rated, ceiling)
     by_law = c.ceiling.clause.startswith("33 CFR")
     near = ceiling if not by_law or abs(rated - ceiling) <= abs(rated - ampacity) else ampacity
-    told = f"{tell(rated, 'A')} device, conductor {tell(ampacity, 'A')} ({c.told})"
+    told = f"{tell(rated, 'A')} device, conductor {tell(ampacity, 'A')} ({c.told}{c.ceiling_told})"
     verdict: Verdict = "pass"
     message, severity = f"{told}.", None
     if not allowed:
@@ -89,6 +92,7 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         conductor = study.graph.conductors[name]
         ratings = [(g, rating(study, g)) for g in guarding.guards if g.device]
         known = [r for _, r in ratings if r is not None]
+        wire = wire_of(study, name)
         if any(r is None for _, r in ratings):
             yield (
                 name,
@@ -101,10 +105,28 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             )
         elif not known:
             yield name, skipped("No device stands in front of it: rule C2 speaks.")
-        elif (wire := wire_of(study, name)) is None:
+        elif wire is None:
             yield (
                 name,
-                cannot_tell("Its size is not known.", (f"{conductor.run}.cable",), unit="A", sense="max"),
+                cannot_tell(
+                    "Its size is not known.", (asks(study, conductor, "cable"),), unit="A", sense="max"
+                ),
             )
         else:
-            yield name, judge(study.rig.job.rules, max(known, key=lambda f: f.value), wire)
+            judged = judge(study.rig.job.rules, max(known, key=lambda f: f.value), wire)
+            own = None if judged.verdict == "pass" else _as_tap(study, conductor, wire)
+            yield name, own or judged
+
+
+def _as_tap(study: Study, conductor: Conductor, wire: Wire) -> Judgement | None:
+    """A short tap to its own device: that device keeps it from overload, and its length is the one allowed bare."""
+    device = tap_device(study, conductor)
+    allowed, _ = longest(study.rig.job.rules, petrol=False, sheathed="sheathed" in conductor.cable.words)
+    if device is None or conductor.length_m is None or not at_most(1000 * conductor.length_m, allowed.value):
+        return None
+    judged = judge(study.rig.job.rules, device, wire)
+    if judged.verdict == "fail":
+        return None
+    return replace(
+        judged, message=f"A tap of {1000 * conductor.length_m:.0f} mm to its own device. {judged.message}"
+    )
