@@ -74,6 +74,7 @@ class Live:
         self.ends = ends
         self.assumed = frozenset(assumed)
         self.hunting: States = 0
+        self.settled_any = False
         self._fresh()
 
     def _fresh(self) -> None:
@@ -219,6 +220,7 @@ class Live:
             for v in devices
             if any(b not in (0, space.full) for b in space.bits[v.id].values()) or not _anyhow(space, v)
         ]
+        self.settled_any = bool(devices)
         for v in devices:
             start = v.states[-1] if pulled_in else v.states[0]
             space.set(v.id, {s: space.full if s == start else 0 for s in v.states})

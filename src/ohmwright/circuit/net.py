@@ -177,14 +177,14 @@ def told_path(wires: Sequence[Wire], start: str, names: Sequence[str]) -> tuple[
     return tuple(out)
 
 
-def between(view: View, seeds: Collection[int]) -> set[int]:
+def between(view: View, seeds: Collection[int], but: Collection[int] = ()) -> set[int]:
     """The numbers of the state-dependent wires that lie on some path between two of the seed lumps.
 
     A wire lies on a simple path between two seeds when it shares a ring with a node that is tied to all seeds:
-    the blocks (two-connected parts) that hold that node.  Hopcroft and Tarjan, CACM 16 (1973) 372-378.
+    the blocks (two-connected parts) that hold that node; `but` are wires to leave out.  Hopcroft and Tarjan, CACM 16 (1973) 372-378.
     """
     hub = view.size
-    near: list[list[tuple[int, int]]] = [list(x) for x in view.next]
+    near: list[list[tuple[int, int]]] = [[n for n in x if n[1] not in but] for x in view.next]
     near.append([])
     for i, s in enumerate(sorted(set(seeds))):
         near[s].append((hub, -1 - i))

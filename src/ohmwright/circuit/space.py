@@ -92,6 +92,20 @@ class Space:
         self._known[when] = out
         return out
 
+    def spread(self, name: str, states: States) -> States:
+        """Every combination that differs from one of a set at most in this walked variable."""
+        stride = 1
+        for walked in self.walked:
+            if walked == name:
+                break
+            stride *= len(self.graph.variables[walked].states)
+        kinds = len(self.graph.variables[name].states)
+        base = self.bits[name][self.graph.variables[name].states[0]]
+        drawn = 0
+        for i, s in enumerate(self.graph.variables[name].states):
+            drawn |= (states & self.bits[name][s]) >> (i * stride) & base
+        return sum(drawn << (i * stride) for i in range(kinds))
+
     def set(self, name: str, bits: Mapping[str, States]) -> None:
         """Give an automatic variable its states."""
         self.bits[name] = dict(bits)

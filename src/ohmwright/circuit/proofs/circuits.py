@@ -1,0 +1,381 @@
+"""Proofs about circuits: every load closes the right way round, nothing returns by metal alone, a cut cuts."""
+
+from collections.abc import Collection, Iterator
+
+from ohmwright.circuit.cases import running_W
+from ohmwright.circuit.live import AC_POLES, End, Live, ends_of
+from ohmwright.circuit.net import States, View, between
+from ohmwright.circuit.proofs.ground import Ground, finding
+from ohmwright.circuit.space import Space
+from ohmwright.circuit.types import Proof, ProofFinding
+from ohmwright.rig.graph import Element
+from ohmwright.rig.model import Cut
+from ohmwright.working import known
+
+#: A frame return above this is a danger whatever else; common practice, no source.
+FRAME_A = 10.0
+#: Kinds whose current returns by the metal they are bolted to, by their make.
+BY_CASE = frozenset({"starter", "alternator"})
+#: Words for what is away, and for all states of such a variable.
+OFF = ("down", "stopped", "no", "dead")
+OFF_OR_ON = (*OFF, "up", "running", "yes", "live")
+
+
+def returns(g: Ground) -> Proof:
+    """Every load and converter input closes on a source, the right way round, in some state; no loose ends; selectors live."""
+    found: list[ProofFinding] = []
+    subjects: list[str] = []
+    for e in (*g.net.loads, *g.net.converters):
+        if not _has_runs(g, e):
+            continue
+        subjects.append(e.owner)
+        found += _closes(g, e)
+    found += _chargers_reach_banks(g)
+    found += _loose(g)
+    found += _selectors(g)
+    found += _hunting(g)
+    return Proof("returns", g.dc.count + g.ac.count, tuple(found), (), tuple(dict.fromkeys(subjects)))
+
+
+def _has_runs(g: Ground, e: Element) -> bool:
+    """A device none of whose terminals has a run is told as loose ends, not as an open circuit."""
+    return any(g.graph.elements[x].role in ("run", "plug") for t in (e.a, e.b) for x in g.graph.at.get(t, ()))
+
+
+def _closes(g: Ground, e: Element) -> Iterator[ProofFinding]:
+    live = _live_for(g, e)
+    right = live.energised(e.a, e.b, but=e.id) & live.space.valid & live.space.on(e.when)
+    if g.graph.terminals[e.a].pole == "A":
+        right |= live.energised(e.b, e.a, but=e.id) & live.space.valid
+    if right:
+        return
+    if not g.is_ac(e.a) and live.energised(e.b, e.a, but=e.id) & live.space.valid:
+        yield finding(e.owner, f"{e.owner} is wired the wrong way round: {e.a} lies on minus", (e.a, e.b))
+    elif _on_source(live, e.a) and not _on_source(live, e.b):
+        yield finding(
+            e.owner, f"{e.owner} has no return: {e.b} reaches no source that feeds {e.a}", (e.a, e.b)
+        )
+    else:
+        yield finding(e.owner, f"{e.owner} closes on no source in any state", (e.a, e.b))
+
+
+def _on_source(live: Live, t: str) -> bool:
+    return any(
+        live.active.get(end.id, 0) & (live.joined(end.a, t) | live.joined(end.b, t)) for end in live.ends
+    )
+
+
+def _live_for(g: Ground, e: Element) -> Live:
+    """The walk that says whether this load closes: without earth, its own selectors walked, a DC load by banks alone."""
+    ac = g.is_ac(e.a)
+    base = (g.ac if ac else g.dc).lives[-1]
+    view = g.ac_view if ac else g.net.view(closed_to=g.poles.ac | _protective(g))
+    quiet = () if ac or e.kind == "converter" else _outside_sources(g)
+    walked = [n for n in base.space.walked if n not in quiet]
+    key = (ac, quiet, _behind(g, view, e, walked))
+    if key not in g.side_lives:
+        g.side_lives[key] = _other_live(g, base, view, (*walked, *key[2]), quiet)
+    return g.side_lives[key]
+
+
+def _outside_sources(g: Ground) -> tuple[str, ...]:
+    """Sun, engines, way: what a DC load must not need."""
+    return tuple(
+        n
+        for n, v in g.graph.variables.items()
+        if v.origin == "outside" and v.states[0] in OFF_OR_ON and v.rule not in ("unknown", "bms")
+    )
+
+
+def _other_live(g: Ground, base: Live, view: View, walk: tuple[str, ...], quiet: tuple[str, ...]) -> Live:
+    held = {n: s for n, s in g.permissive.items() if n not in walk}
+    held.update(
+        {n: next((s for s in g.graph.variables[n].states if s in OFF), held.get(n, "")) for n in quiet}
+    )
+    loose = [
+        n
+        for n, bits in base.space.bits.items()
+        if n not in walk and len(bits) > 1 and all(b == base.space.full for b in bits.values())
+    ]
+    space = Space(g.graph, walk, held, loose)
+    space.forbid(g.rig)
+    live = Live(space, view, base.ends, base.assumed)
+    live.settle(pulled_in=True)
+    return live
+
+
+def _protective(g: Ground) -> frozenset[int]:
+    """PE terminals: a working current never returns through them. Metal is the frame proof's."""
+    return frozenset(i for i, p in enumerate(g.poles.pole) if p == "PE")
+
+
+def _behind(g: Ground, view: View, e: Element, walked: Collection[str]) -> tuple[str, ...]:
+    """Variables with several ways to conduct on the branch of a load, that the common walk leaves out."""
+    seeds = {view.of(t) for end in g.ends if end.ac == g.is_ac(e.a) for t in (end.a, end.b)} | {
+        view.of(e.a),
+        view.of(e.b),
+    }
+    names: dict[str, None] = {}
+    but = g.motor_wires if g.graph.terminals[e.a].pole != "A" else ()
+    for number in between(view, seeds, but):
+        for name, _ in g.net.wires[number].when:
+            v = g.graph.variables.get(name)
+            if v is not None and name not in walked and v.origin in ("hand", "outside") and len(v.states) > 2:
+                names.setdefault(name)
+    return tuple(names)
+
+
+def _chargers_reach_banks(g: Ground) -> Iterator[ProofFinding]:
+    cells = [e for e in g.dc_ends if e.role == "cell"]
+    for end in g.dc_ends:
+        if (
+            end.needs is None
+            or end.role in ("dcdc-supply",)
+            or end.id.endswith(" back")
+            or not cells
+            or not _has_runs(g, end.element)
+        ):
+            continue
+        reached = g.dc.states(lambda live, end=end: _reaches(live, end, cells))  # type: ignore[misc]
+        if not reached:
+            yield finding(
+                end.owner, f"the output of {end.owner} reaches no bank in any state", (end.a, end.b)
+            )
+
+
+def _reaches(live: Live, end: End, cells: list[End]) -> States:
+    out = 0
+    for c in cells:
+        out |= live.joined(end.a, c.a) & live.joined(end.b, c.b)
+    for (top, bottom), here in live.stacks.items():
+        out |= here & live.joined(end.a, top) & live.joined(end.b, bottom)
+    return out
+
+
+def _loose(g: Ground) -> Iterator[ProofFinding]:
+    """A terminal without a run, unless its kind says that it may stay free."""
+    seen: set[str] = set()
+    for t in g.graph.terminals.values():
+        if t.may_stay_free or t.port_role == "case" or t.is_metal or t.owner in g.rig.runs:
+            continue
+        inner = [g.graph.elements[e] for e in g.graph.at.get(t.id, ())]
+        if any(e.owner != t.owner for e in inner) or t.port in seen:
+            continue
+        seen.add(t.port)
+        yield finding(t.id, f"{t.id} is a loose end: no run lands on it", (t.id,))
+
+
+def _selectors(g: Ground) -> Iterator[ProofFinding]:
+    """In every position of a selector that has a run, its common side is fed in some state."""
+    for part in g.rig.of_kind("selector", "changeover", "transfer-switch"):
+        for way in ("a", "b", "1", "2"):
+            poles = [t for t in g.graph.terminals.values() if t.port == f"{part.id}.{way}"]
+            if not poles or not any(
+                g.graph.elements[e].role == "run" for t in poles for e in g.graph.at.get(t.id, ())
+            ):
+                continue
+            first = poles[0]
+            ac = first.pole in AC_POLES
+            walk = g.ac if ac else g.dc
+            fed = walk.states(lambda live, t=first.id: _fed(live, t, part.id))  # type: ignore[misc]  # noqa: B023
+            if not fed:
+                yield finding(
+                    f"{part.id}.{way}",
+                    f"position {way} of {part.id} is dead: nothing feeds it in any state",
+                    (first.id,),
+                )
+
+
+def _fed(live: Live, t: str, part: str) -> States:
+    """Where a live pole reaches a terminal without passing the selector itself."""
+    taken = [w.element.id for w in live.net.wires if w.element.owner == part]
+    view = live.net.view({*live.view.without, *taken}, live.view.closed_to)
+    inner = Live(live.space, view, live.ends)
+    out = 0
+    for end in live.ends:
+        out |= live.active.get(end.id, 0) & inner.joined(end.a, t)
+    return out
+
+
+def _hunting(g: Ground) -> Iterator[ProofFinding]:
+    for walk in (g.dc, g.ac):
+        hunts = walk.states(lambda live: live.hunting)
+        if hunts:
+            yield finding("states", "automatic devices hunt: they never come to rest", (), walk.told(hunts))
+
+
+def frame_return(g: Ground) -> Proof:
+    """No load or converter has its only return through earth or metal; starters, alternators and small loads are named."""
+    found: list[ProofFinding] = []
+    unknown: list[ProofFinding] = []
+    small: list[str] = []
+    subjects: list[str] = []
+    whole = _comps(g, ())
+    bare = _comps(g, g.poles.bare_earth)
+    engine = _engine_bodies(g)
+    with_engine = _comps(g, g.poles.bare_earth - engine)
+    for e in (*g.net.loads, *g.net.converters):
+        part = g.rig.parts.get(e.owner)
+        if part is not None and part.kind.name in BY_CASE:
+            continue
+        subjects.append(e.owner)
+        if _closing(g, bare, e) or _closing(g, with_engine, e) or not _closing(g, whole, e):
+            continue
+        amps = _amps(g, e)
+        path = g.any_path(
+            g.net.view(), e.b, next(iter(sorted(_returns_at(g, e)))) if _returns_at(g, e) else e.b
+        )
+        if amps is None:
+            unknown.append(
+                finding(
+                    e.owner,
+                    f"{e.owner} returns by metal or earth alone, and its current is not known",
+                    path,
+                    missing=(f"{e.owner}.power",),
+                )
+            )
+        elif amps <= FRAME_A and not g.is_ac(e.a):
+            small.append(f"{e.owner} {amps:.2g} A")
+        else:
+            found.append(finding(e.owner, f"{e.owner} ({amps:.3g} A) returns by metal or earth alone", path))
+    return Proof(
+        "frame-return",
+        1,
+        tuple(found),
+        tuple(unknown),
+        tuple(dict.fromkeys(subjects)),
+        {"small": tuple(small)},
+    )
+
+
+def _comps(g: Ground, closed_to: Collection[int]) -> View:
+    """Everything closable joined: the widest reading of what conducts."""
+    key = frozenset(closed_to)
+    return _Widest(g, key)
+
+
+class _Widest(View):
+    """A view in which every closable switch counts as joined; contacts of reversing boxes do not."""
+
+    def __init__(self, g: Ground, closed_to: frozenset[int]) -> None:
+        super().__init__(g.net, frozenset(), closed_to)
+        up = list(range(self.size))
+
+        def root(x: int) -> int:
+            while up[x] != x:
+                up[x] = x = up[up[x]]
+            return x
+
+        for a, b, w in self.moving:
+            if g.poles.closable(w) and w.number not in g.motor_wires:
+                up[root(a)] = root(b)
+        self.wide = [root(x) for x in range(self.size)]
+
+    def same(self, a: str, b: str) -> bool:
+        """Whether two terminals may conduct to each other."""
+        return self.wide[self.of(a)] == self.wide[self.of(b)]
+
+
+def _closing(g: Ground, view: View, e: Element) -> bool:
+    assert isinstance(view, _Widest)
+    for end in ends_of(g.net):
+        if end.element.id == e.id or end.ac != g.is_ac(e.a):
+            continue
+        if (view.same(end.a, e.a) and view.same(end.b, e.b)) or (
+            (end.ac or g.graph.terminals[e.a].pole == "A") and view.same(end.a, e.b) and view.same(end.b, e.a)
+        ):
+            return True
+        if end.role == "array" and view.same(end.a, e.a):
+            return True
+    return g.graph.terminals[e.a].pole == "A"
+
+
+def _engine_bodies(g: Ground) -> frozenset[int]:
+    """Metal that carries a starter or an alternator: the engine's own minus terminal."""
+    return frozenset(
+        g.number[p.words["on"]]
+        for p in g.rig.of_kind("starter", "alternator")
+        if p.words.get("on", "") in g.number
+    )
+
+
+def _amps(g: Ground, e: Element) -> float | None:
+    load = g.rig.use.loads.get(e.owner)
+    watts = running_W(load) if load is not None else None
+    part = g.rig.parts.get(e.owner)
+    if part is not None and watts is None:
+        for name in ("input_current", "output_current", "charge_current", "running_current"):
+            if name in part.kind.figures and (f := known(part.figure(name))):
+                return f.high
+        for name in ("power", "coil_power", "self_use"):
+            if name in part.kind.figures and (f := known(part.figure(name))):
+                watts = f.high
+                break
+    if watts is None:
+        return None
+    volts = [f.value for p in g.rig.of_kind("battery") if (f := known(p.figure("nominal_voltage")))]
+    return watts / (min(volts) if volts else 12.0)
+
+
+def _returns_at(g: Ground, e: Element) -> set[str]:
+    """The minus of some source that the load comes back to by metal."""
+    whole = _comps(g, ())
+    assert isinstance(whole, _Widest)
+    return {
+        end.b
+        for end in ends_of(g.net)
+        if end.ac == g.is_ac(e.a) and whole.same(end.b, e.b) and end.element.id != e.id
+    }
+
+
+def cuts(g: Ground) -> Proof:
+    """With a cut's devices set and all outside sources off, nothing but the named hangs on a bank."""
+    found: list[ProofFinding] = []
+    for cut in g.rig.cuts.values():
+        found += _cut(g, cut)
+    return Proof("cuts", len(g.rig.cuts), tuple(found), (), tuple(g.rig.cuts))
+
+
+def _cut(g: Ground, cut: Cut) -> Iterator[ProofFinding]:
+    held = {**g.permissive}
+    for name, v in g.graph.variables.items():
+        if v.origin == "outside" and v.rule not in ("unknown", "bms"):
+            held[name] = next((s for s in v.states if s in OFF), held.get(name, v.states[0]))
+        elif v.origin == "hand" and v.states in (("in", "out"), ("out", "in")):
+            held[name] = "out"
+    held.update(cut.set)
+    for pulled_in in (True, False):
+        live = Live(Space(g.graph, (), held), g.dc_view, g.dc_ends)
+        live.settle(pulled_in)
+        for owner, a, b in _ports(g):
+            if owner in cut.stays_live or g.is_ac(a):
+                continue
+            for end in g.dc_ends:
+                if (
+                    end.role == "cell"
+                    and live.active.get(end.id, 0)
+                    and live.joined(end.a, a)
+                    and live.joined(end.b, b)
+                ):
+                    path = g.path(live, end.a, a, 1)
+                    yield finding(
+                        cut.id,
+                        f"after the cut '{cut.id}' {owner} still hangs on {g.group_of(end.owner)}",
+                        path,
+                        dict(cut.set),
+                    )
+                    break
+            else:
+                continue
+        if not live.settled_any:
+            break
+
+
+def _ports(g: Ground) -> Iterator[tuple[str, str, str]]:
+    """The ports of loads and converters on the DC side, each once."""
+    seen: set[tuple[str, str]] = set()
+    for e in (*g.net.loads, *g.net.converters):
+        for a, b in ((e.a, e.b), (e.out_a, e.out_b)):
+            if a and (e.owner, a) not in seen:
+                seen.add((e.owner, a))
+                yield e.owner, a, b
