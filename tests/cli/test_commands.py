@@ -8,15 +8,32 @@ from pathlib import Path
 import click
 import pytest
 
+from ohmwright.cli.ending import run
 from ohmwright.cli.front import COMMANDS, help_text
 from ohmwright.cli.program import program
-from ohmwright.cli.ending import run
 
-HEAVY = ("numpy", "numba", "scipy", "pandas", "pvlib", "pint", "typst", "ezdxf", "xlsxwriter", "yaml", "fontTools")
+HEAVY = (
+    "numpy",
+    "numba",
+    "scipy",
+    "pandas",
+    "pvlib",
+    "pint",
+    "typst",
+    "ezdxf",
+    "xlsxwriter",
+    "yaml",
+    "fontTools",
+)
 
 
 def test_help_imports_no_numerics() -> None:
-    told = subprocess.run([sys.executable, "-X", "importtime", "-m", "ohmwright", "--help"], capture_output=True, text=True, check=True)
+    told = subprocess.run(
+        [sys.executable, "-X", "importtime", "-m", "ohmwright", "--help"],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
 
     imported = {line.split("|")[-1].strip().split(".")[0] for line in told.stderr.splitlines() if "|" in line}
 
@@ -60,7 +77,9 @@ def test_a_refusal_as_json_stands_on_stdout(capsys: pytest.CaptureFixture[str], 
     assert error["remedy"]
 
 
-def test_a_bug_is_no_traceback_but_a_report(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_bug_is_no_traceback_but_a_report(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     from ohmwright.services import books
 
     def broken(rule_set: str | None) -> dict[str, object]:

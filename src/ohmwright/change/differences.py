@@ -1,12 +1,14 @@
 """What changed between two rig files, address by address."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeVar
 
 from ohmwright.rig.model import Load, Part, Rig, Run
 from ohmwright.rig.questions import every_figure
 from ohmwright.working import Figure, Given, NotThere, Unknown
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +41,9 @@ def _heads(old: Rig, new: Rig) -> Iterator[Difference]:
     for place in sorted({*old.host.places, *new.host.places}):
         a, b = (r.host.places.get(place) for r in (old, new))
         if a is None or b is None:
-            yield Difference(place, "added" if a is None else "removed", a.regime if a else "", b.regime if b else "")
+            yield Difference(
+                place, "added" if a is None else "removed", a.regime if a else "", b.regime if b else ""
+            )
         elif a.regime != b.regime:
             yield Difference(f"{place}.regime", "changed", a.regime, b.regime)
 
@@ -55,20 +59,40 @@ def _part_words(part: Part) -> Mapping[str, str]:
     if part.count > 1:
         out["count"] = str(part.count)
     if part.join:
-        out["join"] = " ".join(w for w in (part.join.how, part.join.takeoff, part.join.link.text if part.join.link else "", part.join.lead.text if part.join.lead else "") if w)
+        out["join"] = " ".join(
+            w
+            for w in (
+                part.join.how,
+                part.join.takeoff,
+                part.join.link.text if part.join.link else "",
+                part.join.lead.text if part.join.lead else "",
+            )
+            if w
+        )
     return out | {k: v for k, v in part.words.items() if v}
 
 
 def _run_words(run: Run) -> Mapping[str, str]:
-    return {"from": run.start, "to": run.stop, "cable": run.cable.text, "via": ", ".join(run.via), "role": run.role}
+    return {
+        "from": run.start,
+        "to": run.stop,
+        "cable": run.cable.text,
+        "via": ", ".join(run.via),
+        "role": run.role,
+    }
 
 
 def _load_words(load: Load) -> Mapping[str, str]:
-    return {"fed": ", ".join(f"{k + ' ' if k else ''}{v}" for k, v in load.fed.items()), "priority": load.priority, "only": " ".join(load.only)}
+    return {
+        "fed": ", ".join(f"{k + ' ' if k else ''}{v}" for k, v in load.fed.items()),
+        "priority": load.priority,
+        "only": " ".join(load.only),
+    }
 
 
-def _things(old: Mapping[str, object], new: Mapping[str, object], words: object) -> Iterator[Difference]:
-    assert callable(words)
+def _things(
+    old: Mapping[str, T], new: Mapping[str, T], words: Callable[[T], Mapping[str, str]]
+) -> Iterator[Difference]:
     for name in (*old, *(n for n in new if n not in old)):
         if _member(name, old, new):
             continue
@@ -99,7 +123,9 @@ def _figures(old: Rig, new: Rig) -> Iterator[Difference]:
             continue
         was, becomes = a.get(address, ""), b.get(address, "")
         if was != becomes:
-            yield Difference(address, "changed" if was and becomes else "added" if becomes else "removed", was, becomes)
+            yield Difference(
+                address, "changed" if was and becomes else "added" if becomes else "removed", was, becomes
+            )
 
 
 def _own_figures(rig: Rig) -> dict[str, str]:
@@ -117,7 +143,10 @@ def _own_figures(rig: Rig) -> dict[str, str]:
 def told(given: Given) -> str:
     """A figure as the file says it, without its origin."""
     if isinstance(given, Figure):
-        return given.text.partition(" (")[0] or f"{given.value:.6g} {given.unit if given.unit != '1' else ''}".strip()
+        return (
+            given.text.partition(" (")[0]
+            or f"{given.value:.6g} {given.unit if given.unit != '1' else ''}".strip()
+        )
     return "unknown" if isinstance(given, Unknown) else "none" if isinstance(given, NotThere) else ""
 
 
@@ -127,11 +156,26 @@ def _words(old: Rig, new: Rig) -> Iterator[Difference]:
         for key in (*a, *(k for k in b if k not in a)):
             x, y = (str(m.get(key, "")) if isinstance(m.get(key, ""), str) else "" for m in (a, b))
             if x != y:
-                yield Difference(f"settings.{part}.{key}", "changed" if x and y else "added" if y else "removed", x, y)
+                yield Difference(
+                    f"settings.{part}.{key}", "changed" if x and y else "added" if y else "removed", x, y
+                )
     for what, a, b in (
-        ("looked-at", {f"{x.rule} {x.subject}": x.found for x in old.looked_at}, {f"{x.rule} {x.subject}": x.found for x in new.looked_at}),
-        ("overrides", {f"{x.rule} {x.subject}": x.why for x in old.overrides}, {f"{x.rule} {x.subject}": x.why for x in new.overrides}),
+        (
+            "looked-at",
+            {f"{x.rule} {x.subject}": x.found for x in old.looked_at},
+            {f"{x.rule} {x.subject}": x.found for x in new.looked_at},
+        ),
+        (
+            "overrides",
+            {f"{x.rule} {x.subject}": x.why for x in old.overrides},
+            {f"{x.rule} {x.subject}": x.why for x in new.overrides},
+        ),
     ):
         for key in (*a, *(k for k in b if k not in a)):
             if a.get(key) != b.get(key):
-                yield Difference(f"{what} {key}", "changed" if key in a and key in b else "added" if key in b else "removed", a.get(key, ""), b.get(key, ""))
+                yield Difference(
+                    f"{what} {key}",
+                    "changed" if key in a and key in b else "added" if key in b else "removed",
+                    a.get(key, ""),
+                    b.get(key, ""),
+                )

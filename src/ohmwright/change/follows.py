@@ -57,9 +57,19 @@ def follows(old: Known, new: Known) -> Follows:
     """Compare two rigs with all that was derived from them."""
     was = {(f.rule, f.subject): f for f in old.findings}
     now = {(f.rule, f.subject): f for f in new.findings}
-    fresh = tuple(f for k, f in now.items() if f.verdict in _OPEN and (k not in was or was[k].verdict not in _OPEN or was[k].severity != f.severity))
-    gone = tuple(f for k, f in was.items() if f.verdict in _OPEN and (k not in now or now[k].verdict not in _OPEN))
-    moved = sorted((*_judged(was, now), *_counted(old.takeoff, new.takeoff), *_years(old.year, new.year)), key=lambda m: m.rank)
+    fresh = tuple(
+        f
+        for k, f in now.items()
+        if f.verdict in _OPEN
+        and (k not in was or was[k].verdict not in _OPEN or was[k].severity != f.severity)
+    )
+    gone = tuple(
+        f for k, f in was.items() if f.verdict in _OPEN and (k not in now or now[k].verdict not in _OPEN)
+    )
+    moved = sorted(
+        (*_judged(was, now), *_counted(old.takeoff, new.takeoff), *_years(old.year, new.year)),
+        key=lambda m: m.rank,
+    )
     return Follows(differences(old.study.rig, new.study.rig), fresh, gone, tuple(moved))
 
 
@@ -70,19 +80,35 @@ def _judged(was: Mapping[tuple[str, str], Finding], now: Mapping[tuple[str, str]
     for key in (*was, *(k for k in now if k not in was)):
         a, b = was.get(key), now.get(key)
         x, y = (f.value if f else None for f in (a, b))
-        if (x is None and y is None) or (x is not None and y is not None and abs(x - y) <= 1e-9 * max(abs(x), abs(y))):
+        if (x is None and y is None) or (
+            x is not None and y is not None and abs(x - y) <= 1e-9 * max(abs(x), abs(y))
+        ):
             continue
         either = b or a
         assert either is not None
         worst = min(_RANK[f.severity] if f.verdict == "fail" else 4 for f in (a, b) if f)
-        out.append(Moved(rules()[key[0]].title, key[1], either.unit, x, y, a.verdict if a else "", b.verdict if b else "", worst))
+        out.append(
+            Moved(
+                rules()[key[0]].title,
+                key[1],
+                either.unit,
+                x,
+                y,
+                a.verdict if a else "",
+                b.verdict if b else "",
+                worst,
+            )
+        )
     return out
 
 
 def _counted(old: Takeoff, new: Takeoff) -> list[Moved]:
     out = [
         Moved("mass of the parts counted", "rig", "kg", mass(old), mass(new), rank=5),
-        *(Moved("price of the parts counted", "rig", c, _price(old, c), _price(new, c), rank=5) for c in sorted(_currencies(old) | _currencies(new))),
+        *(
+            Moved("price of the parts counted", "rig", c, _price(old, c), _price(new, c), rank=5)
+            for c in sorted(_currencies(old) | _currencies(new))
+        ),
     ]
     sizes = {c.size for c in (*old.cuts, *new.cuts)}
     for size in sorted(sizes):
@@ -101,7 +127,14 @@ def _currencies(takeoff: Takeoff) -> set[str]:
 
 
 def _price(takeoff: Takeoff, currency: str) -> float:
-    total = sum((line.price * line.count for line in takeoff.parts if line.price is not None and line.currency == currency), Decimal(0))
+    total = sum(
+        (
+            line.price * line.count
+            for line in takeoff.parts
+            if line.price is not None and line.currency == currency
+        ),
+        Decimal(0),
+    )
     return float(total)
 
 
@@ -125,5 +158,14 @@ def _years(old: Year | None, new: Year | None) -> list[Moved]:
     for k in ("p50", "p90"):
         a, b = old.nights_lost.get(k), new.nights_lost.get(k)
         if a is not None or b is not None:
-            out.append(Moved(f"nights lost, {'usual year' if k == 'p50' else 'one year in ten'}", "year", "nights", a, b, rank=4))
+            out.append(
+                Moved(
+                    f"nights lost, {'usual year' if k == 'p50' else 'one year in ten'}",
+                    "year",
+                    "nights",
+                    a,
+                    b,
+                    rank=4,
+                )
+            )
     return [m for m in out if m.before != m.after]

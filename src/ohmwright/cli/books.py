@@ -7,7 +7,11 @@ from ohmwright.cli.words import say, table
 
 
 @click.command("rules")
-@click.option("--set", "rule_set", help="Only the rules of one set: us-vehicle, us-boat, us-cabin, eu-vehicle, eu-boat, eu-cabin.")
+@click.option(
+    "--set",
+    "rule_set",
+    help="Only the rules of one set: us-vehicle, us-boat, us-cabin, eu-vehicle, eu-boat, eu-cabin.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
 def rules_command(rule_set: str | None, as_json: bool) -> None:
     """The rule catalogue: number, name, clause and edition, what each rule needs; and what is not built.
@@ -22,9 +26,19 @@ def rules_command(rule_set: str | None, as_json: bool) -> None:
         print_json(books.rules_json(rule_set))
         return
     told = books.rules_json(rule_set)
-    table(("number", "rule", "severities", "clause", "seen"), [(r["number"], r["rule"], "/".join(r["severities"]), r["clause"] or "", r["seen"] or "") for r in told["rules"]])
+    table(
+        ("number", "rule", "severities", "clause", "seen"),
+        [
+            (r["number"], r["rule"], "/".join(r["severities"]), r["clause"] or "", r["seen"] or "")
+            for r in told["rules"]
+        ],
+    )
     click.echo("")
-    say(f"{len(told['rules'])} rules built; {len(told['not_built'])} of the catalogue not built: " + ", ".join(r["number"] for r in told["not_built"]) + ".")
+    say(
+        f"{len(told['rules'])} rules built; {len(told['not_built'])} of the catalogue not built: "
+        + ", ".join(r["number"] for r in told["not_built"])
+        + "."
+    )
 
 
 @click.command("sources")
@@ -43,9 +57,26 @@ def sources_command(memory: bool, as_json: bool) -> None:
     if as_json:
         print_json(told)
         return
-    table(("figure", "value", "unit", "standard", "edition", "clause", "seen"), [(s["id"], _short(s["value"]), s["unit"] or "", s["standard"], s["edition"] or "", s["clause"] or "", s["seen"]) for s in told["sources"]])
+    table(
+        ("figure", "value", "unit", "standard", "edition", "clause", "seen"),
+        [
+            (
+                s["id"],
+                _short(s["value"]),
+                s["unit"] or "",
+                s["standard"],
+                s["edition"] or "",
+                s["clause"] or "",
+                s["seen"],
+            )
+            for s in told["sources"]
+        ],
+    )
     click.echo("")
-    say(", ".join(f"{n} {seen}" for seen, n in told["by_seen"].items()) + ". What is from memory or second-hand must be read on the page before it is printed as law.")
+    say(
+        ", ".join(f"{n} {seen}" for seen, n in told["by_seen"].items())
+        + ". What is from memory or second-hand must be read on the page before it is printed as law."
+    )
 
 
 def _short(value: object) -> str:

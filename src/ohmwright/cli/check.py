@@ -1,9 +1,14 @@
 """ohmwright check."""
 
+from typing import TYPE_CHECKING
+
 import click
 
 from ohmwright.cli.ending import print_json
 from ohmwright.cli.words import CAUTION, entry, say
+
+if TYPE_CHECKING:
+    from ohmwright.services.check import Checked
 
 WORDS = {"danger": "DANGER", "fails": "FAILS", "disappoints": "DISAPPOINTS", "note": "NOTE"}
 
@@ -32,16 +37,19 @@ def check_command(rig: str, deep: bool, as_json: bool, everything: bool) -> int:
     return 1 if done.open else 0
 
 
-def _tell(done: "object", everything: bool) -> None:
+def _tell(done: "Checked", everything: bool) -> None:
     from ohmwright.checks.engine import group_cannot_tells
-    from ohmwright.services.check import Checked
 
-    assert isinstance(done, Checked)
     fails = [f for f in done.findings if f.verdict in ("fail", "warn")]
     for f in fails:
         word = WORDS[f.severity] if f.verdict == "fail" else "WARN"
         tail = "  (rests on unverified figures)" if f.origin_unverified else ""
-        entry(f"{word}  {f.number}  {f.subject}  [{f.rule}]", f.message, f"Remedy: {f.remedy}" if f.remedy else "", (f"Clause: {f.clause}" + tail) if f.clause else tail.strip())
+        entry(
+            f"{word}  {f.number}  {f.subject}  [{f.rule}]",
+            f.message,
+            f"Remedy: {f.remedy}" if f.remedy else "",
+            (f"Clause: {f.clause}" + tail) if f.clause else tail.strip(),
+        )
     silent = group_cannot_tells(done.findings)
     if silent:
         click.echo("")
@@ -50,15 +58,26 @@ def _tell(done: "object", everything: bool) -> None:
             click.echo(f"    {address}: settles {', '.join(rules)}")
     for f in done.findings:
         if f.verdict == "overridden" and f.override:
-            entry(f"OVERRIDDEN  {f.number}  {f.subject}  ({WORDS[f.severity]})", f.message, f"By {f.override.get('by', '?')}, {f.override.get('dated', '?')}: {f.override.get('why', '')}")
+            entry(
+                f"OVERRIDDEN  {f.number}  {f.subject}  ({WORDS[f.severity]})",
+                f.message,
+                f"By {f.override.get('by', '?')}, {f.override.get('dated', '?')}: {f.override.get('why', '')}",
+            )
     if everything:
         for f in done.findings:
             if f.verdict in ("pass", "skip"):
                 click.echo(f"{f.verdict:5}  {f.number:4} {f.subject}: {f.message}")
     click.echo("")
-    counts = {v: sum(f.verdict == v for f in done.findings) for v in ("fail", "warn", "cannot-tell", "overridden", "pass", "skip")}
+    counts = {
+        v: sum(f.verdict == v for f in done.findings)
+        for v in ("fail", "warn", "cannot-tell", "overridden", "pass", "skip")
+    }
     say(", ".join(f"{n} {v}" for v, n in counts.items()) + ".")
     say(done.statement())
     if done.not_applied:
-        say(f"{len(done.not_applied)} rules of the catalogue are not applied: " + ", ".join(n for n, _ in done.not_applied) + ".")
+        say(
+            f"{len(done.not_applied)} rules of the catalogue are not applied: "
+            + ", ".join(n for n, _ in done.not_applied)
+            + "."
+        )
     say(CAUTION)

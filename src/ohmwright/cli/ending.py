@@ -21,7 +21,12 @@ def run(program: click.Group, argv: list[str]) -> int:
         click.echo("stopped", err=True)
         return 2
     except click.UsageError as error:
-        return _refuse(error.format_message(), {"message": error.format_message(), "remedy": _usage(error)}, as_json, _usage(error))
+        return _refuse(
+            error.format_message(),
+            {"message": error.format_message(), "remedy": _usage(error)},
+            as_json,
+            _usage(error),
+        )
     except FileError as error:
         told = {"file": error.at.file or None, "line": error.at.line or None, "column": error.at.column or None, "text": error.text or None,
                 "message": error.message, "remedy": error.remedy or None}  # fmt: skip
@@ -34,12 +39,17 @@ def run(program: click.Group, argv: list[str]) -> int:
     except Exception as bug:  # noqa: BLE001 - the one place where a bug becomes a report
         from ohmwright.services.reports import bug_report
 
-        click.echo(f"ohmwright is at fault, not your file: {type(bug).__name__}. The report lies in {bug_report(argv, bug)}", err=True)
+        click.echo(
+            f"ohmwright is at fault, not your file: {type(bug).__name__}. The report lies in {bug_report(argv, bug)}",
+            err=True,
+        )
         return 3
 
 
 def _usage(error: click.UsageError) -> str:
-    return f"see ohmwright {error.ctx.info_name if error.ctx and error.ctx.parent else ''} --help".replace("  ", " ")
+    return f"see ohmwright {error.ctx.info_name if error.ctx and error.ctx.parent else ''} --help".replace(
+        "  ", " "
+    )
 
 
 def _refuse(line: str, told: dict[str, Any], as_json: bool, hint: str = "") -> int:

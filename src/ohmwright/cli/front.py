@@ -43,4 +43,6 @@ the program.
 def help_text() -> str:
     """The front page."""
     width = max(map(len, COMMANDS))
-    return _HELP.format(commands="\n".join(f"  {name:{width}}  {text}" for name, (_, text) in COMMANDS.items()))
+    return _HELP.format(
+        commands="\n".join(f"  {name:{width}}  {text}" for name, (_, text) in COMMANDS.items())
+    )

@@ -8,7 +8,12 @@ from ohmwright.cli.words import CAUTION, say
 
 @click.command("new")
 @click.argument("folder")
-@click.option("--like", "like", type=click.Choice(["trailer", "boat", "cabin", "van"]), help="One of the invented demo rigs.")
+@click.option(
+    "--like",
+    "like",
+    type=click.Choice(["trailer", "boat", "cabin", "van"]),
+    help="One of the invented demo rigs.",
+)
 @click.option("--from", "old", help="An old job folder to start from.")
 def new_command(folder: str, like: str | None, old: str | None) -> None:
     """Make a job folder that works at once.
@@ -27,7 +32,13 @@ def new_command(folder: str, like: str | None, old: str | None) -> None:
 
 @click.command("issue")
 @click.argument("folder")
-@click.option("--as", "stage", required=True, type=click.Choice(["quoted", "change", "build", "built"]), help="What it is issued as.")
+@click.option(
+    "--as",
+    "stage",
+    required=True,
+    type=click.Choice(["quoted", "change", "build", "built"]),
+    help="What it is issued as.",
+)
 @click.option("--by", "by", default="shop", show_default=True, help="Who issues it.")
 @click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
 def issue_command(folder: str, stage: str, by: str, as_json: bool) -> int:

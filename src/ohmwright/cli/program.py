@@ -22,12 +22,17 @@ class _Verbs(click.Group):
     def get_help(self, ctx: click.Context) -> str:
         return help_text().rstrip("\n")
 
-    def resolve_command(self, ctx: click.Context, args: list[str]) -> tuple[str | None, click.Command | None, list[str]]:
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
         if args and args[0] not in COMMANDS and not args[0].startswith("-"):
             from ohmwright.working import nearest
 
             near = nearest(args[0], COMMANDS)
-            raise click.UsageError(f"no command '{args[0]}'" + (f"; did you mean {near}?" if near else "; see ohmwright --help"), ctx)
+            raise click.UsageError(
+                f"no command '{args[0]}'" + (f"; did you mean {near}?" if near else "; see ohmwright --help"),
+                ctx,
+            )
         return super().resolve_command(ctx, args)
 
 

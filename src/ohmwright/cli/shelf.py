@@ -33,7 +33,19 @@ def shelf_list(kind: str | None, as_json: bool) -> None:
     if as_json:
         print_json(told)
         return
-    table(("part", "kind", "title", "mass kg", "price"), [(p["id"], p["kind"], p["title"], f"{p['mass_kg']:g}" if p["mass_kg"] is not None else "?", p["price"] or "?") for p in told["parts"]])
+    table(
+        ("part", "kind", "title", "mass kg", "price"),
+        [
+            (
+                p["id"],
+                p["kind"],
+                p["title"],
+                f"{p['mass_kg']:g}" if p["mass_kg"] is not None else "?",
+                p["price"] or "?",
+            )
+            for p in told["parts"]
+        ],
+    )
 
 
 @shelf_command.command("show")
@@ -53,7 +65,19 @@ def shelf_show(part: str, as_json: bool) -> None:
         print_json(told)
         return
     say(f"{told['id']}: {told['title']} ({told['kind']})")
-    table(("figure", "value", "unit", "condition", "origin"), [(f["name"], f"{f['value']:.6g}" if f["known"] == "given" else f["known"], f.get("unit") or "", f.get("condition") or "", f.get("origin") or "") for f in told["figures"]])
+    table(
+        ("figure", "value", "unit", "condition", "origin"),
+        [
+            (
+                f["name"],
+                f"{f['value']:.6g}" if f["known"] == "given" else f["known"],
+                f.get("unit") or "",
+                f.get("condition") or "",
+                f.get("origin") or "",
+            )
+            for f in told["figures"]
+        ],
+    )
     if told["words"]:
         table(("word", "value"), list(told["words"].items()))
     if told["missing"]:
@@ -82,10 +106,24 @@ def shelf_verify(part: str | None) -> int:
 @click.option("--kind", "kind", required=True, help="The kind of part.")
 @click.option("--sheet", "sheet", required=True, help="Title of the data sheet.")
 @click.option("--dated", "dated", required=True, help="Its date, YYYY-MM-DD.")
-@click.option("--to", "folder", required=True, type=click.Path(file_okay=False), help="The shop's or job's shelf folder.")
+@click.option(
+    "--to",
+    "folder",
+    required=True,
+    type=click.Path(file_okay=False),
+    help="The shop's or job's shelf folder.",
+)
 @click.option("--figure", "figures", multiple=True, help='"name: quantity (pPAGE)", once for each figure.')
 @click.option("--word", "words", multiple=True, help='"name: word", once for each word.')
-def shelf_add(part: str, kind: str, sheet: str, dated: str, folder: str, figures: tuple[str, ...], words: tuple[str, ...]) -> None:
+def shelf_add(
+    part: str,
+    kind: str,
+    sheet: str,
+    dated: str,
+    folder: str,
+    figures: tuple[str, ...],
+    words: tuple[str, ...],
+) -> None:
     """Add a part from its data sheet: every figure with its page, every rating with its condition.
 
     \b

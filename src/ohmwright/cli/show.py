@@ -37,22 +37,44 @@ def show_command(rig: str, graph: bool, figures: bool, questions: bool, as_json:
         g = study.graph
         table(
             ("conductor", "from", "to", "size", "mm2", "m"),
-            [(c.id, c.a, c.b, c.cable.text, figure(c.area_mm2), figure(c.length_m)) for c in g.conductors.values()],
+            [
+                (c.id, c.a, c.b, c.cable.text, figure(c.area_mm2), figure(c.length_m))
+                for c in g.conductors.values()
+            ],
             right="....rr",
         )
         click.echo("")
-        table(("element", "kind", "a", "b", "when"), [(e.id, e.kind, e.a, e.b, " ".join(f"{v}={'|'.join(sorted(s))}" for v, s in e.when)) for e in g.elements.values() if e.id not in g.conductors])
+        table(
+            ("element", "kind", "a", "b", "when"),
+            [
+                (e.id, e.kind, e.a, e.b, " ".join(f"{v}={'|'.join(sorted(s))}" for v, s in e.when))
+                for e in g.elements.values()
+                if e.id not in g.conductors
+            ],
+        )
         click.echo("")
-        say(f"{len(g.terminals)} terminals, {len(g.elements)} elements, {len(g.conductors)} conductors, {len(g.variables)} state variables.")
+        say(
+            f"{len(g.terminals)} terminals, {len(g.elements)} elements, {len(g.conductors)} conductors, {len(g.variables)} state variables."
+        )
     elif figures:
         rows = []
         for f in service.figures_json(opened)["figures"]:
-            told = f"{f['value']:.6g} {f['unit'] if f['unit'] != '1' else ''}".strip() if f["known"] == "given" else f["known"]
-            bounds = f"{f['low']:.6g} to {f['high']:.6g}" if f["known"] == "given" and f["low"] != f["high"] else ""
+            told = (
+                f"{f['value']:.6g} {f['unit'] if f['unit'] != '1' else ''}".strip()
+                if f["known"] == "given"
+                else f["known"]
+            )
+            bounds = (
+                f"{f['low']:.6g} to {f['high']:.6g}"
+                if f["known"] == "given" and f["low"] != f["high"]
+                else ""
+            )
             rows.append((f["address"], told, bounds, f.get("condition") or "", f.get("origin") or ""))
         table(("address", "value", "bounds", "condition", "origin"), rows)
     elif questions:
         rows = [(q["address"], q["asked"] or "", q["whom"]) for q in service.questions_json(opened)["open"]]
-        table(("address", "asked", "whom to ask"), rows) if rows else say("No open question is written in the file.")
+        table(("address", "asked", "whom to ask"), rows) if rows else say(
+            "No open question is written in the file."
+        )
     else:
         say(*service.in_words(opened, study))

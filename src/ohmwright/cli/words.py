@@ -28,7 +28,10 @@ def table(head: Sequence[str], rows: Iterable[Sequence[str]], *, right: str = ""
     rows = [list(r) for r in rows]
     widths = [max(len(str(r[i])) for r in [list(head), *rows]) for i in range(len(head))]
     for n, row in enumerate([list(head), *rows]):
-        cells = [str(c).rjust(w) if right[i : i + 1] == "r" else str(c).ljust(w) for i, (c, w) in enumerate(zip(row, widths, strict=True))]
+        cells = [
+            str(c).rjust(w) if right[i : i + 1] == "r" else str(c).ljust(w)
+            for i, (c, w) in enumerate(zip(row, widths, strict=True))
+        ]
         click.echo("  ".join(cells).rstrip())
         if n == 0:
             click.echo("  ".join("-" * w for w in widths))

@@ -31,7 +31,10 @@ def given(figure: Given) -> dict[str, Any]:
         return {"known": "given", "value": finite(figure.value), "low": finite(figure.low), "high": finite(figure.high), "unit": figure.unit,
                 "condition": figure.condition or None, "seconds": figure.seconds, "origin": str(figure.origin), "verified": figure.origin.verified}  # fmt: skip
     words: Mapping[type, str] = {Unknown: "unknown", NotThere: "none", Absent: "absent"}
-    return {"known": words[type(figure)], "asked": figure.asked or None if isinstance(figure, Unknown) else None}
+    return {
+        "known": words[type(figure)],
+        "asked": figure.asked or None if isinstance(figure, Unknown) else None,
+    }
 
 
 def steps(chain: tuple[Step, ...]) -> list[dict[str, Any]]:
@@ -51,7 +54,13 @@ def steps(chain: tuple[Step, ...]) -> list[dict[str, Any]]:
             "clause": s.clause or None,
             "note": s.note or None,
             "inputs": [
-                {"symbol": i.symbol, "value": finite(i.value), "unit": i.unit, "origin": str(i.origin), "address": i.address or None}
+                {
+                    "symbol": i.symbol,
+                    "value": finite(i.value),
+                    "unit": i.unit,
+                    "origin": str(i.origin),
+                    "address": i.address or None,
+                }
                 | ({"step": ordered.index(i.step)} if i.step else {})
                 for i in s.inputs
             ],

@@ -25,7 +25,11 @@ def rules_json(rule_set: str | None) -> dict[str, Any]:
         **envelope(),
         "set": rule_set,
         "rules": rows,
-        "not_built": [{"number": n, "rule": c.id, "title": c.title} for n, c in ((c.number, c) for c in catalogue().values()) if n not in numbers and (rule_set is None or rule_set in c.sets)],
+        "not_built": [
+            {"number": n, "rule": c.id, "title": c.title}
+            for n, c in ((c.number, c) for c in catalogue().values())
+            if n not in numbers and (rule_set is None or rule_set in c.sets)
+        ],
     }
 
 

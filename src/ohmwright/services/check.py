@@ -27,7 +27,8 @@ class Checked:
     def open(self) -> bool:
         """A danger or fails that fails, or a danger that cannot be told."""
         return any(
-            (f.verdict == "fail" and f.severity in ("danger", "fails")) or (f.verdict == "cannot-tell" and f.severity == "danger")
+            (f.verdict == "fail" and f.severity in ("danger", "fails"))
+            or (f.verdict == "cannot-tell" and f.severity == "danger")
             for f in self.findings
         )
 

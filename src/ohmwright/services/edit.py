@@ -12,7 +12,9 @@ def _open(where: str) -> tuple[jobs.Found, str]:
     found = jobs.resolve(where)
     if found.letter:
         raise FileError(
-            f"revision {found.letter} is issued and never rewritten", at=Position(found.loaded.path, 1, 1), remedy="change the working file rig.yaml and issue the next letter"
+            f"revision {found.letter} is issued and never rewritten",
+            at=Position(found.loaded.path, 1, 1),
+            remedy="change the working file rig.yaml and issue the next letter",
         )
     return found, found.loaded.text
 
@@ -49,6 +51,15 @@ def _save(found: jobs.Found, old: str, new: str) -> str:
         return f"{os.path.basename(path)} says so already; nothing was changed."
     save_unless_changed(path, new, found.loaded.sha256)
     before, after = old.splitlines(), new.splitlines()
-    first = next((n for n, (a, b) in enumerate(zip(before, after, strict=False)) if a != b), min(len(before), len(after)))
-    changed = sum(a != b for a, b in zip(before, after, strict=False)) if len(before) == len(after) else abs(len(after) - len(before))
-    return f"{path}:{first + 1}: {after[first].strip() if first < len(after) else ''}" + (f"  (and {changed - 1} more lines)" if changed > 1 else "")
+    first = next(
+        (n for n, (a, b) in enumerate(zip(before, after, strict=False)) if a != b),
+        min(len(before), len(after)),
+    )
+    changed = (
+        sum(a != b for a, b in zip(before, after, strict=False))
+        if len(before) == len(after)
+        else abs(len(after) - len(before))
+    )
+    return f"{path}:{first + 1}: {after[first].strip() if first < len(after) else ''}" + (
+        f"  (and {changed - 1} more lines)" if changed > 1 else ""
+    )

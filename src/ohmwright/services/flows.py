@@ -15,7 +15,10 @@ def case_names(study: Study, case: str | None) -> list[str]:
         return list(study.cases)
     if case not in study.cases:
         near = nearest(case, study.cases)
-        raise OhmwrightError(f"no case '{case}'", remedy=f"did you mean {near}?" if near else "write one of " + ", ".join(study.cases))
+        raise OhmwrightError(
+            f"no case '{case}'",
+            remedy=f"did you mean {near}?" if near else "write one of " + ", ".join(study.cases),
+        )
     return [case]
 
 
@@ -26,9 +29,18 @@ def case_json(s: Solution) -> dict[str, Any]:
         "states": dict(s.states),
         "converged": s.converged,
         "collapse_margin": finite(s.collapse_margin),
-        "runs": {k: {"current_A": finite(r.current_A), "drop_V": finite(r.drop_V), "loss_W": finite(r.loss_W)} for k, r in s.conductors.items()},
-        "batteries": {k: {"current_A": finite(b.current_A), "share": finite(b.share)} for k, b in s.batteries.items()},
-        "nodes": {k: {"volts": finite(v.volts)} | ({"volts_angle_deg": finite(v.angle_deg)} if v.angle_deg is not None else {}) for k, v in s.nodes.items()},
+        "runs": {
+            k: {"current_A": finite(r.current_A), "drop_V": finite(r.drop_V), "loss_W": finite(r.loss_W)}
+            for k, r in s.conductors.items()
+        },
+        "batteries": {
+            k: {"current_A": finite(b.current_A), "share": finite(b.share)} for k, b in s.batteries.items()
+        },
+        "nodes": {
+            k: {"volts": finite(v.volts)}
+            | ({"volts_angle_deg": finite(v.angle_deg)} if v.angle_deg is not None else {})
+            for k, v in s.nodes.items()
+        },
         "story": list(s.story),
         "unsolved": list(s.unsolved),
     }

@@ -40,10 +40,17 @@ def issue(folder: str, stage: str, by: str) -> Issued:
         return Issued(done, stage, "", "", reasons)
     text = read(job.working).text
     if re.search(r"^frozen:", text, re.MULTILINE):
-        raise OhmwrightError("the working file has a frozen: section", remedy="take it out: only issued revisions have one")
+        raise OhmwrightError(
+            "the working file has a frozen: section", remedy="take it out: only issued revisions have one"
+        )
     letter = jobs.next_letter(job)
     path = jobs.freeze(job, letter, text.rstrip("\n") + "\n" + _frozen(done, letter, stage, by))
-    facts = {"revision": letter, "stage": stage, "input_sha256": done.opened.sha256, "statement": done.statement()}
+    facts = {
+        "revision": letter,
+        "stage": stage,
+        "input_sha256": done.opened.sha256,
+        "statement": done.statement(),
+    }
     ledger.append(job.ledger, at=now().isoformat(timespec="seconds"), event="issued", by=by, facts=facts)
     return Issued(done, stage, letter, path, ())
 
@@ -58,13 +65,19 @@ def _hindrances(done: Checked) -> list[str]:
         if f.verdict == "fail":
             out.append(f"{f.number} {f.subject} is a danger: {f.message}")
         elif f.verdict == "cannot-tell":
-            out.append(f"{f.number} {f.subject} cannot be told" + (f" without {', '.join(f.missing)}" if f.missing else "") + f": {f.message}")
+            out.append(
+                f"{f.number} {f.subject} cannot be told"
+                + (f" without {', '.join(f.missing)}" if f.missing else "")
+                + f": {f.message}"
+            )
         elif f.verdict == "overridden":
             licensed = bool(f.override and f.override.get("licensed"))
             if rules()[f.rule].never_overridden:
                 out.append(f"{f.number} {f.subject} takes no override into this stage.")
             elif not licensed:
-                out.append(f"{f.number} {f.subject} is a danger that was overridden: a second, licensed person must be named (licensed:).")
+                out.append(
+                    f"{f.number} {f.subject} is a danger that was overridden: a second, licensed person must be named (licensed:)."
+                )
     return out
 
 

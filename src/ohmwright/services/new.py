@@ -41,5 +41,7 @@ def _copy(source: Traversable, target: Path) -> None:
 
 
 def _told(job: jobs.Job, how: str) -> Path:
-    ledger.append(job.ledger, at=now().isoformat(timespec="seconds"), event="made", by="shop", facts={"how": how})
+    ledger.append(
+        job.ledger, at=now().isoformat(timespec="seconds"), event="made", by="shop", facts={"how": how}
+    )
     return Path(job.folder)

@@ -57,8 +57,8 @@ def open_rig(where: str) -> Opened:
 
 def _around(path: str) -> Job | None:
     """The job folder of a rig file that is not its working file."""
-    folder = os.path.dirname(os.path.abspath(path))
-    return Job(folder) if os.path.isfile(os.path.join(folder, jobs.WORKING)) else None
+    folder = Path(path).absolute().parent
+    return Job(str(folder)) if (folder / jobs.WORKING).is_file() else None
 
 
 def _frozen(text: str, path: str) -> AnyShelf | None:
@@ -74,7 +74,11 @@ def shop_shelf(job: Job | None = None) -> Shelf:
     """Our generic parts, over them the shop's (folder OHMWRIGHT_SHELF), over them the job's own."""
     shop = os.environ.get("OHMWRIGHT_SHELF")
     if shop and not Path(shop).is_dir():
-        raise FileError("OHMWRIGHT_SHELF names no folder", at=Position(shop, 1, 1), remedy="name the shop's folder of parts, or unset it")
+        raise FileError(
+            "OHMWRIGHT_SHELF names no folder",
+            at=Position(shop, 1, 1),
+            remedy="name the shop's folder of parts, or unset it",
+        )
     ours = {str(f): reading.read(str(f)).text for f in sorted(Path(shop).glob("*.yaml"))} if shop else {}
     theirs = {f.path: f.text for f in jobs.shelf_files(job)} if job else {}
     return Shelf(shop=ours, job=theirs)

@@ -1,6 +1,5 @@
 """Part records: list, show, verify, add."""
 
-import os
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +16,10 @@ def _record(part: str) -> Record:
     found = shelf.find(part)
     if found is None:
         near = shelf.near(part)
-        raise OhmwrightError(f"the shelf has no '{part}'", remedy=f"did you mean {near}?" if near else "see ohmwright shelf list")
+        raise OhmwrightError(
+            f"the shelf has no '{part}'",
+            remedy=f"did you mean {near}?" if near else "see ohmwright shelf list",
+        )
     return found
 
 
@@ -25,7 +27,9 @@ def list_json(kind: str | None) -> dict[str, Any]:
     """The answer of `shelf list --json`."""
     shelf = shop_shelf()
     rows = []
-    for record in (shelf.of_kind(kind) if kind else tuple(r for i in shelf if (r := shelf.find(i)) is not None)):
+    for record in (
+        shelf.of_kind(kind) if kind else tuple(r for i in shelf if (r := shelf.find(i)) is not None)
+    ):
         mass = known(record.figures.get("mass") or _absent())
         rows.append(
             {"id": record.id, "kind": record.kind.name, "title": record.title, "mass_kg": mass.value if mass else None,
@@ -36,7 +40,10 @@ def list_json(kind: str | None) -> dict[str, Any]:
         from ohmwright.working import nearest
 
         near = nearest(kind, kinds.names())
-        raise OhmwrightError(f"the shelf has no part of kind '{kind}'", remedy=f"did you mean {near}?" if near else "see ohmwright shelf list")
+        raise OhmwrightError(
+            f"the shelf has no part of kind '{kind}'",
+            remedy=f"did you mean {near}?" if near else "see ohmwright shelf list",
+        )
     return {**envelope(), "parts": rows}
 
 
@@ -66,15 +73,32 @@ def unverified(part: str | None) -> list[tuple[str, str, str]]:
     """Part, figure and origin of every figure without a named page."""
     shelf = shop_shelf()
     records = [_record(part)] if part else [r for i in shelf if (r := shelf.find(i)) is not None]
-    return [(r.id, name, str(g.origin)) for r in records for name, g in r.figures.items() if isinstance(g, Figure) and not g.origin.verified]
+    return [
+        (r.id, name, str(g.origin))
+        for r in records
+        for name, g in r.figures.items()
+        if isinstance(g, Figure) and not g.origin.verified
+    ]
 
 
-def add(part: str, kind: str, sheet: str, dated: str, folder: str, figures: tuple[str, ...], words: tuple[str, ...]) -> tuple[Path, list[str]]:
+def add(
+    part: str,
+    kind: str,
+    sheet: str,
+    dated: str,
+    folder: str,
+    figures: tuple[str, ...],
+    words: tuple[str, ...],
+) -> tuple[Path, list[str]]:
     """Write a part from its data sheet into a shelf folder; the file, and the figures its kind still misses."""
-    text, missing = new_record_text(part, kind, sheet, dated, _pairs(figures, "figure"), _pairs(words, "word"))
+    text, missing = new_record_text(
+        part, kind, sheet, dated, _pairs(figures, "figure"), _pairs(words, "word")
+    )
     target = Path(folder) / f"{part}.yaml"
     if target.exists():
-        raise OhmwrightError(f"{target} is there already", remedy="change that file, or give the part another id")
+        raise OhmwrightError(
+            f"{target} is there already", remedy="change that file, or give the part another id"
+        )
     target.parent.mkdir(parents=True, exist_ok=True)
     save_new(str(target), text.encode())
     return target, missing
@@ -85,6 +109,9 @@ def _pairs(given_pairs: tuple[str, ...], what: str) -> dict[str, str]:
     for pair in given_pairs:
         name, colon, value = pair.partition(":")
         if not colon or not value.strip():
-            raise OhmwrightError(f"'{pair}' is no {what}", remedy=f'write "name: value", for instance "rated: 80 A @ 25 degC (p1)"')
+            raise OhmwrightError(
+                f"'{pair}' is no {what}",
+                remedy='write "name: value", for instance "rated: 80 A @ 25 degC (p1)"',
+            )
         out[name.strip()] = value.strip()
     return out

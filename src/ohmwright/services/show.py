@@ -13,15 +13,32 @@ def in_words(opened: Opened, study: Study) -> list[str]:
     """What a colleague would say about the rig in twenty lines."""
     rig = opened.rig
     title = rig.job.title or rig.job.id
-    lines = [f"{title}: {rig.host.kind or 'host not told'}, rules {rig.job.rules or 'not told'} {rig.job.edition}".rstrip() + "."]
+    lines = [
+        f"{title}: {rig.host.kind or 'host not told'}, rules {rig.job.rules or 'not told'} {rig.job.edition}".rstrip()
+        + "."
+    ]
     if opened.revision:
         lines.append(f"Issued revision {opened.revision}, {rig.job.stage or 'stage not told'}.")
     lines += [_array(p) for p in rig.parts.values() if p.strings]
-    lines += [_bank(p, rig) for p in rig.parts.values() if p.kind.name.startswith("battery") and "switch" not in p.kind.name and not p.group]
-    others = [p for p in rig.parts.values() if not p.strings and not p.group and not p.kind.name.startswith("battery")]
+    lines += [
+        _bank(p, rig)
+        for p in rig.parts.values()
+        if p.kind.name.startswith("battery") and "switch" not in p.kind.name and not p.group
+    ]
+    others = [
+        p
+        for p in rig.parts.values()
+        if not p.strings and not p.group and not p.kind.name.startswith("battery")
+    ]
     for kind in sorted({p.kind.title for p in others}):
         same = [p for p in others if p.kind.title == kind]
-        lines.append(f"{kind}: " + ", ".join(f"{p.id} ({p.record.id})" if not p.record.bare else f"{p.id} (no plate)" for p in same) + ".")
+        lines.append(
+            f"{kind}: "
+            + ", ".join(
+                f"{p.id} ({p.record.id})" if not p.record.bare else f"{p.id} (no plate)" for p in same
+            )
+            + "."
+        )
     lines += [_stay(s) for s in rig.use.stays]
     g = study.graph
     lines.append(
@@ -48,7 +65,12 @@ def _bank(p: Part, rig: Rig) -> str:
 def _stay(s: Stay) -> str:
     where = s.place or (f"{s.start} to {s.end}" if s.start else "place unknown")
     days = f"{s.first[0]:02d}-{s.first[1]:02d} to {s.last[0]:02d}-{s.last[1]:02d}"
-    return f"Stay {days}: {where}" + (f", {s.mode}" if s.mode else "") + (f", {s.nights} nights" if s.nights else "") + "."
+    return (
+        f"Stay {days}: {where}"
+        + (f", {s.mode}" if s.mode else "")
+        + (f", {s.nights} nights" if s.nights else "")
+        + "."
+    )
 
 
 def graph_json(opened: Opened, study: Study) -> dict[str, Any]:
@@ -75,14 +97,25 @@ def figures_json(opened: Opened) -> dict[str, Any]:
     """The answer of `show --figures --json`."""
     from ohmwright.rig.questions import every_figure
 
-    return {**envelope(opened), "figures": [{"address": a, **given(g)} for a, g in every_figure(opened.rig) if not isinstance(g, Absent)]}
+    return {
+        **envelope(opened),
+        "figures": [
+            {"address": a, **given(g)} for a, g in every_figure(opened.rig) if not isinstance(g, Absent)
+        ],
+    }
 
 
 def questions_json(opened: Opened) -> dict[str, Any]:
     """The answer of `show --open --json`."""
     from ohmwright.rig.questions import open_questions
 
-    return {**envelope(opened), "open": [{"address": q.address, "asked": q.asked or None, "whom": q.whom} for q in open_questions(opened.rig)]}
+    return {
+        **envelope(opened),
+        "open": [
+            {"address": q.address, "asked": q.asked or None, "whom": q.whom}
+            for q in open_questions(opened.rig)
+        ],
+    }
 
 
 def rig_json(opened: Opened, study: Study) -> dict[str, Any]:

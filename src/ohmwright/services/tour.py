@@ -1,6 +1,6 @@
 """The main job on a demo rig, in plain words: what `./demo` runs.
 
-    python -m ohmwright.services.tour out/demo
+python -m ohmwright.services.tour out/demo
 """
 
 import sys
@@ -20,7 +20,11 @@ def tour(folder: Path) -> list[str]:
     if not job.exists():
         like(str(job), RIG)
     lines = [f"The demo job is a trailer of invented people, in {job}.", ""]
-    for name, what in (("rig.yaml", "as first quoted"), ("rig-swapped.yaml", "with other modules, now in series"), ("rig-built.yaml", "mended, as built")):
+    for name, what in (
+        ("rig.yaml", "as first quoted"),
+        ("rig-swapped.yaml", "with other modules, now in series"),
+        ("rig-built.yaml", "mended, as built"),
+    ):
         done = check(str(job / name))
         lines.append(f"{name} ({what}): {done.statement()}")
         lines += [f"    {f.number} {f.subject}: {f.message}" for f in done.dangers()[:4]]
@@ -30,15 +34,31 @@ def tour(folder: Path) -> list[str]:
     derived = why(str(job / "rig-swapped.yaml"), "A1")
     if derived.finding:
         lines += ["", "Why, with a pocket calculator:"]
-        lines += [f"    {s.symbol} = {s.substituted} = {s.value:.1f} {s.unit}" for last in derived.finding.steps for s in last.chain()]
+        lines += [
+            f"    {s.symbol} = {s.substituted} = {s.value:.1f} {s.unit}"
+            for last in derived.finding.steps
+            for s in last.chain()
+        ]
     out = job / "papers" / "working"
     made = papers(str(job / "rig-built.yaml"), str(out))
     lines += ["", "The year of the rig as built:"]
-    lines += [f"    Promise '{p.name}': asked {p.asked}, got {p.got}: " + {True: "kept", False: "NOT KEPT", None: "cannot be told"}[p.kept] + "." for p in made.year.promises] if made.year else []
+    lines += (
+        [
+            f"    Promise '{p.name}': asked {p.asked}, got {p.got}: "
+            + {True: "kept", False: "NOT KEPT", None: "cannot be told"}[p.kept]
+            + "."
+            for p in made.year.promises
+        ]
+        if made.year
+        else []
+    )
     lines += [f"    {note}" for note in (made.year.notes if made.year else ())]
     lines += ["", f"{len(made.made)} papers lie in {out}:"]
     lines += [f"    {p['file']}" for p in made.made if p["format"] in ("pdf", "svg")]
-    lines += ["", "Everything above is advice to a competent technician. Local codes and licensed practice rule."]
+    lines += [
+        "",
+        "Everything above is advice to a competent technician. Local codes and licensed practice rule.",
+    ]
     return lines
 
 

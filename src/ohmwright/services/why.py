@@ -48,11 +48,16 @@ def why(where: str, what: str, subject: str | None = None) -> Why:
             near = nearest(subject, [f.subject for f in about])
             raise OhmwrightError(
                 f"rule {what} says nothing about '{subject}'",
-                remedy=f"did you mean {near}?" if near else "write one of " + ", ".join(sorted({f.subject for f in about})[:8]),
+                remedy=f"did you mean {near}?"
+                if near
+                else "write one of " + ", ".join(sorted({f.subject for f in about})[:8]),
             )
     else:
         chosen = about
-    ordered = sorted(chosen, key=lambda f: (_RANK[f.verdict], _SEVERITY[f.severity], f.margin if f.margin is not None else 0.0))
+    ordered = sorted(
+        chosen,
+        key=lambda f: (_RANK[f.verdict], _SEVERITY[f.severity], f.margin if f.margin is not None else 0.0),
+    )
     first = ordered[0]
     return Why(done, first, tuple(f for f in about if f is not first), flips(first))
 
@@ -66,19 +71,30 @@ def _figure(done: Checked, address: str) -> Why:
         near = nearest(address, names)
         raise OhmwrightError(
             f"'{address}' is neither a rule applied here nor a figure of this rig",
-            remedy=f"did you mean {near}?" if near else "see ohmwright rules, or ohmwright show RIG --figures",
+            remedy=f"did you mean {near}?"
+            if near
+            else "see ohmwright rules, or ohmwright show RIG --figures",
         )
-    users = tuple(f for f in done.findings if any(i.address == address for s in f.steps for t in s.chain() for i in t.inputs) or address in f.missing)
+    users = tuple(
+        f
+        for f in done.findings
+        if any(i.address == address for s in f.steps for t in s.chain() for i in t.inputs)
+        or address in f.missing
+    )
     return Why(done, None, (), (), known[address], address, users)
 
 
 def _again(step: Step, changed: dict[str, float]) -> float:
-    values = {i.symbol: _again(i.step, changed) if i.step else changed.get(i.address, i.value) for i in step.inputs}
+    values = {
+        i.symbol: _again(i.step, changed) if i.step else changed.get(i.address, i.value) for i in step.inputs
+    }
     return evaluate(step.formula, values)
 
 
 def _roots(step: Step) -> dict[str, tuple[float, str]]:
-    return {i.address: (i.value, i.unit) for s in step.chain() for i in s.inputs if i.address and i.step is None}
+    return {
+        i.address: (i.value, i.unit) for s in step.chain() for i in s.inputs if i.address and i.step is None
+    }
 
 
 def flips(finding: Finding) -> tuple[Flip, ...]:
@@ -149,4 +165,3 @@ def why_json(done: Why) -> dict[str, Any]:
         "steps": steps(f.steps), "flips": [{"address": p.address, "from": p.now, "to": p.to, "unit": p.unit} for p in done.flips],
         "others": [{"subject": o.subject, "verdict": o.verdict} for o in done.others],
     }  # fmt: skip
-

@@ -12,7 +12,7 @@ from ohmwright.sky.places import place
 from ohmwright.sky.spots import spot_at, with_typed
 from ohmwright.sky.types import Spot, WeatherYear
 from ohmwright.store.reading import read
-from ohmwright.working import FileError, Figure, OhmwrightError
+from ohmwright.working import Figure, FileError, OhmwrightError
 
 MOST_WEATHER_BYTES = 50_000_000
 
@@ -30,12 +30,16 @@ class YearDone:
         return any(p.kept is False for p in self.year.promises)
 
 
-def year(where: str, *, weather: str | None = None, years: int | None = None, seed: int | None = None) -> YearDone:
+def year(
+    where: str, *, weather: str | None = None, years: int | None = None, seed: int | None = None
+) -> YearDone:
     """Run the year of a rig: in the weather of a file, or of its stays' places."""
     return year_of_opened(open_rig(where), weather=weather, years=years, seed=seed)
 
 
-def year_of_opened(opened: Opened, *, weather: str | None = None, years: int | None = None, seed: int | None = None) -> YearDone:
+def year_of_opened(
+    opened: Opened, *, weather: str | None = None, years: int | None = None, seed: int | None = None
+) -> YearDone:
     """The year of an opened rig."""
     from ohmwright.energy.year import year_of
 
@@ -74,7 +78,11 @@ def spot_of(stay: Stay) -> Spot:
 
 def _named(stay: Stay, name: str) -> Spot:
     if not name:
-        raise FileError("the stay has no place", at=stay.position, remedy="write place: a town with its state or country, or at-coordinates: 46.8 N 92.1 W 200 m")
+        raise FileError(
+            "the stay has no place",
+            at=stay.position,
+            remedy="write place: a town with its state or country, or at-coordinates: 46.8 N 92.1 W 200 m",
+        )
     try:
         found = place(name)
     except OhmwrightError as error:
@@ -106,7 +114,9 @@ def _between(a: Spot, b: Spot) -> Spot:
         coldest_degC=min(a.coldest_degC, b.coldest_degC),
         hottest_degC=max(a.hottest_degC, b.hottest_degC),
         cell_km=max(a.cell_km, b.cell_km),
-        method=f"mean of two coasts: {a.method}; {b.method}" if a.method != b.method else f"mean of two coasts, {a.method}",
+        method=f"mean of two coasts: {a.method}; {b.method}"
+        if a.method != b.method
+        else f"mean of two coasts, {a.method}",
         band_percent=max(a.band_percent, b.band_percent),
     )
 
@@ -135,8 +145,15 @@ def year_json(done: YearDone) -> dict[str, Any]:
         ],
         "stays": [
             {
-                "name": s.name, "mode": s.mode, "days": s.days, "load_Wh_per_day": finite(s.load_Wh_per_day), "array_Wh_per_day": finite(s.array_Wh_per_day),
-                "unserved_kWh": finite(s.unserved_kWh), "soc_min": finite(s.soc_min), "shortfall_Wh_per_day": finite(s.shortfall_Wh_per_day), "notes": list(s.notes),
+                "name": s.name,
+                "mode": s.mode,
+                "days": s.days,
+                "load_Wh_per_day": finite(s.load_Wh_per_day),
+                "array_Wh_per_day": finite(s.array_Wh_per_day),
+                "unserved_kWh": finite(s.unserved_kWh),
+                "soc_min": finite(s.soc_min),
+                "shortfall_Wh_per_day": finite(s.shortfall_Wh_per_day),
+                "notes": list(s.notes),
             }
             for s in y.stays
         ],  # fmt: skip
@@ -147,4 +164,3 @@ def year_json(done: YearDone) -> dict[str, Any]:
         "notes": list(y.notes),
         "assumptions": list(y.assumptions),
     }
-
