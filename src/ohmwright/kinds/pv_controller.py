@@ -12,7 +12,9 @@ WORDS = {
     ),
     "battery_first": WordSpec("must the battery be connected before the array", TRISTATE, "unknown"),
     "ground_fault": WordSpec("does it watch for a ground fault of the array", TRISTATE, "unknown"),
-    "surplus": WordSpec("has it a free contact that closes when there is power to spare", ("yes", "no"), "no"),
+    "surplus": WordSpec(
+        "has it a free contact that closes when there is power to spare", ("yes", "no"), "no"
+    ),
     "probe": WordSpec("battery temperature probe", ("fitted", "none", "unknown"), "unknown"),
 }
 
@@ -28,7 +30,16 @@ def _inside(words: Words) -> Inside:
             Port("surplus.line", ("",), "signal", may_stay_free=True),
             Port("surplus.load", ("",), "signal", may_stay_free=True),
         ]
-        inner.append(Inner("surplus", "switch", "surplus.line", "surplus.load", "contact", when=(("surplus", frozenset({"on"})),)))
+        inner.append(
+            Inner(
+                "surplus",
+                "switch",
+                "surplus.line",
+                "surplus.load",
+                "contact",
+                when=(("surplus", frozenset({"on"})),),
+            )
+        )
         variables.append(Variable("surplus", ("off", "on"), "outside"))
     return Inside(tuple(ports), tuple(inner), tuple(variables))
 
