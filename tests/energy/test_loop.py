@@ -105,12 +105,17 @@ def test_a_frozen_bank_is_locked_until_three_degrees_above_the_limit(lfp: Bank) 
 
 def test_a_bank_in_a_living_space_stays_warm_and_one_outside_follows_the_air(lfp: Bank) -> None:
     air = [-10.0] * 400
-    inside = bank_temperature(lfp, air, [18.0] * 400)
-    outside = bank_temperature(replace(lfp, regime="outside"), air, [18.0] * 400)
-    kept = bank_temperature(replace(lfp, regime="box", kept_above_degC=-5.0), air, [None] * 400)
+    inside, _ = bank_temperature(lfp, air, [18.0] * 400)
+    outside, _ = bank_temperature(replace(lfp, regime="outside"), air, [18.0] * 400)
+    box = replace(lfp, regime="box", kept_above_degC=-5.0, heater_W=60.0)
+    kept, heat = bank_temperature(box, air, [None] * 400)
+    weak, _ = bank_temperature(replace(box, heater_W=4.0), air, [None] * 400)
     assert inside[-1] == pytest.approx(18, abs=0.1)
     assert outside[-1] == pytest.approx(-10, abs=0.1)
-    assert min(kept) == -5.0
+    # By hand: 2 W/K times 5 K is 10 W; 4 W hold 2 K.
+    assert kept[-1] == pytest.approx(-5.0, abs=1e-9)
+    assert heat[-1] == pytest.approx(10.0, rel=1e-6)
+    assert weak[-1] == pytest.approx(-8.0, abs=0.1)
 
 
 def test_the_year_does_not_depend_on_where_it_starts_when_it_starts_full(

@@ -142,9 +142,18 @@ def bank_of(rig: Rig, notes: Notes) -> Bank:
         discharge_min_degC=_value(one, "discharge_min_temperature") or -20.0,
         regime=place.regime if place else "outside",
         kept_above_degC=heat.get("kept-above"),
+        heater_W=_heater_W(rig, notes) if "kept-above" in heat else 0.0,
         conductance_W_per_K=heat.get("UA", 2.0),
         capacity_J_per_K=mass * len(each) * 1000.0,
     )
+
+
+def _heater_W(rig: Rig, notes: Notes) -> float:
+    """Power of the pads that keep the bank's place above its temperature."""
+    watts = sum(_value(p, "power") or 0.0 for p in rig.of_kind("pad-heater"))
+    if not watts:
+        notes.assume("what keeps the bank's place warm takes nothing from the bank: no heater in the file")
+    return watts
 
 
 def _absorption_V(rig: Rig) -> float | None:

@@ -4,7 +4,7 @@ import re
 
 from ohmwright.energy import habits
 from ohmwright.energy.banks import bank_of
-from ohmwright.energy.figures import number, setting
+from ohmwright.energy.figures import kept_in_shade, number, setting
 from ohmwright.energy.loads import Notes
 from ohmwright.energy.plan import (
     Array,
@@ -135,7 +135,7 @@ def _array(rig: Rig, part: Part, notes: Notes) -> Array | None:
         if isinstance(x, str) and x
     ]
     for words in said:
-        share = _shade(words)
+        share = kept_in_shade(words)
         if share is None:
             notes.lack(
                 f"{part.id}: shade ({words}) is not counted, so its yield is a most, not a mean; write for instance: mast, 30 % lost"
@@ -146,14 +146,6 @@ def _array(rig: Rig, part: Part, notes: Notes) -> Array | None:
         part.id, rated, gamma, (Plane(tilt, faces),), string_V, beta,
         still_exponent=still, wind_exponent=wind, lift_K=lift, kept=kept,
     )  # fmt: skip
-
-
-def _shade(words: str) -> float | None:
-    found = _PERCENT.search(words)
-    if found is None:
-        return None
-    share = float(found[1]) / 100.0
-    return share if "kept" in words or "keeps" in words or "left" in words else 1.0 - share
 
 
 def _plane(part: Part, plane: "object", notes: Notes) -> tuple[float, float | None]:

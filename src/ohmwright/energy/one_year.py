@@ -28,6 +28,13 @@ class OneYear:
         used = self.accounts.columns["array_Wh"]
         return tuple(max(row[0] - u, 0.0) for row, u in zip(self.hours.rows, used, strict=True))
 
+    def lacking_Wh(self) -> tuple[float, ...]:
+        """By hour: what was asked for and not given.  What a cut-off bank's own management lacks is no such thing."""
+        held = stay_of_day(self.plan.stays)
+        off = [s is not None and s.isolated for s in held]
+        unserved = self.accounts.columns["unserved_Wh"]
+        return tuple(0.0 if off[t // 24] else w for t, w in enumerate(unserved))
+
     def days_of(self, stay: StayPlan) -> list[int]:
         """The days 0..364 that belong to a stay."""
         held = stay_of_day(self.plan.stays)
@@ -35,7 +42,7 @@ class OneYear:
 
     def days_short(self) -> tuple[bool, ...]:
         """By day: whether something that was asked for was not given."""
-        unserved = self.accounts.columns["unserved_Wh"]
+        unserved = self.lacking_Wh()
         return tuple(sum(unserved[24 * d : 24 * d + 24]) > WHOLE_Wh for d in range(365))
 
 

@@ -1,5 +1,6 @@
 """What an energy year needs to know of a rig, as plain numbers."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -45,6 +46,11 @@ class Array:
     albedo_ratio: float = 0.2
     kept: Mapping[str, float] = field(default_factory=dict)
 
+    @property
+    def kept_ratio(self) -> float:
+        """What all losses together leave."""
+        return math.prod(self.kept.values())
+
 
 @dataclass(frozen=True, slots=True)
 class Tracker:
@@ -88,6 +94,8 @@ class Bank:
     discharge_min_degC: float = -20.0
     regime: str = "outside"
     kept_above_degC: float | None = None
+    heater_W: float = 0.0
+    """Heat that the bank's own heater can give, from the bus; 0 with a kept temperature: something else heats."""
     conductance_W_per_K: float = 2.0
     capacity_J_per_K: float = 36000.0
 
@@ -138,6 +146,8 @@ class StayPlan:
     isolated: bool = False
     indoors_degC: float | None = None
     away_nights: int | None = None
+    shade_ratio: float = 1.0
+    """Share of the array's yield that the shade of the pitches leaves."""
     notes: tuple[str, ...] = ()
 
     def covers(self, day: int) -> bool:

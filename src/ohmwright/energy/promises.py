@@ -1,61 +1,130 @@
 """Promises: what the owner was told, held against the year."""
 
 from ohmwright.energy.habits import season_of
+from ohmwright.energy.loads import Notes, day_of
 from ohmwright.energy.loop import MONTH_OF_DAY, by_rig
 from ohmwright.energy.one_year import OneYear
 from ohmwright.energy.plan import LIVED_IN
 from ohmwright.energy.series import stay_of_day
 from ohmwright.energy.step import hour
+from ohmwright.energy.topology import Wiring
 from ohmwright.energy.types import PromiseKept
 from ohmwright.rig.model import Promise, Rig
 from ohmwright.working import Figure
 
-#: Rows of an hour that hold outside power: supply, engine, generator.
+#: Places in the row of an hour that hold outside power: supply, engine, generator.
 OUTSIDE = (4, 5, 6)
 LONGEST_days = 60
+DUSK_h = 20
+MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December")  # fmt: skip
 
 
 def promises_of(rig: Rig, one: OneYear) -> tuple[PromiseKept, ...]:
     """Every promise of the file, and the nights away that its stays ask for."""
-    told = [p for promise in rig.use.promises if (p := _kept(promise, one)) is not None]
-    for stay, planned in zip(rig.use.stays, one.plan.stays, strict=True):
-        away = stay.figures.get("away")
-        if isinstance(away, Figure) and away.value > 0:
-            told.append(_nights(f"nights away, {planned.name}", away.value, one.days_of(planned), one))
-    return tuple(told)
+    kept = [_kept(rig, promise, one) for promise in rig.use.promises]
+    away = [
+        _nights(f"nights away, {stay.name}", stay.away_nights, one.days_of(stay), one)
+        for stay in one.plan.stays
+        if stay.away_nights
+    ]
+    return (*kept, *away)
 
 
-def _kept(promise: Promise, one: OneYear) -> PromiseKept | None:
-    given = {k.replace("_", "-"): f.value for k, f in promise.figures.items() if isinstance(f, Figure)}
-    if "nights" in given:
-        return _nights(promise.name, given["nights"], _days_meant(promise, one), one)
-    columns = one.accounts.columns
-    if "unserved" in given:
-        got = sum(columns["unserved_Wh"])
+def _kept(rig: Rig, promise: Promise, one: OneYear) -> PromiseKept:
+    asked = {k.replace("_", "-"): f.value for k, f in promise.figures.items() if isinstance(f, Figure)}
+    name = promise.name
+    if "nights" in asked:
+        return _nights(name, asked["nights"], _days_meant(promise, one), one)
+    if "unserved" in asked:
+        got = sum(one.lacking_Wh())
         return PromiseKept(
-            promise.name,
-            f"at most {given['unserved']:,.0f} Wh a year unserved",
+            name,
+            f"at most {asked['unserved']:,.0f} Wh a year unserved",
             f"{got:,.0f} Wh in this weather",
-            got <= given["unserved"],
+            got <= asked["unserved"],
         )
-    if "nights-lost" in given or "plug-in-days" in given:
-        asked = given.get("nights-lost", given.get("plug-in-days", 0.0))
+    if "nights-lost" in asked or "plug-in-days" in asked:
+        limit = asked.get("nights-lost", asked.get("plug-in-days", 0.0))
+        what = "nights lost" if "nights-lost" in asked else "plug-in days"
         bad = sum(one.days_short())
-        words = "nights lost" if "nights-lost" in given else "plug-in days"
         return PromiseKept(
-            promise.name,
-            f"at most {asked:g} {words} a year",
+            name,
+            f"at most {limit:g} {what} a year",
             f"{bad} in one year of weather, which cannot say how often that comes",
-            False if bad > asked else None,
+            False if bad > limit else None,
         )
-    return None
+    if names := _names(promise, "together"):
+        return _together(rig, name, names, one)
+    if (names := _names(promise, "loads")) and "bank" not in f"{name} {promise.words.get('said', '')}":
+        return _supplied(rig, promise, names, asked.get("hours", 86400.0) / 3600.0, one)
+    return PromiseKept(name, promise.words.get("said", name), "not a question of energy", None)
+
+
+def _names(promise: Promise, key: str) -> tuple[str, ...]:
+    text = promise.words.get(key, "")
+    return tuple(w for w in text.replace(",", " ").replace("[", " ").replace("]", " ").split() if w)
+
+
+def _together(rig: Rig, name: str, names: tuple[str, ...], one: OneYear) -> PromiseKept:
+    """Loads that run at once, against the inverter's rating: what the bank and the cables say is in the cases."""
+    wiring = Wiring.of(rig)
+    asked = " and ".join(names) + " at once"
+    ac_W = 0.0
+    for load in (rig.use.loads[n] for n in names if n in rig.use.loads):
+        if not wiring.is_ac(load, False):
+            continue
+        powers = [f.value for f in load.power.values() if isinstance(f, Figure)]
+        if not powers:
+            if not load.energy:
+                return PromiseKept(name, asked, f"the power of {load.id} is not known", None)
+            continue
+        ac_W += max(powers)
+    rated = one.plan.inverter.rated_W
+    if rated <= 0.0:
+        return PromiseKept(name, asked, "no inverter in the file", None)
+    return PromiseKept(
+        name,
+        asked,
+        f"{ac_W:,.0f} W of the inverter's {rated:,.0f} W, starts and cables not looked at here",
+        ac_W <= rated,
+    )
+
+
+def _supplied(rig: Rig, promise: Promise, names: tuple[str, ...], hours: float, one: OneYear) -> PromiseKept:
+    """Whether named loads are served in all hours (or from dusk on), everything else being given up first."""
+    days = _days_meant(promise, one)
+    span = "all day" if hours >= 24.0 else f"for {hours:g} h from {DUSK_h}:00"
+    asked = f"{', '.join(names)} {span}"
+    if not days:
+        return PromiseKept(promise.name, asked, "no stay of that kind in the file", None)
+    wiring, lacking = Wiring.of(rig), one.lacking_Wh()
+    held = stay_of_day(one.plan.stays)
+    load_Wh = one.accounts.columns["load_Wh"]
+    bad: list[int] = []
+    for d in days:
+        stay = held[d]
+        assert stay is not None
+        season = season_of(MONTH_OF_DAY[d], one.plan.southern)
+        day = day_of(rig, wiring, stay.mode, season, False, Notes())
+        first = 24 * d + (DUSK_h if hours < 24.0 else 0)
+        for k in range(min(round(hours), 24)):
+            t = (first + k) % len(load_Wh)
+            essential = sum(a.Wh * a.shape[t % 24] for a in day if a.load in names)
+            if held[t // 24] is stay and lacking[t] > max(load_Wh[t] - essential, 0.0) + 1.0:
+                bad.append(d)
+                break
+    got = (
+        f"in every one of {len(days)} days in this weather"
+        if not bad
+        else f"not on {len(bad)} of {len(days)} days, first {day_name(bad[0])}"
+    )
+    return PromiseKept(promise.name, asked, got, not bad)
 
 
 def _days_meant(promise: Promise, one: OneYear) -> list[int]:
     mode, season = promise.words.get("mode", ""), promise.words.get("season", "")
-    held = stay_of_day(one.plan.stays)
     out = []
-    for d, stay in enumerate(held):
+    for d, stay in enumerate(stay_of_day(one.plan.stays)):
         if (
             stay is None
             or stay.isolated
@@ -75,11 +144,10 @@ def _nights(name: str, asked: float, days: list[int], one: OneYear) -> PromiseKe
     if not days:
         return PromiseKept(name, wanted, "no stay of that kind in the file", None)
     worst, when = min((nights_from(one, d, int(asked) + 1), d) for d in days)
-    month, day = _date(when)
-    sure = "" if all(s.is_real for s in one.skies) else ", in monthly-normal weather"
+    sure = "" if all(s.is_real for s in one.skies) else ", in a typical year made from monthly means"
     if worst > asked:
         return PromiseKept(name, wanted, f"more than {asked:g} from every day{sure}", True)
-    return PromiseKept(name, wanted, f"{worst:g} from {month:02}-{day:02}{sure}", worst >= asked)
+    return PromiseKept(name, wanted, f"{worst:g} from {day_name(when)}{sure}", worst >= asked)
 
 
 def nights_from(one: OneYear, first_day: int, most: int) -> int:
@@ -98,6 +166,7 @@ def nights_from(one: OneYear, first_day: int, most: int) -> int:
     return min(most, LONGEST_days)
 
 
-def _date(day: int) -> tuple[int, int]:
+def day_name(day: int) -> str:
+    """Day 0..364 in words: 12 January."""
     month = MONTH_OF_DAY[day]
-    return month + 1, day - MONTH_OF_DAY.index(month) + 1
+    return f"{day - MONTH_OF_DAY.index(month) + 1} {MONTHS[month]}"

@@ -1,25 +1,48 @@
-"""From weather to what changes by the hour: array power, bank temperature, limits, loads."""
+"""From weather to what changes by the hour, for one year in plain Python."""
 
-import math
 from collections.abc import Callable, Sequence
 
 import numpy as np
 
 from ohmwright.energy.light import plane_W_m2
 from ohmwright.energy.loop import HOURS, MONTH_OF_DAY, Hours
-from ohmwright.energy.plan import Array, Bank, EnergyPlan, StayPlan, Tracker
-from ohmwright.physics.bank import cold_resistance_factor
-from ohmwright.physics.converter import converter_out_W
-from ohmwright.physics.heat import compartment_degC
-from ohmwright.physics.pv import (
-    low_light_ratio,
-    module_power_W,
-    mounted_cell_degC,
-    string_power_point_V,
-    switched_power_W,
+from ohmwright.energy.plan import Array, Bank, Day, EnergyPlan, StayPlan, Tracker
+from ohmwright.energy.warmth import (
+    AMPLE_W,
+    NEVER_KEPT_degC,
+    bank_hour_degC_W,
+    charge_allowed_ratio,
+    plane_power_W_V,
+    tracker_W,
 )
+from ohmwright.physics.bank import cold_resistance_factor
 from ohmwright.sky.sun_hours import sun_hours
 from ohmwright.sky.types import WeatherYear
+
+INDOOR = ("heated", "cabin")
+NOTHING = (0.0,) * 24
+
+
+def plane_numbers(array: Array) -> tuple[float, ...]:
+    """The array's own numbers in the order of `plane_power_W_V`."""
+    return (
+        array.rated_W, array.coefficient_percent_per_K, array.at_200_ratio, array.at_50_ratio,
+        array.still_exponent, array.wind_exponent, array.lift_K, array.string_V, array.voltage_percent_per_K,
+    )  # fmt: skip
+
+
+def tracker_numbers(tracker: Tracker, set_V: float) -> tuple[float, ...]:
+    """The controller's own numbers in the order of `tracker_W`."""
+    return (
+        tracker.limit_A, tracker.idle_W, tracker.proportional_ratio, tracker.square_per_W, tracker.run_margin_V,
+        1.0 if tracker.switched else 0.0, set_V,
+    )  # fmt: skip
+
+
+def warmth_numbers(bank: Bank) -> tuple[float, ...]:
+    """The bank's own numbers in the order of `bank_hour_degC_W`."""
+    keep = NEVER_KEPT_degC if bank.kept_above_degC is None else bank.kept_above_degC
+    return bank.conductance_W_per_K, bank.capacity_J_per_K, keep, bank.heater_W or AMPLE_W
 
 
 def array_power_W(array: Array, weather: WeatherYear) -> tuple[list[float], list[float], list[float]]:
@@ -27,62 +50,19 @@ def array_power_W(array: Array, weather: WeatherYear) -> tuple[list[float], list
     spot = weather.spot
     sun = sun_hours(spot.latitude_deg, spot.longitude_deg, weather.utc_offset_h)
     ghi, dhi = np.array(weather.ghi_W_m2), np.array(weather.dhi_W_m2)
-    kept = math.prod(array.kept.values())
-    power = [0.0] * HOURS
-    volts = [0.0] * HOURS
-    onto = [0.0] * HOURS
+    own = plane_numbers(array)
+    power, volts, onto = [0.0] * HOURS, [0.0] * HOURS, [0.0] * HOURS
     for plane in array.planes:
         falls, through = plane_W_m2(plane, array.albedo_ratio, sun, ghi, dhi)
+        share = array.kept_ratio * plane.share_ratio
         for t, (fall, let_in) in enumerate(zip(falls.tolist(), through.tolist(), strict=True)):
-            if let_in <= 0.0:
-                continue
-            made, volts[t] = plane_power_W_V(
-                array.rated_W, array.coefficient_percent_per_K, array.at_200_ratio, array.at_50_ratio,
-                array.still_exponent, array.wind_exponent, array.lift_K, array.string_V, array.voltage_percent_per_K,
-                fall, let_in, weather.air_degC[t], weather.wind_m_per_s[t],
-            )  # fmt: skip
-            power[t] += made * kept * plane.share_ratio
-            onto[t] += fall * plane.share_ratio
+            if let_in > 0.0:
+                made, volts[t] = plane_power_W_V(
+                    fall, let_in, weather.air_degC[t], weather.wind_m_per_s[t], *own
+                )
+                power[t] += made * share
+                onto[t] += fall * plane.share_ratio
     return power, volts, onto
-
-
-def plane_power_W_V(
-    rated_W: float,
-    coefficient_percent_per_K: float,
-    at_200_ratio: float,
-    at_50_ratio: float,
-    still_exponent: float,
-    wind_exponent: float,
-    lift_K: float,
-    string_V: float,
-    voltage_percent_per_K: float,
-    falls_W_m2: float,
-    through_W_m2: float,
-    air_degC: float,
-    wind_m_per_s: float,
-) -> tuple[float, float]:
-    """Power of an array that all lies in one plane, before its losses, and its string voltage.  Compiled as it stands."""
-    cell = mounted_cell_degC(falls_W_m2, air_degC, wind_m_per_s, still_exponent, wind_exponent, lift_K)
-    dim = low_light_ratio(through_W_m2, at_200_ratio, at_50_ratio)
-    power = module_power_W(rated_W, through_W_m2, coefficient_percent_per_K, cell, dim)
-    return power, string_power_point_V(1.0, string_V, voltage_percent_per_K, cell)
-
-
-def tracker_power_W(
-    tracker: Tracker, powers: Sequence[float], volts: Sequence[float], set_V: float
-) -> list[float]:
-    """What a controller gives at the battery for what its arrays offer, before the current limit at the hour's voltage."""
-    limit = tracker.limit_A * set_V
-    out = []
-    for power, string_V in zip(powers, volts, strict=True):
-        if tracker.switched:
-            out.append(switched_power_W(power, set_V, string_V) if string_V > set_V else 0.0)
-        elif string_V > set_V + tracker.run_margin_V:
-            given = converter_out_W(power, tracker.idle_W, tracker.proportional_ratio, tracker.square_per_W)
-            out.append(min(limit, given))
-        else:
-            out.append(0.0)
-    return out
 
 
 def stay_of_day(stays: Sequence[StayPlan]) -> tuple[StayPlan | None, ...]:
@@ -90,107 +70,115 @@ def stay_of_day(stays: Sequence[StayPlan]) -> tuple[StayPlan | None, ...]:
     return tuple(next((s for s in reversed(stays) if s.covers(day)), None) for day in range(365))
 
 
-INDOOR = ("heated", "cabin")
+def place_of_day(stays: Sequence[StayPlan]) -> tuple[int, ...]:
+    """Which stay's weather falls on each day: a day in no stay is spent where the last one was."""
+    by_day = stay_of_day(stays)
+    index = {id(s): k for k, s in enumerate(stays)}
+    known = [None if s is None else index[id(s)] for s in by_day]
+    last = next((k for k in reversed(known) if k is not None), 0)
+    out = []
+    for k in known:
+        last = last if k is None else k
+        out.append(last)
+    return tuple(out)
 
 
 def bank_temperature(
     bank: Bank, air_degC: Sequence[float], indoors_degC: Sequence[float | None]
-) -> list[float]:
-    """Temperature of the bank through the year: indoors with the living space, else behind the loss of its place."""
-    out: list[float] = []
+) -> tuple[list[float], list[float]]:
+    """Temperature of the bank through the year, and the heat its own heater takes from the bus.
+
+    Indoors it stands with the living space, else behind the loss of its place.
+    """
+    own = warmth_numbers(bank)
+    temperatures: list[float] = []
+    heats: list[float] = []
     now = air_degC[0]
     for air, indoors in zip(air_degC, indoors_degC, strict=True):
         around = indoors if indoors is not None and bank.regime in INDOOR else air
-        now = compartment_degC(now, around, 0.0, bank.conductance_W_per_K, bank.capacity_J_per_K, 3600.0)
-        if bank.kept_above_degC is not None and now < bank.kept_above_degC:
-            now = bank.kept_above_degC
-        out.append(now)
-    return out
+        now, heat = bank_hour_degC_W(now, around, *own)
+        temperatures.append(now)
+        heats.append(heat if bank.heater_W > 0.0 else 0.0)
+    return temperatures, heats
 
 
 def charge_limits(bank: Bank, bank_degC: Sequence[float]) -> list[float]:
-    """Charging current allowed by hour: none once too cold or hot, until `resume_K` inside the limit again."""
+    """Charging current allowed by hour."""
     out: list[float] = []
-    blocked = False
+    allowed = 1.0
     for now in bank_degC:
-        slack = bank.resume_K if blocked else 0.0
-        blocked = now < bank.charge_min_degC + slack or now > bank.charge_max_degC - slack
-        out.append(0.0 if blocked else bank.charge_A)
+        allowed = charge_allowed_ratio(
+            now, allowed, bank.charge_min_degC, bank.charge_max_degC, bank.resume_K
+        )
+        out.append(bank.charge_A * allowed)
     return out
 
 
 def hours_of(plan: EnergyPlan, weather_for: Callable[[StayPlan], WeatherYear]) -> Hours:
     """The year's hours of a plan, each day under the weather of its stay's place."""
-    by_day = stay_of_day(plan.stays)
-    first = next(s for s in by_day if s is not None)
-    # A day outside every stay is spent where the last one was, with nobody there.
-    where: list[StayPlan] = []
-    for stay in by_day:
-        where.append(stay or (where[-1] if where else first))
-    skies: dict[int, WeatherYear] = {}
-    groups: dict[int, list[int]] = {}
-    for day, stay in enumerate(where):
-        sky = weather_for(stay)
-        skies[id(sky)] = sky
-        groups.setdefault(id(sky), []).extend(range(24 * day, 24 * day + 24))
-    array_in = [0.0] * HOURS
-    array_out = [0.0] * HOURS
-    onto = [0.0] * HOURS
-    air = [0.0] * HOURS
+    where = place_of_day(plan.stays)
+    skies = [weather_for(stay) for stay in plan.stays]
+    array_in, array_out, onto, air = [0.0] * HOURS, [0.0] * HOURS, [0.0] * HOURS, [0.0] * HOURS
     rated = sum(a.rated_W for t in plan.trackers for a in t.arrays) or 1.0
-    for key, hours in groups.items():
-        weather = skies[key]
-        for h in hours:
-            air[h] = weather.air_degC[h]
+    for sky in {id(s): s for s in skies}.values():
+        hours = [t for d, k in enumerate(where) if skies[k] is sky for t in range(24 * d, 24 * d + 24)]
+        for t in hours:
+            air[t] = sky.air_degC[t]
         for tracker in plan.trackers:
-            total = [0.0] * len(hours)
-            volts = [0.0] * HOURS
+            total, volts = [0.0] * HOURS, [0.0] * HOURS
             for array in tracker.arrays:
-                power, volts, falls = array_power_W(array, weather)
-                for k, h in enumerate(hours):
-                    total[k] += power[h]
-                    onto[h] += falls[h] * array.rated_W / rated
-            volts = [volts[h] for h in hours]
-            for k, given in enumerate(tracker_power_W(tracker, total, volts, plan.bank.set_V)):
-                array_out[hours[k]] += given
-                array_in[hours[k]] += total[k]
-    indoors = [s.indoors_degC if s is not None else None for s in by_day for _ in range(24)]
-    bank_degC = bank_temperature(plan.bank, air, indoors)
-    return Hours(_rows(plan, by_day, array_out, bank_degC), tuple(array_in), tuple(bank_degC), tuple(onto))
+                power, volts, falls = array_power_W(array, sky)
+                for t in hours:
+                    total[t] += power[t]
+                    onto[t] += falls[t] * array.rated_W / rated
+            own = tracker_numbers(tracker, plan.bank.set_V)
+            for t in hours:
+                array_out[t] += tracker_W(total[t], volts[t], *own)
+                array_in[t] += total[t]
+    bank_degC, heat_W = bank_temperature(plan.bank, air, indoors_of(plan))
+    factors = [cold_resistance_factor(x, plan.bank.activation_kJ_per_mol) for x in bank_degC]
+    give = [plan.bank.discharge_A if x >= plan.bank.discharge_min_degC else 0.0 for x in bank_degC]
+    columns = (
+        array_out,
+        [plan.bank.resistance_ohm * f for f in factors],
+        charge_limits(plan.bank, bank_degC),
+        give,
+        heat_W,
+    )
+    return Hours(rows_of(plan, columns), tuple(array_in), tuple(bank_degC), tuple(onto))
 
 
-def _rows(
-    plan: EnergyPlan,
-    by_day: Sequence[StayPlan | None],
-    array_out: Sequence[float],
-    bank_degC: Sequence[float],
-) -> tuple[tuple[float, ...], ...]:
-    charge = charge_limits(plan.bank, bank_degC)
-    idle_day = plan.own_use_Wh_per_day / 24.0
+def indoors_of(plan: EnergyPlan) -> list[float | None]:
+    """Temperature of the living space by hour; None where nobody heats it."""
+    return [s.indoors_degC if s is not None else None for s in stay_of_day(plan.stays) for _ in range(24)]
+
+
+def light_and_link(plan: EnergyPlan) -> tuple[list[float], list[float]]:
+    """By day: the share of the array's yield that reaches the controllers, and 0 where the bank is cut off."""
+    light, link = [], []
+    for stay in stay_of_day(plan.stays):
+        joined = 0.0 if stay is not None and stay.isolated else 1.0
+        link.append(joined)
+        light.append(joined * (stay.shade_ratio if stay is not None else 1.0))
+    return light, link
+
+
+def rows_of(plan: EnergyPlan, weather: tuple[Sequence[float], ...] | None) -> tuple[tuple[float, ...], ...]:
+    """The year's rows in the order of `step.BY_HOUR`.
+
+    `weather` holds array power, bank resistance, charging and discharging limit and bank heat by hour; None leaves
+    them zero, for years whose weather differs by lane.
+    """
+    quiet = Day((plan.own_use_Wh_per_day / 24.0,) * 24, NOTHING, NOTHING, NOTHING, NOTHING, NOTHING)
+    light, link = light_and_link(plan)
     rows: list[tuple[float, ...]] = []
-    for day, stay in enumerate(by_day):
-        asked = stay.days[MONTH_OF_DAY[day]] if stay is not None else None
+    for d, stay in enumerate(stay_of_day(plan.stays)):
+        day = stay.days[MONTH_OF_DAY[d]] if stay is not None else quiet
         for h in range(24):
-            t = 24 * day + h
-            factor = cold_resistance_factor(bank_degC[t], plan.bank.activation_kJ_per_mol)
-            ohm = plan.bank.resistance_ohm * factor
-            give = plan.bank.discharge_A if bank_degC[t] >= plan.bank.discharge_min_degC else 0.0
-            if asked is None:
-                rows.append((array_out[t], idle_day, 0.0, 0.0, 0.0, 0.0, 0.0, ohm, charge[t], give))
-                continue
-            array, take = (0.0, 0.0) if stay is not None and stay.isolated else (array_out[t], charge[t])
-            rows.append(
-                (
-                    array,
-                    asked.dc_W[h],
-                    asked.ac_W[h],
-                    asked.idle_W[h],
-                    asked.supply_W[h],
-                    asked.bus_W[h],
-                    asked.may_run[h],
-                    ohm,
-                    take,
-                    give,
-                )
-            )
+            t = 24 * d + h
+            array, ohm, take, give, heat = (column[t] for column in weather) if weather else NOTHING[:5]
+            rows.append((
+                light[d] * array, day.dc_W[h] + link[d] * heat, day.ac_W[h], day.idle_W[h], day.supply_W[h],
+                day.bus_W[h], day.may_run[h], ohm, link[d] * take, give,
+            ))  # fmt: skip
     return tuple(rows)

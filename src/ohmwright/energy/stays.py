@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 
 from ohmwright.energy import habits
-from ohmwright.energy.figures import number, setting
+from ohmwright.energy.figures import kept_in_shade, number, setting
 from ohmwright.energy.loads import Notes, by_hour, day_of, short_run_W
 from ohmwright.energy.loop import MONTH_DAYS
 from ohmwright.energy.plan import LIVED_IN, Bank, Day, Generator, Inverter, StayPlan
@@ -86,10 +86,19 @@ def stay_plan(
     indoors = habits.INDOORS_degC if mode in LIVED_IN else None
     if indoors is not None:
         notes.assume(f"lived-in spaces are at {habits.INDOORS_degC:g} degC")
+    shade = 1.0
+    if words := stay.words.get("shade", ""):
+        share = kept_in_shade(words)
+        if share is None:
+            notes.lack(
+                f"{name}: shade ({words}) is not counted, so its yield is a most, not a mean; write for instance: {words}, 30 % lost"
+            )
+        else:
+            shade = share
     away = next(
         (int(f.value) for k, f in stay.figures.items() if k == "away" and isinstance(f, Figure)), None
     )
-    return StayPlan(name, mode, first, last, days, isolated, indoors, away, tuple(told))
+    return StayPlan(name, mode, first, last, days, isolated, indoors, away, shade, tuple(told))
 
 
 def _is_isolated(rig: Rig, stay: Stay) -> bool:

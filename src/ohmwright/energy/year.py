@@ -7,7 +7,7 @@ from ohmwright.energy.from_rig import plan_of
 from ohmwright.energy.loop import MONTH_DAYS, MONTH_OF_DAY
 from ohmwright.energy.one_year import OneYear, WHOLE_Wh, work_out
 from ohmwright.energy.plan import CannotTellError, StayPlan
-from ohmwright.energy.promises import promises_of
+from ohmwright.energy.promises import day_name, promises_of
 from ohmwright.energy.series import stay_of_day
 from ohmwright.energy.types import Month, StayAnswer, Year
 from ohmwright.rig.model import Rig, Stay
@@ -88,7 +88,7 @@ def _place(skies: Sequence[WeatherYear]) -> dict[str, object]:
 
 
 def _months(one: OneYear) -> tuple[Month, ...]:
-    columns, curtailed = one.accounts.columns, one.curtailed_Wh()
+    columns, curtailed, lacking = one.accounts.columns, one.curtailed_Wh(), one.lacking_Wh()
     out, at = [], 0
     for m, days in enumerate(MONTH_DAYS):
         part = slice(at, at + 24 * days)
@@ -98,7 +98,7 @@ def _months(one: OneYear) -> tuple[Month, ...]:
                 irradiation_kWh_m2=sum(one.hours.plane_W_m2[part]) / 1000.0,
                 array_kWh=sum(columns["array_Wh"][part]) / 1000.0,
                 load_kWh=sum(columns["load_Wh"][part]) / 1000.0,
-                unserved_kWh=sum(columns["unserved_Wh"][part]) / 1000.0,
+                unserved_kWh=sum(lacking[part]) / 1000.0,
                 unserved_kWh_p90=None,
                 curtailed_kWh=sum(curtailed[part]) / 1000.0,
                 soc_min=min(one.accounts.soc[part]),
@@ -118,11 +118,20 @@ def _stay_answer(one: OneYear, index: int) -> StayAnswer:
     def total(name: str) -> float:
         return sum(columns[name][t] for t in hours)
 
-    unserved = total("unserved_Wh")
+    lacking = one.lacking_Wh()
+    unserved = sum(lacking[t] for t in hours)
     notes = list(stay.notes)
-    lost = sum(1 for d in days if sum(columns["unserved_Wh"][24 * d : 24 * d + 24]) > WHOLE_Wh)
+    lost = sum(1 for d in days if sum(lacking[24 * d : 24 * d + 24]) > WHOLE_Wh)
     if lost:
         notes.append(f"{lost} of {len(days)} days end without power in this weather")
+    if stay.isolated:
+        flat = next(
+            (d for d in _in_order(days) if one.accounts.soc[24 * d + 23] <= one.plan.bank.floor_ratio), None
+        )
+        if flat is not None:
+            notes.append(
+                f"its own draw takes the bank down to its last {100 * one.plan.bank.floor_ratio:.0f} % by {day_name(flat)}: isolate or charge before"
+            )
     curtailed = one.curtailed_Wh()
     return StayAnswer(
         name=stay.name,
@@ -202,7 +211,9 @@ def _notes(one: OneYear, stays: Sequence[StayAnswer]) -> tuple[str, ...]:
         )
     cold = _locked_days(one)
     if cold:
-        out.append(f"On {cold} days the bank is too cold to charge for some hours.")
+        out.append(
+            f"On {cold} days the bank is too cold to charge for some hours: what the sun brings then goes to the loads only."
+        )
     frosty = sum(MONTH_DAYS[m] for m in range(12) if _mean_air(one, m) < 0.0)
     if frosty and one.plan.trackers:
         out.append(
@@ -210,6 +221,12 @@ def _notes(one: OneYear, stays: Sequence[StayAnswer]) -> tuple[str, ...]:
         )
     out += [f"Not known: {text}." for text in one.plan.unknown]
     return tuple(out)
+
+
+def _in_order(days: list[int]) -> list[int]:
+    """The days of a stay from its first, over the turn of the year if need be."""
+    gap = next((i for i in range(1, len(days)) if days[i] != days[i - 1] + 1), 0)
+    return days[gap:] + days[:gap]
 
 
 def _mean_air(one: OneYear, month: int) -> float:
@@ -221,9 +238,9 @@ def _mean_air(one: OneYear, month: int) -> float:
 
 
 def _worst_month(one: OneYear) -> str | None:
-    unserved = [0.0] * 12
+    unserved, lacking = [0.0] * 12, one.lacking_Wh()
     for d in range(365):
-        unserved[MONTH_OF_DAY[d]] += sum(one.accounts.columns["unserved_Wh"][24 * d : 24 * d + 24])
+        unserved[MONTH_OF_DAY[d]] += sum(lacking[24 * d : 24 * d + 24])
     month = max(range(12), key=lambda m: unserved[m])
     if unserved[month] <= 50.0:
         return None

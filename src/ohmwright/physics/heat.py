@@ -44,6 +44,32 @@ def holding_heat_W(conductance_W_per_K: float, inside_degC: float, around_degC: 
 
 
 @formula(
+    "UA * ((T_keep - T * exp(-UA * t / C)) / (1 - exp(-UA * t / C)) - T_env)",
+    symbol="Q_step",
+    unit="W",
+    rises=("keep_degC",),
+    falls=("start_degC", "around_degC"),
+    keep_degC="T_keep",
+    start_degC="T",
+    around_degC="T_env",
+    conductance_W_per_K="UA",
+    capacity_J_per_K="C",
+    time_s="t",
+)
+def step_heat_W(
+    keep_degC: float,
+    start_degC: float,
+    around_degC: float,
+    conductance_W_per_K: float,
+    capacity_J_per_K: float,
+    time_s: float,
+) -> float:
+    """Heat over a time t that brings a compartment from T to just T_keep; negative where it gets there by itself."""
+    left = math.exp(-conductance_W_per_K * time_s / capacity_J_per_K)
+    return conductance_W_per_K * ((keep_degC - start_degC * left) / (1.0 - left) - around_degC)
+
+
+@formula(
     "P_loss / (UA + 1.2 * 1000 / 3600 * q)",
     symbol="dT_bay",
     unit="K",
