@@ -82,7 +82,7 @@ def test_a_bug_is_no_traceback_but_a_report(
 ) -> None:
     from ohmwright.services import books
 
-    def broken(rule_set: str | None) -> dict[str, object]:
+    def broken(_: str | None) -> dict[str, object]:
         raise RuntimeError("planted")
 
     monkeypatch.setattr(books, "rules_json", broken)

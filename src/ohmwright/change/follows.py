@@ -111,8 +111,10 @@ def _counted(old: Takeoff, new: Takeoff) -> list[Moved]:
         ),
     ]
     sizes = {c.size for c in (*old.cuts, *new.cuts)}
-    for size in sorted(sizes):
-        out.append(Moved("cable to cut", size, "m", _metres(old, size), _metres(new, size), rank=6))
+    out += [
+        Moved("cable to cut", size, "m", _metres(old, size), _metres(new, size), rank=6)
+        for size in sorted(sizes)
+    ]
     return [m for m in out if m.before != m.after]
 
 
@@ -147,7 +149,7 @@ def _years(old: Year | None, new: Year | None) -> list[Moved]:
         return []
 
     def total(y: Year, name: str) -> float:
-        return sum(getattr(m, name) for m in y.months)
+        return float(sum(getattr(m, name) for m in y.months))
 
     names: Sequence[tuple[str, str, str]] = (
         ("energy not served in the year", "unserved_kWh", "kWh"),

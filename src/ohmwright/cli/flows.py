@@ -65,7 +65,7 @@ def flows_command(rig: str, case: str | None, spice: str | None, as_json: bool) 
             ]
             table(("run", "from", "to", "A", "drop V", "W"), rows, right="...rrr")
     click.echo("")
-    rows = [
+    faults = [
         (
             t,
             figure(f.max_A and f.max_A / 1000),
@@ -74,4 +74,4 @@ def flows_command(rig: str, case: str | None, spice: str | None, as_json: bool) 
         )
         for t, f in study.faults.items()
     ]
-    table(("bolted fault at", "max kA", "min kA", "from, kA"), rows, right=".rr.")
+    table(("bolted fault at", "max kA", "min kA", "from, kA"), faults, right=".rr.")

@@ -9,17 +9,17 @@ from ohmwright.cli.front import COMMANDS, help_text
 
 
 class _Verbs(click.Group):
-    def list_commands(self, ctx: click.Context) -> list[str]:
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's signature
         return list(COMMANDS)
 
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002 - click's signature
         if cmd_name not in COMMANDS:
             return None
         module = import_module(f"ohmwright.cli.{COMMANDS[cmd_name][0]}")
         command: click.Command = getattr(module, f"{cmd_name}_command")
         return command
 
-    def get_help(self, ctx: click.Context) -> str:
+    def get_help(self, ctx: click.Context) -> str:  # noqa: ARG002 - click's signature
         return help_text().rstrip("\n")
 
     def resolve_command(

@@ -72,8 +72,8 @@ def show_command(rig: str, graph: bool, figures: bool, questions: bool, as_json:
             rows.append((f["address"], told, bounds, f.get("condition") or "", f.get("origin") or ""))
         table(("address", "value", "bounds", "condition", "origin"), rows)
     elif questions:
-        rows = [(q["address"], q["asked"] or "", q["whom"]) for q in service.questions_json(opened)["open"]]
-        table(("address", "asked", "whom to ask"), rows) if rows else say(
+        asked = [(q["address"], q["asked"] or "", q["whom"]) for q in service.questions_json(opened)["open"]]
+        table(("address", "asked", "whom to ask"), asked) if asked else say(
             "No open question is written in the file."
         )
     else:

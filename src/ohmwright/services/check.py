@@ -5,13 +5,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from ohmwright.checks import engine
-from ohmwright.checks.types import Finding
+from ohmwright.checks.types import Finding, Severity, Verdict
 from ohmwright.services.answers import envelope, finite
 from ohmwright.services.opening import Opened, open_study
 from ohmwright.study import Study
 
-SEVERITIES = ("danger", "fails", "disappoints", "note")
-VERDICTS = ("fail", "warn", "cannot-tell", "overridden", "skip", "pass")
+SEVERITIES: tuple[Severity, ...] = ("danger", "fails", "disappoints", "note")
+VERDICTS: tuple[Verdict, ...] = ("fail", "warn", "cannot-tell", "overridden", "skip", "pass")
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,6 @@
 """Small edits of the working file: spliced, read back, saved whole, never over somebody else's change."""
 
-import os
+from pathlib import Path
 
 from ohmwright.services.opening import shop_shelf
 from ohmwright.store import jobs
@@ -48,7 +48,7 @@ def ungroup(where: str, group: str) -> str:
 def _save(found: jobs.Found, old: str, new: str) -> str:
     path = found.loaded.path
     if new == old:
-        return f"{os.path.basename(path)} says so already; nothing was changed."
+        return f"{Path(path).name} says so already; nothing was changed."
     save_unless_changed(path, new, found.loaded.sha256)
     before, after = old.splitlines(), new.splitlines()
     first = next(

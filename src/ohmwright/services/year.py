@@ -72,8 +72,10 @@ def spot_of(stay: Stay) -> Spot:
         spot = _between(_named(stay, stay.start), _named(stay, stay.end))
     else:
         spot = _named(stay, stay.place or stay.end or stay.start)
-    typed = {"coldest_degC": stay.coldest, "hottest_degC": stay.hottest}
-    return with_typed(spot, **{k: f.value for k, f in typed.items() if isinstance(f, Figure)})
+    coldest, hottest = known(stay.coldest), known(stay.hottest)
+    return with_typed(
+        spot, coldest_degC=coldest.value if coldest else None, hottest_degC=hottest.value if hottest else None
+    )
 
 
 def _named(stay: Stay, name: str) -> Spot:
@@ -156,7 +158,7 @@ def year_json(done: YearDone) -> dict[str, Any]:
                 "notes": list(s.notes),
             }
             for s in y.stays
-        ],  # fmt: skip
+        ],
         "nights_lost": {k: finite(y.nights_lost.get(k)) for k in ("p50", "p90", "p95", "mc_error")},
         "promises": [{"name": p.name, "asked": p.asked, "got": p.got, "kept": p.kept} for p in y.promises],
         "balance_error": finite(y.balance_error),
