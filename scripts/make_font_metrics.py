@@ -17,7 +17,15 @@ FACES = {
     "serif": "SourceSerif4-Regular.ttf",
     "serif-semibold": "SourceSerif4-Semibold.ttf",
 }
-RANGES = ((0x20, 0x7E), (0xA0, 0x17F), (0x370, 0x3FF), (0x400, 0x45F), (0x2010, 0x2027), (0x2030, 0x203A), (0x2070, 0x2094))
+RANGES = (
+    (0x20, 0x7E),
+    (0xA0, 0x17F),
+    (0x370, 0x3FF),
+    (0x400, 0x45F),
+    (0x2010, 0x2027),
+    (0x2030, 0x203A),
+    (0x2070, 0x2094),
+)
 SINGLES = "\u202f\u2009€Ω℃→←↑↓↔−∓√∞≈≠≤≥◂▸▲▼✓□■●○⌀"
 TARGET = Path(__file__).parent.parent / "src" / "ohmwright" / "drawing" / "widths.json"
 
@@ -34,7 +42,9 @@ def measure(path: Path) -> dict[str, object]:
     return {
         "capital": round(os2.sCapHeight * 1000 / per_em),
         "x": round(os2.sxHeight * 1000 / per_em),
-        "widths": {"".join(c for c, w in widths.items() if w == each): each for each in sorted(set(widths.values()))},
+        "widths": {
+            "".join(c for c, w in widths.items() if w == each): each for each in sorted(set(widths.values()))
+        },
     }
 
 

@@ -63,7 +63,9 @@ def formula(
     """Hang the printed formula on a function and return the function itself."""
 
     def hang(function: F) -> F:
-        told = Formula(text, symbol, unit, dict(symbols), frozenset(rises), frozenset(falls), hand, dict(ranges or {}))
+        told = Formula(
+            text, symbol, unit, dict(symbols), frozenset(rises), frozenset(falls), hand, dict(ranges or {})
+        )
         parameters = list(inspect.signature(function).parameters)
         if list(symbols) != parameters:
             raise TypeError(
