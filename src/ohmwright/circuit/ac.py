@@ -11,7 +11,7 @@ from ohmwright.circuit.live import End
 from ohmwright.circuit.network import Array, Branch, Network
 from ohmwright.circuit.ports import Draw, Ports
 from ohmwright.circuit.wiring import REACTANCE_ohm_per_m, Reading, Standing, Wiring
-from ohmwright.working import known
+from ohmwright.working import Figure, known
 
 #: Source resistance of a supply or inverter whose page gives none: it holds its volts.
 STIFF_ohm = 1e-4
@@ -65,7 +65,7 @@ class AlternatingSide:
 
     def _source(self, end: End) -> Branch | None:
         part = self.wiring.rig.parts[end.owner]
-        volts = known(part.figure("ac_voltage"))
+        volts = known(part.figure("ac_voltage")) or self._as_its_guest(end)
         if volts is None:
             self.story.append(f"{end.owner}: its AC volts are not known, so what it feeds is not solved")
             return None
@@ -75,6 +75,13 @@ class AlternatingSide:
         emf = turned * volts.value * (ratio.value if ratio and not end.id.endswith(" back") else 1.0)
         inner = complex(ohm.value if ohm else 0.0, reach.value if reach else 0.0)
         return Branch(end.id, end.a, end.b, inner or STIFF_ohm, emf)
+
+    def _as_its_guest(self, end: End) -> Figure | None:
+        """An undrawn supply has the volts of what is made to take it."""
+        if self.wiring.rig.parts[end.owner].kind.name != "shore-inlet":
+            return None
+        guests = self.wiring.rig.of_kind("inverter-charger", "isolation-transformer", "inverter")
+        return next((f for p in guests if (f := known(p.figure("ac_voltage")))), None)
 
     def solve(self, draws: list[Draw], *, margin: bool) -> Phasors:
         """Volts, currents and what each source gives for a set of loads."""

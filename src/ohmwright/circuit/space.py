@@ -120,10 +120,17 @@ class Space:
                     together &= self.bits.get(variable, {}).get(state, 0)
                 self.valid &= ~together
 
+    def _moves(self, name: str) -> bool:
+        """Whether an automatic variable differs from combination to combination."""
+        return any(b not in (0, self.full) for b in self.bits[name].values())
+
     def told(self, index: int) -> dict[str, str]:
         """The state of every walked and automatic variable in one combination."""
         bit = 1 << index
-        shown = {*self.walked, *(n for n, v in self.graph.variables.items() if v.origin == "automatic")}
+        shown = {
+            *self.walked,
+            *(n for n, v in self.graph.variables.items() if v.origin == "automatic" and self._moves(n)),
+        }
         out: dict[str, str] = {}
         for name in self.graph.variables:
             if name in shown:

@@ -8,6 +8,7 @@ from typing import Literal
 from ohmwright.circuit.live import End, Live
 from ohmwright.circuit.net import Net, Wire
 from ohmwright.circuit.poles import Poles
+from ohmwright.circuit.visitors import with_visitors
 from ohmwright.physics.copper import cable_ohm_per_m
 from ohmwright.rig.graph import Conductor, Graph
 from ohmwright.rig.model import Rig
@@ -57,8 +58,8 @@ class Wiring:
 
     def __init__(self, rig: Rig, graph: Graph) -> None:
         self.rig = rig
-        self.graph = graph
-        self.net = Net(graph)
+        self.graph = with_visitors(graph)
+        self.net = Net(self.graph)
         self.poles = Poles(self.net)
         self._ohm: dict[Reading, list[float]] = {}
         self.stood: dict[tuple[tuple[str, str], ...], Standing] = {}

@@ -188,7 +188,7 @@ def _is_out(g: Ground, live: Live, contacts: list[Terminal]) -> States:
     for t in contacts:
         for e in g.graph.at.get(t.id, ()):
             element = g.graph.elements[e]
-            if element.role == "plug":
+            if element.role == "plug" or (element.owner == t.port and element.kind == "source"):
                 mated |= live.space.on(element.when)
     return live.space.full & ~mated
 

@@ -136,7 +136,7 @@ def array_backfeed(g: Ground) -> Proof:
     found: dict[tuple[str, str], ProofFinding] = {}
     for a in arrays:
         for c in cells:
-            states = g.dc.states(lambda live, a=a, c=c: _tied(live, a, c))  # type: ignore[misc]
+            states = g.dc.states(_tied, a, c)
             if states:
                 key = (g.group_of(a.owner), g.group_of(c.owner))
                 if key not in found:
@@ -178,10 +178,8 @@ def open_bus(g: Ground) -> Proof:
         if part.word("charges") == "none":
             continue
         subjects.setdefault(part.id)
-        states = g.dc.states(lambda live, end=end: _without_bank(live, end, cells))  # type: ignore[misc]
-        reached = g.dc.states(
-            lambda live, end=end: live.active.get(end.id, 0) & ~_without_bank(live, end, cells)
-        )  # type: ignore[misc]
+        states = g.dc.states(_without_bank, end, cells)
+        reached = g.dc.states(_with_bank, end, cells)
         inside[part.id] = _managed(g, end, cells, reached)
         if not states:
             continue
@@ -190,8 +188,8 @@ def open_bus(g: Ground) -> Proof:
         message = f"{part.id} charges a bar without a battery" + (f" when {why}" if why else "")
         if survives == "survives":
             continue
-        if survives == "unknown" and "battery_loss" in part.kind.words and end.role != "alternator":
-            found.append(
+        if survives == "unknown":
+            unknown.append(
                 finding(
                     part.id,
                     f"{message}; whether it survives that is not known",
@@ -214,13 +212,22 @@ def _without_bank(live: Live, end: End, cells: list[End]) -> States:
     return active
 
 
+def _with_bank(live: Live, end: End, cells: list[End]) -> States:
+    return live.active.get(end.id, 0) & ~_without_bank(live, end, cells)
+
+
+def shares(live: Live, one: End, two: End) -> States:
+    """Where two active ends share a set by their plus."""
+    return live.active.get(one.id, 0) & live.active.get(two.id, 0) & live.joined(one.a, two.a)
+
+
 def _managed(g: Ground, end: End, cells: list[End], reached: States) -> tuple[str, ...]:
     """The banks a charger reaches whose own management may open under it."""
     if not reached:
         return ()
     out: dict[str, None] = {}
     for c in cells:
-        if f"{c.owner}.bms" in g.graph.variables and g.dc.states(lambda live, c=c: live.joined(end.a, c.a)):  # type: ignore[misc]
+        if f"{c.owner}.bms" in g.graph.variables and g.dc.states(Live.joined, end.a, c.a):
             out.setdefault(g.group_of(c.owner))
     return tuple(out)
 
@@ -269,11 +276,7 @@ def chemistry(g: Ground) -> Proof:
             has = family(g.rig.parts[c.owner])
             if wants == has or wants == "any" or (part.id, bank) in found or (part.id, bank) in unknown:
                 continue
-            states = g.dc.states(
-                lambda live, end=end, c=c: (
-                    live.active.get(end.id, 0) & live.active.get(c.id, 0) & live.joined(end.a, c.a)
-                )
-            )  # type: ignore[misc]
+            states = g.dc.states(shares, end, c)
             if not states:
                 continue
             path = g.path(g.dc.lives[-1], end.a, c.a, states)
@@ -299,11 +302,7 @@ def chemistry(g: Ground) -> Proof:
             first, second = family(g.rig.parts[one.owner]), family(g.rig.parts[two.owner])
             if a == b or first == second or (a, b) in found:
                 continue
-            states = g.dc.states(
-                lambda live, one=one, two=two: (
-                    live.joined(one.a, two.a) & live.active.get(one.id, 0) & live.active.get(two.id, 0)
-                )
-            )  # type: ignore[misc]
+            states = g.dc.states(shares, one, two)
             if states:
                 found[a, b] = finding(
                     a,

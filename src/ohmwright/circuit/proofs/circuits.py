@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterator
 
 from ohmwright.circuit.cases import running_W
-from ohmwright.circuit.live import AC_POLES, End, Live, ends_of
+from ohmwright.circuit.live import AC_POLES, End, Live
 from ohmwright.circuit.net import States, View, between
 from ohmwright.circuit.proofs.ground import Ground, finding
 from ohmwright.circuit.space import Space
@@ -130,13 +130,13 @@ def _chargers_reach_banks(g: Ground) -> Iterator[ProofFinding]:
     for end in g.dc_ends:
         if (
             end.needs is None
-            or end.role in ("dcdc-supply",)
+            or end.role == "dcdc-supply"
             or end.id.endswith(" back")
             or not cells
             or not _has_runs(g, end.element)
         ):
             continue
-        reached = g.dc.states(lambda live, end=end: _reaches(live, end, cells))  # type: ignore[misc]
+        reached = g.dc.states(_reaches, end, cells)
         if not reached:
             yield finding(
                 end.owner, f"the output of {end.owner} reaches no bank in any state", (end.a, end.b)
@@ -177,7 +177,7 @@ def _selectors(g: Ground) -> Iterator[ProofFinding]:
             first = poles[0]
             ac = first.pole in AC_POLES
             walk = g.ac if ac else g.dc
-            fed = walk.states(lambda live, t=first.id: _fed(live, t, part.id))  # type: ignore[misc]  # noqa: B023
+            fed = walk.states(_fed, first.id, part.id)
             if not fed:
                 yield finding(
                     f"{part.id}.{way}",
@@ -197,9 +197,13 @@ def _fed(live: Live, t: str, part: str) -> States:
     return out
 
 
+def _hunts(live: Live) -> States:
+    return live.hunting
+
+
 def _hunting(g: Ground) -> Iterator[ProofFinding]:
     for walk in (g.dc, g.ac):
-        hunts = walk.states(lambda live: live.hunting)
+        hunts = walk.states(_hunts)
         if hunts:
             yield finding("states", "automatic devices hunt: they never come to rest", (), walk.told(hunts))
 
@@ -222,9 +226,7 @@ def frame_return(g: Ground) -> Proof:
         if _closing(g, bare, e) or _closing(g, with_engine, e) or not _closing(g, whole, e):
             continue
         amps = _amps(g, e)
-        path = g.any_path(
-            g.net.view(), e.b, next(iter(sorted(_returns_at(g, e)))) if _returns_at(g, e) else e.b
-        )
+        path = g.any_path(g.net.view(), e.b, _returns_at(g, whole, e))
         if amps is None:
             unknown.append(
                 finding(
@@ -248,10 +250,9 @@ def frame_return(g: Ground) -> Proof:
     )
 
 
-def _comps(g: Ground, closed_to: Collection[int]) -> View:
+def _comps(g: Ground, closed_to: Collection[int]) -> "_Widest":
     """Everything closable joined: the widest reading of what conducts."""
-    key = frozenset(closed_to)
-    return _Widest(g, key)
+    return _Widest(g, frozenset(closed_to))
 
 
 class _Widest(View):
@@ -276,18 +277,18 @@ class _Widest(View):
         return self.wide[self.of(a)] == self.wide[self.of(b)]
 
 
-def _closing(g: Ground, view: View, e: Element) -> bool:
-    assert isinstance(view, _Widest)
-    for end in ends_of(g.net):
-        if end.element.id == e.id or end.ac != g.is_ac(e.a):
+def _closing(g: Ground, view: "_Widest", e: Element) -> bool:
+    """Whether some feed may stand across a load; a motor on A and B takes either sign."""
+    ac, motor = g.is_ac(e.a), g.graph.terminals[e.a].pole == "A"
+    if motor:
+        return True
+    for feed in g.feeds(ac=ac):
+        if feed.source == e.owner:
             continue
-        if (view.same(end.a, e.a) and view.same(end.b, e.b)) or (
-            (end.ac or g.graph.terminals[e.a].pole == "A") and view.same(end.a, e.b) and view.same(end.b, e.a)
-        ):
+        right = view.same(feed.a, e.a) and view.same(feed.b, e.b)
+        if right or (ac and view.same(feed.a, e.b) and view.same(feed.b, e.a)):
             return True
-        if end.role == "array" and view.same(end.a, e.a):
-            return True
-    return g.graph.terminals[e.a].pole == "A"
+    return False
 
 
 def _engine_bodies(g: Ground) -> frozenset[int]:
@@ -317,15 +318,9 @@ def _amps(g: Ground, e: Element) -> float | None:
     return watts / (min(volts) if volts else 12.0)
 
 
-def _returns_at(g: Ground, e: Element) -> set[str]:
+def _returns_at(g: Ground, whole: "_Widest", e: Element) -> str:
     """The minus of some source that the load comes back to by metal."""
-    whole = _comps(g, ())
-    assert isinstance(whole, _Widest)
-    return {
-        end.b
-        for end in ends_of(g.net)
-        if end.ac == g.is_ac(e.a) and whole.same(end.b, e.b) and end.element.id != e.id
-    }
+    return next((f.b for f in g.feeds(ac=g.is_ac(e.a)) if f.source != e.owner and whole.same(f.b, e.b)), e.b)
 
 
 def cuts(g: Ground) -> Proof:

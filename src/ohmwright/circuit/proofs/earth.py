@@ -20,7 +20,8 @@ def metal(g: Ground) -> Proof:
     for name in bodies:
         found += _afloat(g, name)
     found += _wet(g)
-    return Proof("metal", g.ac.count + g.dc.count, tuple(found), (), tuple(g.rig.metal))
+    sure, unsure = tuple(f for f in found if not f.missing), tuple(f for f in found if f.missing)
+    return Proof("metal", g.ac.count + g.dc.count, sure, unsure, tuple(g.rig.metal))
 
 
 def _on_live(g: Ground, name: str) -> Iterator[ProofFinding]:
@@ -29,7 +30,7 @@ def _on_live(g: Ground, name: str) -> Iterator[ProofFinding]:
         i for i, p in enumerate(g.poles.pole) if p in ("+", "L", "L1", "L2", "L3")
     }
     start = g.number[name]
-    came = {start: (start,)}
+    came: dict[int, tuple[int, ...]] = {start: (start,)}
     work = [start]
     while work:
         t = work.pop(0)
@@ -61,27 +62,32 @@ def _afloat(g: Ground, name: str) -> Iterator[ProofFinding]:
     """A body with no join to the earth of an energised island: a fault to it stays live."""
     if not g.ac_ends:
         return
-    live = g.ac.lives[-1]
-    view = g.net.view()
-    body = view.of(name)
-    seeds = {view.of(_earth_side(g, w.element.a, w.a, w.element.b)): live.on(w.number) for w in g.poles.joins}
-    reached = view.flood(seeds, lambda n: live.on(n) if _earthy(g, n) else 0)
-    joined = reached[body]
-    energised: States = 0
-    for end in g.ac_ends:
-        energised |= live.active.get(end.id, 0)
-    afloat = energised & ~joined & live.space.valid
-    if not afloat:
-        return
     if not _touched(g, name):
         return
+    live = g.ac.lives[-1]
+    view = g.net.view()
+    energised: States = 0
+    seeds: dict[int, States] = {}
+    for end in g.ac_ends:
+        if g.rig.parts[end.owner].word("own") == "no":
+            continue
+        active = live.active.get(end.id, 0)
+        for w in g.poles.joins:
+            neutral = w.element.a if w.a in g.poles.neutral else w.element.b
+            here = active & live.on(w.number) & live.joined(end.b, neutral)
+            lump = view.of(_earth_side(g, w.element.a, w.a, w.element.b))
+            seeds[lump] = seeds.get(lump, 0) | here
+            energised |= here
+    reached = view.flood(seeds, lambda n: live.on(n) if _earthy(g, n) else 0)
+    afloat = energised & ~reached[view.of(name)] & live.space.valid
+    if not afloat:
+        return
     certain, hangs = g.split(live.space, afloat)
-    states = certain or afloat
     yield finding(
         name,
         f"{name} is joined to no neutral-earth join while AC is live",
         (name,),
-        g.ac.told(states),
+        g.ac.told(certain or afloat),
         () if certain else hangs,
     )
 
@@ -143,7 +149,7 @@ def protection(g: Ground) -> Proof:
                 if near:
                     reach = min(near, key=lambda r: r.metres)
                     _keep(mine, paths, feed.source, device.id, reach)
-                    if reach.unknown:
+                    if reach.unknown and not _limited(g, feed.source, role):
                         unknown[feed.source, device.id] = finding(
                             feed.source,
                             f"{feed.source} to {device.id}: {reach.metres:.2f} m + unknown before the first device",

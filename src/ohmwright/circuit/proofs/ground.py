@@ -8,6 +8,7 @@ from ohmwright.circuit.net import States, View, Wire, between, told_path
 from ohmwright.circuit.space import Space, plainest
 from ohmwright.circuit.types import ProofFinding
 from ohmwright.circuit.wiring import Wiring
+from ohmwright.circuit.zones import Feed, feeds_of
 from ohmwright.kinds.base import When
 from ohmwright.rig.graph import StateVariable
 
@@ -23,11 +24,11 @@ class Walk:
         self.space = lives[0].space
         self.count = lives[0].space.count
 
-    def states(self, of: Callable[[Live], States]) -> States:
-        """Where something holds, from either start; combinations that a plate forbids are left out."""
+    def states(self, of: Callable[..., States], *asked: object) -> States:
+        """Where `of(live, *asked)` holds, from either start; combinations that a plate forbids are left out."""
         out = 0
         for live in self.lives:
-            out |= of(live) & live.space.valid
+            out |= of(live, *asked) & live.space.valid
         return out
 
     def told(self, states: States) -> dict[str, str]:
@@ -53,6 +54,7 @@ class Ground:
         self.ends = ends_of(wiring.net)
         self.dc_ends = tuple(e for e in self.ends if not e.ac)
         self.ac_ends = tuple(e for e in self.ends if e.ac)
+        self._feeds: dict[bool, list[Feed]] = {}
         self.side_lives: dict[tuple[bool, tuple[str, ...], tuple[str, ...]], Live] = {}
 
     @cached_property
@@ -237,6 +239,12 @@ class Ground:
                 hangs.append(name)
             certain &= everywhere
         return certain, tuple(hangs)
+
+    def feeds(self, *, ac: bool) -> list[Feed]:
+        """The feeds of one side: sources, strings, converter outputs."""
+        if ac not in self._feeds:
+            self._feeds[ac] = feeds_of(self.wiring, ac=ac)
+        return self._feeds[ac]
 
     def group_of(self, part: str) -> str:
         """The bank or array that a part belongs to, else itself; a load is itself."""

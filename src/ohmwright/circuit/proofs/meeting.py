@@ -29,7 +29,7 @@ def _ac_pairs(g: Ground) -> list[ProofFinding]:
             states = 0
             for a in (one.a, one.b):
                 for b in (two.a, two.b):
-                    here = g.ac.states(lambda live, a=a, b=b: _both(live, one, two) & live.joined(a, b))  # type: ignore[misc]  # noqa: B023
+                    here = g.ac.states(_both_at, one, two, a, b)
                     if here and best is None:
                         best, states = (a, b), here
             if best is None:
@@ -43,6 +43,19 @@ def _ac_pairs(g: Ground) -> list[ProofFinding]:
     return list(out.values())
 
 
+def _both_at(live: Live, one: End, two: End, a: str, b: str) -> States:
+    return _both(live, one, two) & live.joined(a, b)
+
+
+def _against_each(live: Live, one: End, two: End) -> States:
+    return _both(live, one, two) & live.joined(one.a, two.b) & live.joined(one.b, two.a)
+
+
+def _feeding(live: Live, one: End, two: End) -> States:
+    assert two.needs is not None
+    return live.active.get(one.id, 0) & _awake(live, two) & live.across(one, *two.needs)
+
+
 def _both(live: Live, one: End, two: End) -> States:
     return live.active.get(one.id, 0) & live.active.get(two.id, 0)
 
@@ -54,9 +67,7 @@ def _banks(g: Ground) -> list[ProofFinding]:
     for i, one in enumerate(cells):
         for two in cells[i + 1 :]:
             a, b = g.group_of(one.owner), g.group_of(two.owner)
-            against = g.dc.states(
-                lambda live: _both(live, one, two) & live.joined(one.a, two.b) & live.joined(one.b, two.a)
-            )  # noqa: B023
+            against = g.dc.states(_against_each, one, two)
             if against and (one.owner, two.owner) not in out:
                 out[one.owner, two.owner] = finding(
                     one.owner,
@@ -66,7 +77,7 @@ def _banks(g: Ground) -> list[ProofFinding]:
                 )
             if a == b or (a, b) in out:
                 continue
-            states = g.dc.states(lambda live: _both(live, one, two) & live.joined(one.a, two.a))  # noqa: B023
+            states = g.dc.states(_both_at, one, two, one.a, two.a)
             if states:
                 out[a, b] = finding(
                     a,
@@ -75,7 +86,7 @@ def _banks(g: Ground) -> list[ProofFinding]:
                     g.dc.told(states),
                 )
     for end in g.dc_ends:
-        short = g.dc.states(lambda live, end=end: live.active.get(end.id, 0) & live.joined(end.a, end.b))  # type: ignore[misc]
+        short = g.dc.states(_both_at, end, end, end.a, end.b)
         if short:
             out[end.id, end.id] = finding(
                 end.owner,
@@ -101,11 +112,7 @@ def _crossed(g: Ground) -> dict[tuple[str, str], ProofFinding]:
         (a, b) for i, a in enumerate(tops) for b in tops[i + 1 :]
     ]
     for one, two in pairs:
-        states = g.dc.states(
-            lambda live, one=one, two=two: (
-                _both(live, one, two) & live.joined(one.a, two.b) & live.joined(one.b, two.a)
-            )
-        )  # type: ignore[misc]
+        states = g.dc.states(_against_each, one, two)
         if states and (one.owner, two.owner) not in out:
             out[one.owner, two.owner] = finding(
                 one.owner,
@@ -143,23 +150,18 @@ def self_charging(g: Ground) -> Proof:
             if one.ac != g.is_ac(two.needs[0]) or not _together(one.when, two.when):
                 continue
             walk = g.ac if one.ac else g.dc
-            p, q = two.needs
-            states = walk.states(
-                lambda live, one=one, two=two, p=p, q=q: (
-                    live.active.get(one.id, 0) & _awake(live, two) & live.across(one, p, q)
-                )
-            )  # type: ignore[misc]
+            states = walk.states(_feeding, one, two)
             if states:
                 feeds.setdefault(one.id, []).append((two, states, one.ac))
     found: dict[frozenset[str], ProofFinding] = {}
     for start in ends:
-        for cycle, states in _cycles(g, start, feeds):
+        for cycle, told in _cycles(g, start, feeds):
             owners = tuple(dict.fromkeys(e.owner for e in cycle))
             key = frozenset(owners)
             if key not in found:
                 what = " feeds ".join([*owners, owners[0]])
                 found[key] = finding(
-                    owners[0], f"energy goes round: {what}", tuple(e.id for e in cycle), states
+                    owners[0], f"energy goes round: {what}", tuple(e.id for e in cycle), told
                 )
     return Proof(
         "self-charging",
