@@ -76,14 +76,14 @@ def _leave(pen: Pen, column: Column, wire: Wire, end: End, y: float) -> None:
     canvas = column.canvas
     for i, (core, terminal) in enumerate(end.away):
         conductor = next(c for c in wire.conductors if c.pole == core)
-        canvas.line(wire.run, 0.0, y, -2.5 * (i + 1), y, 0.25)
+        canvas.line(wire.run, 0.0, y, -5.0 * (i + 1), y, 0.25)
         canvas.line(wire.run, -0.5, y - 0.5, 0.5, y + 0.5, 0.25)
         name = virtual(wire, core, end)
-        canvas.pin(wire.run, -2.5 * (i + 1), y, (("", name),), "L")
-        canvas.text(wire.run, -2.3 * (i + 1) + 0.1, y - 0.5, core, pen.style.em * 0.8, "sans", "end", "graphite")
+        canvas.pin(wire.run, -5.0 * (i + 1), y, (("", name),), "L")
+        canvas.text(wire.run, -0.9, y - 0.5 - 2.5 * i, core, pen.style.em, "sans", "end", "graphite")
         owner = pen.view.owner(terminal)
         stub = Wire(name, wire.run, (), End(name, "", (("", name),)), End(pen.view.graph.terminals[terminal].port, owner, (("", terminal),)), "earth" if core == "PE" else "power", (conductor,))
-        column.opens.append(Open(stub, -2.5 * (i + 1), y, "L", stub.b))
+        column.opens.append(Open(stub, -5.0 * (i + 1), y, "L", stub.b))
 
 
 def _behind(pen: Pen, column: Column, wire: Wire, end: End, y: float) -> None:
@@ -223,8 +223,8 @@ def _taps(pen: Pen, canvas: Canvas, owner: str, end: End, here: float, low: floa
                 at = here - 0.0 if t in here_poles else low
                 x = -5.0 - 5.0 * sum(1 for c, u in end.nodes if u in here_poles and u < t and any(not w.ac for w, _ in view.at.get(u, ())))
                 canvas.line(owner, 0.0, at, x, at, 0.25)
-                canvas.text(owner, x - 0.2, at - 0.5, view.graph.terminals[t].pole, pen.style.em * 0.8, "sans", "end", "graphite")
-                canvas.pin(owner, x, at, (("", t),), "LUD")
+                canvas.text(owner, x - 0.4, at + pen.style.em * 0.33, view.graph.terminals[t].pole, pen.style.em, "sans", "end", "graphite")
+                canvas.pin(owner, x, at, (("", t),), "UD")
                 reach = max(reach, -x)
         elif singles or not view.graph.terminals[t].may_stay_free:
             coil.append(t)
@@ -235,7 +235,7 @@ def _taps(pen: Pen, canvas: Canvas, owner: str, end: End, here: float, low: floa
             at = here + GRID * (i + 1)
             canvas.line(owner, -10.0, at, -8.75, at)
             canvas.pin(owner, -10.0, at, (("", t),), "L")
-            canvas.text(owner, -9.0, at - 0.35, view.graph.terminals[t].pole, pen.style.em * 0.8, "sans", "end", "graphite")
+            canvas.text(owner, -8.4, here + 1.25 + (pen.style.em * 0.9 if i == 0 else 4.8), view.graph.terminals[t].pole, pen.style.em, "sans", "start", "graphite")
         reach = max(reach, 11.0)
     return reach
 
@@ -248,7 +248,7 @@ def _panel(pen: Pen, column: Column, owner: str, y: float, end: End | None) -> N
     main = part.word("main") == "yes"
     head = max(header_height(pen, lines), 12.5 if main else 0.0)
     bar_y = y + head
-    pins_y = bar_y + symbols.DEVICE
+    pins_y = bar_y + symbols.DEVICE + GRID
     ways = used_ways(pen, part)
     subs = []
     for way in ways:

@@ -81,9 +81,10 @@ def draw_bank(pen: Pen, bank: Part, plus: Chain | None, minus: Chain | None, hea
     lead = style.slot if bars else 0.0
     stacks: list[Stack] = []
     foot = 0.0
+    pad = 0.0 if is_group(bank) else up(max(0.0, pen.style.block(len(part_lines(bank, pen.home))) - symbols.DEVICE) / 2)
     for i, battery in enumerate(batteries):
         x = i * pitch
-        y, top = _stack(pen, canvas, battery, x, rail_y + lead)
+        y, top = _stack(pen, canvas, battery, x, rail_y + lead, pad, named=is_group(bank))
         stacks.append(Stack(x, top, _minus_of(pen, battery)))
         foot = y
     drawn: list[Bar] = []
@@ -100,15 +101,15 @@ def draw_bank(pen: Pen, bank: Part, plus: Chain | None, minus: Chain | None, hea
     if is_group(bank) and not bars:
         canvas.pin(bank.id, plus_x, rail_y, (("", f"{bank.id}.+"),), "LU")
         canvas.pin(bank.id, minus_x, minus_y, (("", f"{bank.id}.-"),), "DR")
-    right_of_chain = canvas.bounds()[2]
+    right = 3.3 if not is_group(bank) else stacks[-1].x + pitch - 3.2
     y = minus_y
     if minus is not None:
-        y = draw_chain(pen, column, minus, (minus_x,), minus_y, left=_left_fits(pen, bank, minus_x), leave=True, lead=GRID if len(batteries) > 1 and not bars else 0.0)
+        y = draw_chain(pen, column, minus, (minus_x,), minus_y, left=_left_fits(pen, bank, minus_x), leave=True, lead=GRID if len(batteries) > 1 and not bars else pad)
         if bars and drawn:
             drawn[1].taps.append((minus_x, minus.start[0], "below"))
         for o in column.opens:
             pen.taken.add(o.wire.id)
-    _bank_words(pen, canvas, bank, minus_x, minus_y, rail_y, right_of_chain, minus is not None)
+    _bank_words(pen, canvas, bank, minus_x, minus_y, right, chained=minus is not None)
     return BankDrawn(column, drawn, plus_x, minus_x, rail_y, y)
 
 
@@ -144,7 +145,7 @@ def _plus_of(pen: Pen, battery: Part) -> str:
     return next(t for t in pen.view.terminals_of[battery.id] if pen.view.graph.terminals[t].pole == "+")
 
 
-def _stack(pen: Pen, canvas: Canvas, battery: Part, x: float, y: float) -> tuple[float, str]:
+def _stack(pen: Pen, canvas: Canvas, battery: Part, x: float, y: float, pad: float, *, named: bool) -> tuple[float, str]:
     """A battery under its own device from `y`; returns its foot and its upper terminal."""
     view, em = pen.view, pen.style.em
     device = own_device(battery, view.rig.parts)
@@ -172,10 +173,11 @@ def _stack(pen: Pen, canvas: Canvas, battery: Part, x: float, y: float) -> tuple
             pen.taken.add(post.id)
             at += pen.style.slot
     else:
-        at += GRID
+        at += GRID + pad
         canvas.line(battery.id, x, y, x, at, 0.5)
     symbols.battery(canvas, battery.id, x, at, em)
-    canvas.text(battery.id, x + 3.3, at + 4.6, battery.id, em, "sans-bold")
+    if named:
+        canvas.text(battery.id, x + 3.3, at + 4.6, battery.id, em, "sans-bold")
     canvas.anchors.setdefault(battery.id, []).append((x - 3.6, at + 4.5, "right"))
     exits = "LU" if device is None else ""
     canvas.pin(battery.id, x, y if device is None else at, (("", plus),), exits)
@@ -260,17 +262,15 @@ def _left_fits(pen: Pen, bank: Part, minus_x: float) -> bool:
     return minus_x > _words_width(pen, bank) + 26.0 * pen.style.em / 3.8 + 2.0
 
 
-def _bank_words(pen: Pen, canvas: Canvas, bank: Part, minus_x: float, minus_y: float, rail_y: float, right: float, chained: bool) -> None:
+def _bank_words(pen: Pen, canvas: Canvas, bank: Part, minus_x: float, minus_y: float, right: float, *, chained: bool) -> None:
+    """The bank's own lettering: under its rail left of the chain, or beside its last battery."""
     lines = part_lines(bank, pen.home)
     height = pen.style.block(len(lines))
-    below = minus_y + height / 2 + 2.0 + pen.style.em
-    if chained and _left_fits(pen, bank, minus_x):
+    if is_group(bank) and chained and _left_fits(pen, bank, minus_x):
+        below = minus_y + height / 2 + 2.0 + pen.style.em
         lettered(canvas, bank.id, -2.5, below, bank.id, lines, pen.style.em)
         canvas.anchors.setdefault(bank.id, []).append((-3.4, below - height / 2 + 2, "right"))
-    elif chained and minus_x == 0.0:
-        lettered(canvas, bank.id, max(right, 20.0) + 1.5, below, bank.id, lines, pen.style.em)
-        canvas.anchors.setdefault(bank.id, []).append((max(right, 20.0) + 0.6, below, "right"))
     else:
-        lettered(canvas, bank.id, minus_x - 2.0, below, bank.id, lines, pen.style.em, "end")
-        canvas.anchors.setdefault(bank.id, []).append((minus_x - 1.0, below - height / 2 + 2, "left"))
-    del rail_y
+        middle = minus_y - height / 2 if is_group(bank) else minus_y - 3.75
+        lettered(canvas, bank.id, right + 1.5, middle, bank.id, lines, pen.style.em)
+        canvas.anchors.setdefault(bank.id, []).append((right + 0.6, middle - height / 2 + 2.0, "right"))

@@ -58,7 +58,7 @@ def box_height(pen: Pen, owner: str, edge: Edge) -> float:
     if pen.view.kind(owner) in CONVERTS:
         inner = max(inner, 9.0)
     content = inner + _names_height(pen, edge.top) + _names_height(pen, edge.bottom) + 1.0
-    return up(max(content, 7.5 * len(edge.right) + 2.5, GRID * (len(edge.left) + 1), 7.5))
+    return up(max(content, 7.5 * len(edge.right) + 2.5, 5.0 * len(edge.left) + 2.5, 7.5))
 
 
 def draw_box(pen: Pen, canvas: Canvas, owner: str, top: float, edge: Edge, *, grow: str = "right") -> Placed:
@@ -72,9 +72,11 @@ def draw_box(pen: Pen, canvas: Canvas, owner: str, top: float, edge: Edge, *, gr
     names_right = max((text_width(n, em) + 2.0 for _, n in edge.right), default=0.0)
     body = max([text_width(first, pen.style.big, "sans-bold"), *(text_width(w, em) for w in lines)]) + (square + 1.5 if square else 0.0)
     need = names_left + body + names_right + 3.0
-    crossed = [max(x1, x2) for x1, x2 in edge.through]
+    crossed = [x1 for x1, x2 in edge.through if x1 == x2]
     reach = [(x, text_width(name, em) / 2 + 0.8) for x, _, name in (*edge.top, *edge.bottom)] or [(0.0, 3.0)]
     left = min(x - max(r, 3.0) for x, r in reach)
+    if edge.through:
+        left = min(left, min(x - 2 * r for x, r in reach if x in {x for x, _ in edge.through}))
     right = max(x + max(r, 3.0) for x, r in reach)
     left = -up(-left)
     right = up(right)
@@ -95,30 +97,32 @@ def draw_box(pen: Pen, canvas: Canvas, owner: str, top: float, edge: Edge, *, gr
     inner_left = left + names_left + 1.5
     slack = right - names_right - inner_left - body - 1.5
     inner_left += max(0.0, slack / 2)
-    if edge.through:
-        inner_left = max(inner_left, max(max(x1, x2) for x1, x2 in edge.through) + 2.5)
+    if crossed:
+        inner_left = max(inner_left, max(crossed) + 2.5)
     middle = (above + below) / 2
     if square:
         upper, lower = CONVERTS[pen.view.kind(owner)]
         symbols.converter(canvas, owner, inner_left, middle - square / 2, square, upper, lower)
         inner_left += square + 1.5
     lettered(canvas, owner, inner_left, middle, first, lines, em)
+    lined = {x for x, y in edge.through if x == y}
     for x, nodes, name in edge.top:
         canvas.pin(owner, x, top, nodes, "U")
-        canvas.text(owner, x, top + em * 0.95, name, em, "sans", "middle", "graphite")
+        canvas.text(owner, x - (0.8 if x in lined else 0.0), top + em * 0.95, name, em, "sans", "end" if x in lined else "middle", "graphite")
     for x, nodes, name in edge.bottom:
         canvas.pin(owner, x, bottom, nodes, "D")
-        canvas.text(owner, x, bottom - em * 0.3, name, em, "sans", "middle", "graphite")
+        canvas.text(owner, x - (0.8 if x in lined else 0.0), bottom - em * 0.3, name, em, "sans", "end" if x in lined else "middle", "graphite")
     for x1, x2 in edge.through:
+        if x1 != x2:
+            continue
         canvas.line(owner, x1, top, x2, bottom, POWER)
         if square:
             canvas.circle(owner, x1, middle, 0.6, 0.0, fill="ink")
             canvas.line(owner, x1, middle, inner_left - square - 1.5, middle)
     for i, (nodes, name) in enumerate(edge.left):
-        at = top + up((height - GRID * (len(edge.left) - 1)) / 2) - (0 if len(edge.left) % 2 else 0) + GRID * i
-        at = min(at, bottom - GRID)
+        at = top + up((height - 5.0 * (len(edge.left) - 1)) / 2 - 1.25) + 5.0 * i
         canvas.pin(owner, left, at, nodes, "L")
-        canvas.text(owner, left + 0.8, at + em * 0.33, name, em * 0.9, "sans", "start", "graphite")
+        canvas.text(owner, left + 0.8, at + em * 0.33, name, em, "sans", "start", "graphite")
     for i, (nodes, name) in enumerate(edge.right):
         at = top + 5.0 + 7.5 * i if height > 12.5 else top + up(height / 2)
         canvas.pin(owner, right, at, nodes, "R")

@@ -139,7 +139,7 @@ def _side_ports(pen: Pen, canvas: Canvas, ref: str, x: float, y: float) -> float
         canvas.line(ref, x - 10.0, at, x - 8.75, at)
         canvas.pin(ref, x - 10.0, at, (("", t),), "L")
         pole = pole_name(t.rpartition(".")[2])
-        canvas.text(ref, x - 9.0, at - 0.35, pole, pen.style.em * 0.8, "sans", "end", "graphite")
+        canvas.text(ref, x - 8.4, y + 1.25 + (pen.style.em * 0.9 if i == 0 else 4.8), pole, pen.style.em, "sans", "start", "graphite")
         if not view.at.get(t):
             canvas.circle(ref, x - 10.7, at, 0.7, 0.25, fill="sheet")
     return 11.0

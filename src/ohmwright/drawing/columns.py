@@ -34,6 +34,12 @@ def elsewhere(pen: Pen, owner: str) -> bool:
     return owner in pen.taken or pen.view.is_bar(owner) or pen.view.kind(owner) in STORES
 
 
+def is_drawn(pen: Pen, terminal: str) -> bool:
+    """As `elsewhere`, for what a chain ends at; each string of an array is a thing of its own."""
+    anchor = anchor_of(pen, terminal)
+    return anchor in pen.taken if anchor != pen.view.owner(terminal) else elsewhere(pen, anchor)
+
+
 def free_wires(pen: Pen, terminal: str) -> list[Wire]:
     """Single conductors at a terminal that are not drawn yet."""
     return [w for w, _ in pen.view.at.get(terminal, ()) if w.id not in pen.taken and not w.ac]
@@ -82,7 +88,7 @@ def legs_of(pen: Pen, terminals: list[str], *, down: bool = True) -> list[Leg]:
     legs: dict[str, list[Chain]] = {}
     for chain in chains:
         key = anchor_of(pen, chain.stop[0]) if not chain.steps[-1].device else ""
-        lonely = not key or elsewhere(pen, pen.view.owner(chain.stop[0])) or (down and not belongs_below(pen.view, chain.stop[0]))
+        lonely = not key or is_drawn(pen, chain.stop[0]) or (down and not belongs_below(pen.view, chain.stop[0]))
         legs.setdefault(f"~{chain.wires[0].id}" if lonely else key, []).append(chain)
     return [Leg(tuple(c), "" if key.startswith("~") else pen.view.owner(c[0].stop[0]), key) for key, c in legs.items()]
 
@@ -126,7 +132,7 @@ def hang(pen: Pen, chain: Chain) -> Column:
 
 def _down(pen: Pen, column: Column, leg: Leg) -> list[tuple[float, str]]:
     """Draw a leg downwards from y = 0 with what stands at its end; returns where it starts: (x, terminal)."""
-    if leg.stop in pen.taken:
+    if leg.stop and is_drawn(pen, leg.chains[0].stop[0]):
         leg = Leg(leg.chains, "", leg.key)
     laid = _lay(pen, leg)
     height = max(chain_height(pen, c) for c, _, _ in laid)
@@ -180,7 +186,7 @@ def packed(subs: list[Column], main: float, gap: float = GRID) -> list[float]:
     at: list[float] = []
     placed = Profile()
     for sub in subs:
-        outline = profile_of(sub.canvas.items)
+        outline = profile_of(sub.canvas)
         x = 0.0 if not at else max(up(placed.nearest(outline, gap)), at[-1] + GRID)
         at.append(x)
         placed.absorb(outline, x)
@@ -222,7 +228,7 @@ def ac_edge(pen: Pen, edge: Edge, owner: str, terminals: list[str], bare: list[s
 # ---------------------------------------------------------------------------------------------- above the bar
 
 
-def raise_unit(pen: Pen, owner: str, feeds: dict[str, Chain]) -> Column:
+def raise_unit(pen: Pen, owner: str, feeds: dict[str, Chain], bar: set[str]) -> Column:
     """A part that gives to the bar: `feeds` are its chains down to the bars, by terminal; the bar is y = 0."""
     pen.taken.add(owner)
     column = Column()
@@ -232,10 +238,10 @@ def raise_unit(pen: Pen, owner: str, feeds: dict[str, Chain]) -> Column:
     bottoms: list[tuple[float, str]] = []
     for i, chain in enumerate((*below, *returns)):
         x = -pen.style.poles_apart * i
-        minus = chain in returns
+        lands = chain.stop[0] in bar
         stretch = height - chain_height(pen, chain)
-        draw_chain(pen, column, chain, (x,), -height, left=i > 0, stretch=stretch, leave=minus)
-        if not minus:
+        draw_chain(pen, column, chain, (x,), -height, left=i > 0, stretch=stretch, leave=not lands)
+        if lands:
             column.taps.append((x, chain.stop[0]))
         for o in column.opens:
             pen.taken.add(o.wire.id)
@@ -247,9 +253,9 @@ def raise_unit(pen: Pen, owner: str, feeds: dict[str, Chain]) -> Column:
 
 def above(pen: Pen, owner: str, bottoms: list[tuple[float, str]]) -> Column:
     """A part with its lower edge at y = 0, and over it what feeds it."""
-    pen.taken.add(owner)
     column = Column()
     part = pen.view.rig.parts.get(owner)
+    pen.taken.add(anchor_of(pen, bottoms[0][1]) if bottoms else owner)
     if part is not None and (part.strings or pen.view.kind(owner) == "module"):
         draw_array(pen, column, part, bottoms)
         return column
@@ -280,7 +286,7 @@ def above(pen: Pen, owner: str, bottoms: list[tuple[float, str]]) -> Column:
 def _up(pen: Pen, leg: Leg) -> tuple[Column, list[tuple[float, str]]]:
     """A leg drawn upwards from y = 0 with its source over it; returns where it arrives below: (x, terminal)."""
     sub = Column()
-    if leg.stop in pen.taken:
+    if leg.stop and is_drawn(pen, leg.chains[0].stop[0]):
         leg = Leg(leg.chains, "", leg.key)
     laid = _lay(pen, leg)
     height = max(chain_height(pen, c) for c, _, _ in laid)

@@ -86,34 +86,34 @@ class Field:
 
     def nearest_room(self, width: float, height: float, x: float, y: float) -> tuple[float, float] | None:
         """Upper left corner of the free rectangle nearest to (x, y), on the grid."""
-        sums = self._sums()
         w, h = int(-(-width // GRID)) + 1, int(-(-height // GRID)) + 1
-        stride = self.columns + 1
-        best: tuple[float, int, int] | None = None
-        ci, cj = (x - self.x0) / GRID - w / 2, (y - self.y0) / GRID - h / 2
-        for j in range(self.rows - h):
-            if best is not None and abs(j - cj) > best[0]:
-                continue
-            for i in range(self.columns - w):
-                if sums[(j + h) * stride + i + w] - sums[j * stride + i + w] - sums[(j + h) * stride + i] + sums[j * stride + i]:
-                    continue
-                d = abs(i - ci) + abs(j - cj)
-                if best is None or d < best[0]:
-                    best = (d, i, j)
+        if w > self.columns or h > self.rows:
+            return None
+        rows = _folded([_runs(r, w) for r in self._open_rows()], h)
+        ci, cj = round((x - self.x0) / GRID - w / 2), round((y - self.y0) / GRID - h / 2)
+        best: tuple[int, int, int] | None = None
+        for j in sorted(range(len(rows)), key=lambda j: abs(j - cj)):
+            away = abs(j - cj)
+            if best is not None and away > best[0]:
+                break
+            i = _nearest_bit(rows[j], ci)
+            if i is not None and (best is None or away + abs(i - ci) < best[0]):
+                best = (away + abs(i - ci), i, j)
         return None if best is None else (self.x0 + best[1] * GRID, self.y0 + best[2] * GRID)
 
-    def _sums(self) -> list[int]:
-        stride = self.columns + 1
-        sums = [0] * (stride * (self.rows + 1))
+    def _open_rows(self) -> list[int]:
+        """Each row as a number whose bit i is set where point i is free."""
+        c = self.columns
+        out = []
         for j in range(self.rows):
+            at = j * c
             row = 0
-            at = j * self.columns
-            for i in range(self.columns):
-                n = at + i
-                if self.blocked[n] or self.across[n] or self.along[n]:
-                    row += 1
-                sums[(j + 1) * stride + i + 1] = sums[j * stride + i + 1] + row
-        return sums
+            taken = bytes(a | b | d for a, b, d in zip(self.blocked[at : at + c], self.across[at : at + c], self.along[at : at + c], strict=True))
+            for i, t in enumerate(taken):
+                if not t:
+                    row |= 1 << i
+            out.append(row)
+        return out
 
     def route(self, starts: Iterable[tuple[int, str]], goals: dict[int, str], limit: int) -> list[int] | None:
         """The cheapest way from a start to a goal as grid points; letters tell how a start may be left and a goal reached.
@@ -191,6 +191,41 @@ class Field:
             out.append(key // 4)
         out.reverse()
         return out
+
+
+def _runs(row: int, w: int) -> int:
+    """Bits at which w free points in a line begin."""
+    have = 1
+    while have < w:
+        step = min(have, w - have)
+        row &= row >> step
+        have += step
+    return row
+
+
+def _folded(rows: list[int], h: int) -> list[int]:
+    """Rows of which h, one under the other, are free at the same bits."""
+    have = 1
+    while have < h:
+        step = min(have, h - have)
+        rows = [rows[j] & rows[j + step] for j in range(len(rows) - step)]
+        have += step
+    return rows
+
+
+def _nearest_bit(row: int, i: int) -> int | None:
+    """The set bit nearest to i."""
+    if not row:
+        return None
+    if i < 0:
+        return (row & -row).bit_length() - 1
+    high = row >> i
+    up = i + (high & -high).bit_length() - 1 if high else None
+    low = row & ((1 << i) - 1)
+    down = low.bit_length() - 1 if low else None
+    if up is None or down is None:
+        return up if down is None else down
+    return up if up - i <= i - down else down
 
 
 def corners(points: list[tuple[float, float]]) -> list[tuple[float, float]]:

@@ -5,7 +5,7 @@ Each column is measured from what was drawn, then placed: nothing guesses a widt
 
 from dataclasses import dataclass, field
 
-from ohmwright.drawing.bank import Bar, draw_bank
+from ohmwright.drawing.bank import Bar, batteries_of, draw_bank
 from ohmwright.drawing.boxes import Edge
 from ohmwright.drawing.chains import wire_ink
 from ohmwright.drawing.columns import INVERTERS, belongs_below, elsewhere, free_wires, hang, raise_unit
@@ -266,7 +266,8 @@ def _devices_of_main(pen: Pen, bank: Part) -> tuple[str, ...]:
 def _uppers(pen: Pen, system: System, plus_terminals: list[str]) -> list[Column]:
     view = pen.view
     found: dict[str, dict[str, Chain]] = {}
-    for t in plus_terminals:
+    posts = [t for b in system.banks for m in batteries_of(pen, b) if m is not b for t in view.terminals_of[m.id] if view.graph.terminals[t].pole == "+"]
+    for t in [*plus_terminals, *posts]:
         for wire in free_wires(pen, t):
             chain = chain_from(view, (t,), pen.taken, (wire,))
             if chain is None or chain.steps[-1].device or not gives(view, chain.stop[0]):
@@ -292,7 +293,7 @@ def _uppers(pen: Pen, system: System, plus_terminals: list[str]) -> list[Column]
     for owner, feeds in found.items():
         pen.taken |= {w.id for c in feeds.values() for w in c.wires}
     for owner, feeds in sorted(found.items(), key=lambda kv: _source_order(view, kv[0])):
-        out.append(raise_unit(pen, owner, feeds))
+        out.append(raise_unit(pen, owner, feeds, set(plus_terminals)))
     return out
 
 
@@ -345,7 +346,7 @@ def _place(piece: Piece, bar: Bar, low_queue: list[Piece], up_queue: list[Column
     while low_queue or up_queue:
         upper = bool(up_queue) and (not low_queue or placed.extent(above=True) <= placed.extent(above=False) + 5.0)
         item = Piece(up_queue.pop(0)) if upper else low_queue.pop(0)
-        outline = profile_of(item.column.canvas.items)
+        outline = profile_of(item.column.canvas)
         drops = [o.x for o in item.column.opens if upper and "D" in o.exits and o.y == 0.0]
         for x in drops:
             outline.add(x, 0.0, x, foot)

@@ -1,8 +1,6 @@
 """The whole circuit on one plane: systems side by side, the AC side at the right, metal at the foot, and every wire
 that is still open led to its end, or broken off and named at both ends."""
 
-from collections.abc import Iterable
-
 from ohmwright.drawing import ac
 from ohmwright.drawing.bank import Bar
 from ohmwright.drawing.canvas import Canvas
@@ -10,17 +8,8 @@ from ohmwright.drawing.chains import draw_chain
 from ohmwright.drawing.columns import INVERTERS, stand
 from ohmwright.drawing.ladder import Piece, draw_system, systems_of
 from ohmwright.drawing.pen import Column, Open, Pen, up
-from ohmwright.drawing.shapes import GRID, Box, Pin, Polyline, Shape, box_of
+from ohmwright.drawing.shapes import GRID, Box, Pin, Polyline
 from ohmwright.drawing.view import chain_from
-
-
-def shape_boxes(shapes: Iterable[Shape]) -> list[Box]:
-    """The boxes of what takes room: texts, symbols, wires."""
-    out = []
-    for s in shapes:
-        if not isinstance(s, Pin) and (b := box_of((s,))) is not None:
-            out.append(b)
-    return out
 
 
 def in_one(pen: Pen) -> Piece:
@@ -34,17 +23,31 @@ def in_one(pen: Pen) -> Piece:
 
 def in_pieces(pen: Pen, most: float) -> list[Piece]:
     """The same as pieces for several sheets, none wider than `most` if it can be helped; the widest system first."""
-    first, *rest = systems_of(pen.view) or [None]  # type: ignore[list-item]
-    pieces = draw_system(pen, first, most) if first is not None else []
-    others = [draw_system(pen, s)[0] for s in rest]
-    others += [Piece(tree) for tree, _ in ac_side(pen, row(pieces[-1:]) if pieces else Piece(Column()))]
-    rows: list[list[Piece]] = []
-    for piece in others:
-        if rows and sum(bounds_of(p)[2] - bounds_of(p)[0] + 7.5 for p in [*rows[-1], piece]) <= most:
-            rows[-1].append(piece)
+    systems = systems_of(pen.view)
+    pieces = draw_system(pen, systems[0], most) if systems else []
+    home = next((i for i, p in enumerate(pieces) if any(pen.view.kind(r) in INVERTERS for r, _ in p.column.canvas.items)), 0)
+    seconds = [draw_system(pen, s)[0] for s in systems[1:]]
+    if not pieces:
+        pieces = [Piece(Column())]
+    trees = ac_side(pen, pieces[home])
+    grown = Piece(Column())
+    grown.merge(pieces[home], 0.0, 0.0)
+    for tree, at in trees:
+        grown.column.merge(tree, *at)
+    loose: list[Piece] = list(seconds)
+    if bounds_of(grown)[2] - bounds_of(grown)[0] <= most:
+        pieces[home] = grown
+    else:
+        loose += [Piece(tree) for tree, _ in trees]
+    rows: list[list[Piece]] = [[p] for p in pieces]
+    for piece in loose:
+        width = bounds_of(piece)[2] - bounds_of(piece)[0] + 7.5
+        spot = next((r for r in reversed(rows) if sum(bounds_of(p)[2] - bounds_of(p)[0] + 7.5 for p in r) + width <= most), None)
+        if spot is not None:
+            spot.append(piece)
         else:
             rows.append([piece])
-    return [*pieces, *(row(r, level=True) for r in rows)]
+    return [row(r, level=True) for r in rows]
 
 
 def row(pieces: list[Piece], *, level: bool = False) -> Piece:
@@ -111,8 +114,8 @@ def ac_side(pen: Pen, whole: Piece) -> list[tuple[Column, tuple[float, float]]]:
         tree = ac.root(pen, owner)
         y_in = next((_landing_y(whole, o.end.nodes[0][1]) for o in tree.opens if view.kind(o.end.owner) in INVERTERS), None)
         trees.append((tree, y_in, "in"))
-    placed: list[Box] = shape_boxes(s for _, s in whole.column.canvas.items)
-    top, bottom = bounds_of(whole)[1], bounds_of(whole)[3]
+    placed: list[Box] = list(whole.column.canvas.boxes)
+    top, bottom = bounds_of(whole)[1], max(bounds_of(whole)[3], bounds_of(whole)[1] + 180.0)
     for tree, pin_y, way in trees:
         left, upper, right, lower = tree.canvas.bounds()
         if way == "out":
@@ -230,7 +233,7 @@ def bar_strip(pen: Pen, owner: str) -> tuple[Column, Bar] | None:
             arrow(canvas, wire_id.split(".")[0].lstrip("~"), 3.0, y, "right")
             run, core = wire_id.lstrip("~").split("@")[0].rsplit(".", 1)
             canvas.text(run, 5.2, y + pen.style.em * 0.33, f"{run} {core} {what}", pen.style.em)
-            column.canvas.items.append((run, Pin(3.0, y, (), wire_id)))
+            canvas.add(run, Pin(3.0, y, (), wire_id))
     return column, Bar(owner, 0.0, 0.0, 0.0)
 
 

@@ -86,6 +86,15 @@ def _fits(piece: Piece, size: str, foot: float) -> bool:
     return right - left <= c - a and bottom - top + foot <= d - b
 
 
+def _likely(tall: Piece, low: Piece, part: float, size: str, foot: float) -> bool:
+    """Whether a lettering between two tried ones may fit, judged on the line between them."""
+    (l1, t1, r1, b1), (l2, t2, r2, b2) = bounds_of(tall), bounds_of(low)
+    width = (r2 - l2) + part * ((r1 - l1) - (r2 - l2))
+    height = (b2 - t2) + part * ((b1 - t1) - (b2 - t2))
+    a, b, c, d = room(size).drawing
+    return width <= c - a + 4.0 and height + foot <= d - b + 4.0
+
+
 def _fitted(view: View, drops: Drops) -> tuple[str, Pen, list[Piece]]:
     """The smallest sheet and, on it, the tallest lettering that holds everything; else several sheets."""
     foot = _foot(view)
@@ -97,14 +106,16 @@ def _fitted(view: View, drops: Drops) -> tuple[str, Pen, list[Piece]]:
             made[capital] = (pen, in_one(pen))
         return made[capital]
 
+    tall, low = CAPITALS[0], CAPITALS[-1]
     for size in ("A3", "A2"):
-        if _fits(at(CAPITALS[0])[1], size, foot):
-            return size, at(CAPITALS[0])[0], [at(CAPITALS[0])[1]]
-        if not _fits(at(CAPITALS[-1])[1], size, foot):
+        if _fits(at(tall)[1], size, foot):
+            return size, at(tall)[0], [at(tall)[1]]
+        if not _fits(at(low)[1], size, foot):
             continue
-        for capital in CAPITALS[1:]:
-            if _fits(at(capital)[1], size, foot):
+        for capital in CAPITALS[1:-1]:
+            if _likely(at(tall)[1], at(low)[1], (capital - low) / (tall - low), size, foot) and _fits(at(capital)[1], size, foot):
                 return size, at(capital)[0], [at(capital)[1]]
+        return size, at(low)[0], [at(low)[1]]
     a, _, c, _ = room("A2").drawing
     best: tuple[Pen, list[Piece]] | None = None
     for capital in reversed(CAPITALS):
@@ -147,10 +158,11 @@ def _metal(pen: Pen, drafts: list[Draft]) -> None:
     wired = [m for m in view.rig.metal if view.at.get(m)]
     for d in drafts:
         here = [m for m in wired if len(drafts) == 1 or any(o.end.owner == m for o in d.opens) or any(_near(d, w, m) for w, _ in view.wires_at(m))]
-        bottom = d.free.y0 + (d.free.rows - 1) * GRID - 7.5
-        for k, m in enumerate(reversed(here)):
-            y = bottom - METAL_PITCH * k
-            x1, x2 = d.free.x0 + 2 * GRID, d.free.x0 + (d.free.columns - 3) * GRID
+        lowest = max([b.y for b in d.bars] + [d.canvas.bounds()[3]])
+        first = min(up(lowest - d.free.y0) + d.free.y0 + 10.0, d.free.y0 + (d.free.rows - 1) * GRID - 7.5 - METAL_PITCH * (len(here) - 1))
+        for k, m in enumerate(here):
+            y = first + METAL_PITCH * k
+            x1, x2 = d.free.x0 + 2 * GRID, d.free.x0 + (d.free.columns - 2) * GRID
             d.bars.append(Bar(m, y, x1, x2))
 
 
@@ -209,7 +221,7 @@ def _pull(pen: Pen, draft: Draft, owner: str) -> tuple[float, float, int]:
 
 
 def _finished(circuit: Circuit, pen: Pen, drafts: list[Draft]) -> tuple[Sheet, ...]:
-    title = circuit.title or Title(circuit.rig.job.title or circuit.rig.job.id)
+    title = circuit.title or Title(circuit.rig.job.title or circuit.rig.job.id or "no name")
     flags = _flagged(circuit, pen, drafts)
     out = []
     for i, d in enumerate(drafts):
@@ -252,7 +264,7 @@ def _bars(pen: Pen, d: Draft) -> None:
         if bar.post:
             _post_bar(pen, d, bar)
         elif metal:
-            canvas.items.append((bar.ref, Line(bar.x1, bar.y, bar.x2, bar.y, FRAME_WEIGHT, "earth", "ink", "bus")))
+            canvas.add(bar.ref, Line(bar.x1, bar.y, bar.x2, bar.y, FRAME_WEIGHT, "earth", "ink", "bus"))
             (symbols.earth if bar.ref in ("ground", "sea", "shore-ground") else symbols.frame)(canvas, bar.ref, bar.x1, bar.y)
             said = pen.view.rig.metal[bar.ref]
             more = [f"touches {', '.join(said.joined)}"] if said.joined else []
@@ -261,7 +273,7 @@ def _bars(pen: Pen, d: Draft) -> None:
             canvas.text(bar.ref, bar.x1 + 4.0 + text_width(bar.ref + "  ", em, "sans-bold"), bar.y + em * 0.66 + 1.4, ", ".join(more), em)
             canvas.anchors.setdefault(bar.ref, []).append((bar.x1 - 3.4, bar.y, "right"))
         else:
-            canvas.items.append((bar.ref, Line(bar.x1, bar.y, bar.x2, bar.y, BUS, "", "ink", "bus")))
+            canvas.add(bar.ref, Line(bar.x1, bar.y, bar.x2, bar.y, BUS, "", "ink", "bus"))
             _name_bar(pen, d, bar)
 
 
@@ -274,8 +286,12 @@ def _post_bar(pen: Pen, d: Draft, bar: Bar) -> None:
     if not wires:
         return
     xs = [x for x, _, _ in bar.taps]
-    d.canvas.items.append((wires[0].run, Line(min(xs), bar.y, max(xs), bar.y, 0.5, "", "ink", "conductor", wires[0].id)))
-    d.canvas.text(pen.view.owner(bar.post), min(xs) + 1.5, bar.y - 1.2, f"{bar.post.replace('-', '−')} post", pen.style.em, "sans-semibold")
+    d.canvas.wire(wires[0].run, wires[0].id, min(xs), bar.y, max(xs), bar.y)
+    told = f"{bar.post.replace('-', '−')} post"
+    width = text_width(told, pen.style.em, "sans-semibold")
+    options = [(x, y) for y in (bar.y - 1.2, bar.y + 1.0 + pen.style.em * 0.66) for x in [t + 1.5 for t in sorted(xs)]]
+    x, y = next((o for o in options if _free_text(d, o[0], o[1], width, pen.style.em)), (min(xs) + 1.5, bar.y - 1.2))
+    d.canvas.text(pen.view.owner(bar.post), x, y, told, pen.style.em, "sans-semibold")
 
 
 def _name_bar(pen: Pen, d: Draft, bar: Bar) -> None:
@@ -307,17 +323,11 @@ def _free_text(d: Draft, x: float, y: float, width: float, em: float) -> bool:
 
 def _empty(d: Draft, box: Box) -> bool:
     """True when no shape and no bar lies in a box of the drawing room."""
-    from ohmwright.drawing.shapes import box_of
-
     left, top, right, bottom = d.room.drawing
     if box[0] < left or box[1] < top or box[2] > right or box[3] > bottom:
         return False
-    for _, s in d.canvas.items:
-        if isinstance(s, Pin):
-            continue
-        b = box_of((s,))
-        if b is not None and b[0] < box[2] and box[0] < b[2] and b[1] < box[3] and box[1] < b[3]:
-            return False
+    if not d.canvas.is_clear(box):
+        return False
     return not any(bar.x1 < box[2] and box[0] < bar.x2 and bar.y - 0.7 < box[3] and box[1] < bar.y + 0.7 for bar in d.bars)
 
 
@@ -430,7 +440,9 @@ def _legend(pen: Pen, d: Draft) -> None:
             c.line("", x, mid, x + 12.0, mid, 0.5, layer="note")
             sample = Canvas()
             symbols.core_marks(sample, "", x + 6.0, mid, ("L", "N", "PE"), upright=False)
-            c.items += [("", replace(s, layer="note")) if not isinstance(s, Pin) else ("", s) for _, s in sample.items]
+            for _, s in sample.items:
+                if isinstance(s, Line | Circle):
+                    c.add("", replace(s, layer="note"))
         elif what == "earth":
             c.line("", x, mid, x + 12.0, mid, 0.35, "earth", layer="note")
         elif what == "data":

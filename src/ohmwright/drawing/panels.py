@@ -37,9 +37,10 @@ def way_device(pen: Pen, canvas: Canvas, part: Part, way: str, x: float, y: floa
     """The protective device of a way, upper end at `y`; returns how far its words reach to the right."""
     device = part.word("way_device")
     symbols.in_line(canvas, part.id, "fuse" if device == "fuse" else "breaker", x, y)
+    canvas.line(part.id, x, y + symbols.DEVICE, x, y + symbols.DEVICE + GRID, POWER)
     number, rating = way_words(pen, part, way)
-    canvas.text(part.id, x + 1.9, y + 3.2, number, pen.style.em, "sans-bold")
-    canvas.text(part.id, x + 1.9, y + 3.2 + pen.style.line, rating, pen.style.em)
+    canvas.text(part.id, x + 1.9, y + pen.style.em * 0.9, number, pen.style.em, "sans-bold")
+    canvas.text(part.id, x + 1.9, y + pen.style.em * 0.9 + pen.style.line, rating, pen.style.em)
     return 2.5 + max(text_width(rating, pen.style.em), text_width(number, pen.style.em, "sans-bold"))
 
 
@@ -75,7 +76,7 @@ def stand_dc(
     feed = next((x for x, t in tops if t.endswith("+")), tops[0][0])
     minus = next((x for x, t in tops if t.endswith("-")), None)
     bar_y = y + header_height(pen, lines)
-    pins_y = bar_y + symbols.DEVICE
+    pins_y = bar_y + symbols.DEVICE + GRID
     load_y = pins_y + pen.style.slot
     ways = used_ways(pen, part)
     pieces = [_way(pen, part, w, load_y - pins_y) for w in ways]

@@ -1,9 +1,9 @@
 """The outline of a column, row by row of the grid: what decides how close two columns may stand."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from ohmwright.drawing.shapes import GRID, Pin, Shape, box_of
+from ohmwright.drawing.canvas import Canvas
+from ohmwright.drawing.shapes import GRID
 
 AIR = 0.7
 
@@ -39,10 +39,9 @@ class Profile:
         return max((x for row, x in self.right.items() if (row < 0) == above), default=-1e9)
 
 
-def profile_of(items: Iterable[tuple[str, Shape]]) -> Profile:
-    """The outline of shapes."""
+def profile_of(canvas: Canvas) -> Profile:
+    """The outline of everything on a canvas."""
     out = Profile()
-    for _, s in items:
-        if not isinstance(s, Pin) and (b := box_of((s,))) is not None:
-            out.add(*b)
+    for box in canvas.boxes:
+        out.add(*box)
     return out

@@ -11,7 +11,7 @@ from ohmwright.drawing.frame import Room
 from ohmwright.drawing.layout import arrow
 from ohmwright.drawing.lettering import text_width
 from ohmwright.drawing.pen import Open, Pen
-from ohmwright.drawing.shapes import GRID, Line, Pin, Polyline, Text, box_of
+from ohmwright.drawing.shapes import GRID, Line, Pin, Polyline, Text
 from ohmwright.drawing.view import End, Wire
 from ohmwright.drawing.words import run_words
 
@@ -55,19 +55,11 @@ class Task:
 
 def note_shapes(free: Field, canvas: Canvas, bars: list[Bar]) -> None:
     """Mark everything drawn as taken."""
-    for _, s in canvas.items:
-        if isinstance(s, Line):
-            if s.layer == "conductor":
-                free.wire(s.x1, s.y1, s.x2, s.y2)
-                continue
-            free.block((min(s.x1, s.x2), min(s.y1, s.y2), max(s.x1, s.x2), max(s.y1, s.y2)))
-        elif isinstance(s, Pin):
-            continue
-        elif isinstance(s, Text):
-            if (b := box_of((s,))) is not None:
-                free.block((b[0], b[1], b[2], b[3]), 0.9)
-        elif (b := box_of((s,))) is not None:
-            free.block(b)
+    for (_, s), box in zip(canvas.items, canvas.boxes, strict=True):
+        if isinstance(s, Line) and s.layer == "conductor":
+            free.wire(s.x1, s.y1, s.x2, s.y2)
+        elif not isinstance(s, Pin):
+            free.block(box, 0.9 if isinstance(s, Text) else 0.7)
     for bar in bars:
         free.wire(bar.x1, bar.y, bar.x2, bar.y, bar=True)
         for x, _, _ in bar.taps:
@@ -210,7 +202,7 @@ def letter(pen: Pen, draft: Draft, wire: Wire, points: list[tuple[float, float]]
                 options = ((x - width / 2, y - height - 0.6), (x - width / 2, y + 1.4 + marks / 2))
             for left, top in options:
                 box = (left, top, left + width, top + height)
-                if draft.free.is_free((box[0] + 0.6, box[1] + 0.6, box[2] - 0.6, box[3] - 0.6)) and _clear(draft, box):
+                if _clear(draft, box):
                     _write(pen, draft, wire, words.first, words.size, words.second, left, top)
                     if wire.ac:
                         symbols.core_marks(draft.canvas, wire.run, x, y, wire.cores, upright=abs(x1 - x2) < 0.01)
@@ -232,13 +224,12 @@ def letter(pen: Pen, draft: Draft, wire: Wire, points: list[tuple[float, float]]
 
 
 def _clear(draft: Draft, box: tuple[float, float, float, float]) -> bool:
-    for _, s in draft.canvas.items:
-        if isinstance(s, Pin):
-            continue
-        b = box_of((s,))
-        if b is not None and b[0] < box[2] + 0.5 and box[0] - 0.5 < b[2] and b[1] < box[3] + 0.4 and box[1] - 0.4 < b[3]:
-            return False
-    return True
+    left, top, right, bottom = draft.room.drawing
+    if box[0] < left or box[1] < top or box[2] > right or box[3] > bottom:
+        return False
+    if any(bar.x1 < box[2] and box[0] < bar.x2 and bar.y - 1.0 < box[3] and box[1] < bar.y + 1.0 for bar in draft.bars):
+        return False
+    return draft.canvas.is_clear((box[0] - 0.5, box[1] - 0.4, box[2] + 0.5, box[3] + 0.4))
 
 
 def _write(pen: Pen, draft: Draft, wire: Wire, first: str, size: str, second: str, left: float, top: float) -> None:
@@ -291,6 +282,8 @@ def _mark(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End, *, f
     if first and words is not None:
         lines = [f"{words.first} {words.size}".strip(), words.second, place]
     width = max(text_width(w, em) for w in lines) + 0.5
+    if len(lines) == 1 and _quick(draft, wire, port, key, lines[0], width, em, end):
+        return True
     height = max(5.0, len(lines) * pen.style.line + 1.2)
     starts = _starts(port, draft.free)
     x0, y0 = draft.free.point(starts[0][0])
@@ -331,6 +324,33 @@ def _mark(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End, *, f
         draft.canvas.anchors.setdefault(wire.run, []).append((x, y - 3.0, "right"))
         return True
     del kept
+    return False
+
+
+def _quick(draft: Draft, wire: Wire, port: Port, key: str, told: str, width: float, em: float, end: End) -> bool:
+    """The mark right at the point, when there is room for it."""
+    for x, y, exits in port.points:
+        for letter_ in exits:
+            dx, dy = {"L": (-GRID, 0.0), "R": (GRID, 0.0), "D": (0.0, GRID), "U": (0.0, -GRID)}[letter_]
+            tip_x, tip_y = x + dx, y + dy
+            if letter_ in "LR":
+                box = (tip_x - 2.2 - width, y - em * 0.75, tip_x - 0.2, y + em * 0.3) if letter_ == "L" else (tip_x + 0.2, y - em * 0.75, tip_x + 2.2 + width, y + em * 0.3)
+                text = (tip_x + (-2.2 if letter_ == "L" else 2.2), y + em * 0.33, "end" if letter_ == "L" else "start")
+            else:
+                sign = 1.0 if letter_ == "D" else -1.0
+                base = tip_y + sign * 1.8 + (em * 0.66 if sign > 0 else 0.0)
+                box = (x - width / 2, base - em * 0.75, x + width / 2, base + em * 0.25)
+                text = (x, base, "middle")
+            if not _clear(draft, box):
+                continue
+            wire_ink(draft.canvas, wire, x, y, tip_x, tip_y)
+            draft.free.wire(x, y, tip_x, tip_y)
+            arrow(draft.canvas, wire.run, tip_x, tip_y, {"L": "left", "R": "right", "D": "down", "U": "up"}[letter_])
+            draft.canvas.add(wire.run, Pin(tip_x, tip_y, (), key))
+            draft.canvas.text(wire.run, text[0], text[1], told, em, "sans", text[2], "graphite")  # type: ignore[arg-type]
+            draft.free.block(box, 0.5)
+            del end
+            return True
     return False
 
 
