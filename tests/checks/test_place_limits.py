@@ -19,7 +19,7 @@ def gas(value: float) -> Figure:
 
 # case, cells, Ah, gas mA/Ah, opening cm2 | needed, margin %, verdict
 @pytest.mark.parametrize(
-    ("case", "cells", "capacity", "gas_mAh", "fitted", "needed", "margin", "verdict"),
+    ("case", "cells", "capacity", "gas_factor", "fitted", "needed", "margin", "verdict"),
     [
         ("E2-2", 12, 480, 20, 150, 161.28, -7.5, "fail"),
         ("E2-3", 6, 200, 20, 40, 33.6, 16.0, "pass"),
@@ -30,13 +30,13 @@ def test_vents_against_what_the_gas_wants(
     case: str,
     cells: int,
     capacity: float,
-    gas_mAh: float,
+    gas_factor: float,
     fitted: float,
     needed: float,
     margin: float,
     verdict: str,
 ) -> None:
-    judged = lead_gas.judge(cells, of(capacity, "Ah"), gas(gas_mAh), of(fitted, "cm2"))
+    judged = lead_gas.judge(cells, of(capacity, "Ah"), gas(gas_factor), of(fitted, "cm2"))
 
     assert judged.verdict == verdict, case
     assert judged.value == pytest.approx(needed, rel=1e-9)

@@ -81,7 +81,7 @@ def test_a_cell_is_as_printed(page: str, row: str, column: str, printed: float |
 
 
 def test_no_row_of_a_page_is_left_unchecked() -> None:
-    checked = {f"{page}/{row}/{column}" for page, row, column, _ in rows()}
+    checked = {f"{page}/{row}/{column}" for page, row, column, printed in rows() if printed is not None}
 
     of_tables = {f.id for f in all_figures() if f.id.startswith(("nec", "cfr", "iec60228", "sae", "abyc"))}
     assert of_tables == checked

@@ -51,11 +51,14 @@ def judge(
         work(tongue_ratio, tongue_kg=least, laden_kg=laden),
         work(tongue_ratio, tongue_kg=most, laden_kg=laden),
     )
-    return (
-        _american(low_part, high_part, plate)
-        if country(rules) == "us"
-        else _european(low_part, high_part, least, plate)
-    )
+    us = country(rules) == "us"
+    both = [
+        _american(p, p, plate) if us else _european(p, p, x, plate)
+        for p, x in ((low_part, least), (high_part, most))
+    ]
+    if unsure and both[0].verdict != both[1].verdict and "fail" in (both[0].verdict, both[1].verdict):
+        return _unsure(least, most, missing)
+    return _american(low_part, high_part, plate) if us else _european(low_part, high_part, least, plate)
 
 
 def _unsure(least: Step, most: Step, missing: tuple[str, ...]) -> Judgement:

@@ -1,0 +1,181 @@
+"""What an override and a look can and cannot do, and how findings are sorted."""
+
+from datetime import date
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from ohmwright.checks import engine
+from ohmwright.checks.answers import EYES, looked_at, overridden
+from ohmwright.checks.judgement import at_least, at_most
+from ohmwright.checks.types import Finding, Rule, Severity, Verdict
+from ohmwright.rig.model import Job, LookedAt, Override, Rig
+from ohmwright.standards.types import SHOP_RULE
+from ohmwright.study import Study
+
+
+def rule(*, never: bool = False, eyes: bool = False) -> Rule:
+    return Rule(
+        "array/flat-mount",
+        "A19",
+        "Flat mounting",
+        "Because.",
+        ("disappoints",),
+        ("us-vehicle",),
+        {"": SHOP_RULE},
+        lambda _: iter(()),
+        (EYES,) if eyes else (),
+        never_overridden=never,
+    )
+
+
+def found(
+    verdict: Verdict = "fail",
+    severity: Severity = "disappoints",
+    value: float | None = 0.71,
+    unit: str = "1",
+    subject: str = "M",
+) -> Finding:
+    return Finding("array/flat-mount", "A19", subject, severity, verdict, "Flat.", value, unit=unit)
+
+
+def override(
+    accepted: str = "0.71", *, until: date | None = None, licensed: str = "", subject: str = "M"
+) -> Override:
+    return Override(
+        "array/flat-mount", subject, "owner declines", "shop", date(2026, 3, 2), accepted, until, licensed
+    )
+
+
+def test_an_accepted_figure_holds_and_keeps_its_severity() -> None:
+    f = overridden(found(), rule(), [override()], "2026-06-01")
+
+    assert (f.verdict, f.severity) == ("overridden", "disappoints")
+    assert f.override is not None
+    assert (f.override["state"], f.override["by"], f.override["why"]) == ("holds", "shop", "owner declines")
+
+
+@pytest.mark.parametrize(("accepted", "value", "unit", "holds"), [
+    ("0.71", 0.7149, "1", True), ("0.71", 0.7151, "1", False), ("0.71", 0.70499, "1", False),
+    ("101.3 V", 101.34, "V", True), ("101.3 V", 101.36, "V", False), ("26.79 kA", 26.791, "kA", True), ("26.79 kA", 26.9, "kA", False),
+    ("129.0278 V", 129.0278 * (1 + 5e-10), "V", True), ("71 %", 0.712, "1", True), ("71 %", 0.72, "1", False), ("4.5 %", 4.52, "%", True), ("71 A", 71.0, "V", False),
+])  # fmt: skip
+def test_it_lapses_when_the_figure_moves_by_more_than_was_written(
+    accepted: str, value: float, unit: str, holds: bool
+) -> None:
+    f = overridden(found(value=value, unit=unit), rule(), [override(accepted)], "2026-06-01")
+
+    assert (f.verdict == "overridden") is holds
+
+
+def test_it_lapses_after_its_last_day() -> None:
+    until = date(2026, 6, 1)
+
+    assert overridden(found(), rule(), [override(until=until)], "2026-06-01").verdict == "overridden"
+    lapsed = overridden(found(), rule(), [override(until=until)], "2026-06-02")
+    assert lapsed.verdict == "fail"
+    assert lapsed.override is not None
+    assert lapsed.override["state"] == "does not hold"
+
+
+def test_it_is_for_one_rule_and_one_subject() -> None:
+    assert overridden(found(subject="M2"), rule(), [override()], "").verdict == "fail"
+
+
+def test_without_the_accepted_figure_it_does_not_hold() -> None:
+    f = overridden(found(), rule(), [override("")], "")
+
+    assert f.verdict == "fail"
+    assert f.override is not None
+    assert "accepted: 0.71" in f.override["because"]
+
+
+def test_a_danger_needs_a_licensed_person_and_some_dangers_never_pass() -> None:
+    danger = found(severity="danger")
+
+    assert overridden(danger, rule(), [override()], "").verdict == "fail"
+    assert overridden(danger, rule(), [override(licensed="EL-4711")], "").verdict == "overridden"
+    assert overridden(danger, rule(never=True), [override(licensed="EL-4711")], "").verdict == "fail"
+
+
+@pytest.mark.parametrize("verdict", ["pass", "skip", "cannot-tell"])
+def test_only_what_failed_can_be_accepted(verdict: Verdict) -> None:
+    assert overridden(found(verdict), rule(), [override()], "").verdict == verdict
+
+
+def look(verdict: str = "pass", dated: str = "2026-05-02") -> LookedAt:
+    return LookedAt(
+        "array/flat-mount",
+        "M",
+        "frame bolted through",
+        "shop",
+        dated,
+        "",
+        "fail" if verdict == "fail" else "pass",
+    )
+
+
+def test_eyes_settle_what_only_eyes_can() -> None:
+    f = looked_at(found("cannot-tell"), rule(eyes=True), [look()])
+
+    assert (f.verdict, f.missing) == ("pass", ())
+    assert "frame bolted through" in f.message
+    assert looked_at(found("cannot-tell"), rule(eyes=True), [look("fail")]).verdict == "fail"
+    assert (
+        looked_at(found("cannot-tell"), rule(eyes=True), [look("fail", "2026-01-01"), look()]).verdict
+        == "pass"
+    )
+
+
+def test_eyes_never_settle_what_is_computed() -> None:
+    assert looked_at(found("cannot-tell"), rule(), [look()]).verdict == "cannot-tell"
+    assert looked_at(found("fail"), rule(eyes=True), [look()]).verdict == "fail"
+
+
+def test_open_dangers_come_first_and_cannot_tell_before_pass() -> None:
+    mixed = [
+        found("pass", "danger"),
+        found("warn", "note"),
+        found("fail", "fails"),
+        found("cannot-tell", "danger"),
+        found("overridden", "danger"),
+        found("fail", "danger"),
+        found("skip", "note"),
+    ]
+
+    assert [(f.severity, f.verdict) for f in sorted(mixed, key=engine.order)] == [
+        ("danger", "fail"), ("danger", "cannot-tell"), ("fails", "fail"), ("note", "warn"), ("danger", "overridden"), ("danger", "pass"), ("note", "skip"),
+    ]  # fmt: skip
+
+
+def test_a_rig_without_a_rule_set_gets_no_verdict_and_no_silence() -> None:
+    findings = engine.run(Study(Rig("", "", "", 1, Job("x"))))
+
+    assert findings
+    assert {(f.verdict, f.missing) for f in findings} == {("cannot-tell", ("job.rules",))}
+
+
+def test_missing_figures_are_grouped_by_what_they_settle() -> None:
+    from dataclasses import replace
+
+    a, b, c = (
+        replace(found("cannot-tell"), number=n, missing=m)
+        for n, m in (
+            ("B18", ("B.resistance",)),
+            ("B3", ("B.resistance", "B.discharge_max")),
+            ("B18", ("B.resistance",)),
+        )
+    )
+
+    assert engine.group_cannot_tells([a, b, c, found("fail")]) == {
+        "B.resistance": ("B3", "B18"),
+        "B.discharge_max": ("B3",),
+    }
+
+
+@given(st.floats(-1e6, 1e6), st.floats(-1e6, 1e6))
+def test_of_two_values_one_is_not_above_the_other(a: float, b: float) -> None:
+    assert at_most(a, b) or at_most(b, a)
+    assert at_least(a, b) == at_most(b, a)
+    assert at_most(a, a)

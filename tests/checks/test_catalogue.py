@@ -1,0 +1,65 @@
+"""The list of rules, what is built of it, and the pages made from both."""
+
+import importlib.util
+from pathlib import Path
+
+import pytest
+
+from ohmwright.checks.catalogue import catalogue
+from ohmwright.checks.registry import rules
+from ohmwright.checks.sets import SETS, clause_in
+
+ROOT = Path(__file__).parents[2]
+#: Rules that can never be overridden into an issued design.
+NEVER = {"A1", "A6", "B6", "B17", "B18", "C1", "C8", "C9", "D1", "D2", "D4", "D19", "E4"}
+
+
+def test_the_catalogue_holds_every_row_once() -> None:
+    lines = catalogue()
+    counts = {letter: sum(n.startswith(letter) for n in lines) for letter in "ABCDEF"}
+
+    # 121 rows (24, 30, 21, 18, 15, 13) and 28 more: A25-27, B31-35, C22-23, D19-25, E16-22, F14-17.
+    assert counts == {"A": 27, "B": 35, "C": 23, "D": 25, "E": 22, "F": 17}
+    assert len({line.id for line in lines.values()}) == len(lines)
+
+
+@pytest.mark.parametrize("made", list(rules().values()), ids=lambda r: r.id)
+def test_a_built_rule_is_as_the_catalogue_lists_it(made: object) -> None:
+    from ohmwright.checks.types import Rule
+
+    assert isinstance(made, Rule)
+    line = catalogue()[made.number]
+
+    assert (made.id, made.title) == (line.id, line.title)
+    assert set(made.sets) == set(line.sets)
+    assert made.severities[0] == line.severities[0]
+    assert set(made.severities) <= set(line.severities)
+    assert made.why.endswith(".")
+    assert all(clause_in(made.clauses, s) is not None for s in SETS)
+
+
+def test_those_that_can_never_be_overridden() -> None:
+    assert {r.number for r in rules().values() if r.never_overridden} == NEVER
+
+
+def test_a_rules_file_is_its_slug() -> None:
+    for made in rules().values():
+        group, _, name = made.id.partition("/")
+        assert (ROOT / "src/ohmwright/checks" / group / f"{name.replace('-', '_')}.py").is_file(), made.id
+
+
+def test_the_pages_are_not_stale() -> None:
+    script = importlib.util.spec_from_file_location("catalogues", ROOT / "scripts" / "catalogues.py")
+    assert script is not None
+    assert script.loader is not None
+    pages = importlib.util.module_from_spec(script)
+    script.loader.exec_module(pages)
+
+    assert pages.stale() == [], "run scripts/catalogues.py"
+
+
+def test_no_message_or_reason_promises_safety() -> None:
+    for path in (ROOT / "src/ohmwright/checks").rglob("*.py"):
+        words = path.read_text(encoding="utf-8").lower().replace("unsafe", "")
+        assert "safe" not in words, path
+        assert "compliant" not in words, path
