@@ -1,13 +1,13 @@
 """The AC side: one line a cable, its cores told by slashes, drawn as trees downwards from each source."""
 
 from ohmwright.drawing import symbols
-from ohmwright.drawing.boxes import Edge, draw_box, local_name, words_of
+from ohmwright.drawing.boxes import SPACE, Edge, draw_box, local_name, words_of
 from ohmwright.drawing.canvas import Canvas, lettered, run_lettered
 from ohmwright.drawing.chains import device_pads, wire_ink
 from ohmwright.drawing.lettering import text_width
 from ohmwright.drawing.panels import header_height, used_ways, way_device, way_words
 from ohmwright.drawing.pen import Column, Open, Pen, up
-from ohmwright.drawing.shapes import FRAME, GRID, POWER
+from ohmwright.drawing.shapes import FRAME, GRID, POWER, Pin
 from ohmwright.drawing.view import Conductor, End, Wire
 from ohmwright.drawing.words import part_lines, run_words
 
@@ -290,6 +290,7 @@ def _panel(pen: Pen, column: Column, owner: str, y: float, end: End | None) -> N
     for i, t in enumerate(dict.fromkeys([*singles, *aways])):
         spot = y + 2.5 + 2.5 * i
         canvas.pin(owner, right, spot, (("", t),), "R")
+        canvas.add(owner, Pin(right + SPACE, spot, ()))
         canvas.text(owner, right - 0.6, spot + pen.style.em * 0.33, local_name(owner, t).removeprefix("feed "), pen.style.em, "sans", "end", "graphite")
 
 

@@ -102,14 +102,14 @@ def draw_bank(pen: Pen, bank: Part, plus: Chain | None, minus: Chain | None, hea
         canvas.pin(bank.id, plus_x, rail_y, (("", f"{bank.id}.+"),), "LU")
         canvas.pin(bank.id, minus_x, minus_y, (("", f"{bank.id}.-"),), "DR")
     right = 3.3 if not is_group(bank) else stacks[-1].x + pitch - 3.2
+    _bank_words(pen, canvas, bank, rail_y, minus_y, right, head)
     y = minus_y
     if minus is not None:
-        y = draw_chain(pen, column, minus, (minus_x,), minus_y, left=_left_fits(pen, bank, minus_x), leave=True, lead=GRID if len(batteries) > 1 and not bars else pad)
+        y = draw_chain(pen, column, minus, (minus_x,), minus_y, left=_left_fits(pen, minus_x), leave=True, lead=GRID if len(batteries) > 1 and not bars else pad)
         if bars and drawn:
             drawn[1].taps.append((minus_x, minus.start[0], "below"))
         for o in column.opens:
             pen.taken.add(o.wire.id)
-    _bank_words(pen, canvas, bank, minus_x, minus_y, right, chained=minus is not None)
     return BankDrawn(column, drawn, plus_x, minus_x, rail_y, y)
 
 
@@ -254,23 +254,18 @@ def _takeoffs(pen: Pen, bank: Part, stacks: list[Stack]) -> tuple[float, float]:
     return out[0], out[1]
 
 
-def _words_width(pen: Pen, bank: Part) -> float:
-    return max(text_width(w, pen.style.em) for w in part_lines(bank, pen.home))
+def _left_fits(pen: Pen, minus_x: float) -> bool:
+    """Whether the lettering of the chain below finds room left of it, under the rail."""
+    return minus_x > 7.0 * pen.style.em
 
 
-def _left_fits(pen: Pen, bank: Part, minus_x: float) -> bool:
-    return minus_x > _words_width(pen, bank) + 26.0 * pen.style.em / 3.8 + 2.0
-
-
-def _bank_words(pen: Pen, canvas: Canvas, bank: Part, minus_x: float, minus_y: float, right: float, *, chained: bool) -> None:
-    """The bank's own lettering: under its rail left of the chain, or beside its last battery."""
+def _bank_words(pen: Pen, canvas: Canvas, bank: Part, rail_y: float, minus_y: float, right: float, head: float) -> None:
+    """The bank's own lettering: over its rail right of the chain, or beside its last battery."""
     lines = part_lines(bank, pen.home)
     height = pen.style.block(len(lines))
-    if is_group(bank) and chained and _left_fits(pen, bank, minus_x):
-        below = minus_y + height / 2 + 2.0 + pen.style.em
-        lettered(canvas, bank.id, -2.5, below, bank.id, lines, pen.style.em)
-        canvas.anchors.setdefault(bank.id, []).append((-3.4, below - height / 2 + 2, "right"))
-    else:
-        middle = minus_y - height / 2 if is_group(bank) else minus_y - 3.75
-        lettered(canvas, bank.id, right + 1.5, middle, bank.id, lines, pen.style.em)
-        canvas.anchors.setdefault(bank.id, []).append((right + 0.6, middle - height / 2 + 2.0, "right"))
+    middle = rail_y + height / 2 + 1.0 if is_group(bank) else minus_y - 3.75
+    if is_group(bank) and not head:
+        middle = rail_y - height / 2 - 2.0
+        right = max((b[2] for b in canvas.boxes if b[3] > middle - height / 2 - 1.0 and b[1] < rail_y - 1.5), default=0.0)
+    lettered(canvas, bank.id, right + 2.0, middle, bank.id, lines, pen.style.em)
+    canvas.anchors.setdefault(bank.id, []).append((right + 1.1, middle - height / 2 + 2.0, "right"))

@@ -6,7 +6,7 @@ from ohmwright.drawing import symbols
 from ohmwright.drawing.canvas import Canvas, lettered
 from ohmwright.drawing.lettering import text_width
 from ohmwright.drawing.pen import Pen, pole_name, up
-from ohmwright.drawing.shapes import GRID, POWER
+from ohmwright.drawing.shapes import GRID, POWER, Pin
 from ohmwright.drawing.words import load_lines, part_lines
 
 #: What the square inside a unit says: from what, to what.
@@ -14,6 +14,10 @@ CONVERTS: dict[str, tuple[str, str]] = {
     "pv-controller": ("dc", "dc"), "pv-controller-pwm": ("dc", "dc"), "dcdc-charger": ("dc", "dc"), "dcdc-supply": ("dc", "dc"),
     "hydro-controller": ("dc", "dc"), "inverter": ("dc", "ac"), "inverter-charger": ("dc", "ac"), "isolation-transformer": ("ac", "ac"),
 }  # fmt: skip
+
+
+#: Room kept free beside a pin on a side, so that a wire can leave.
+SPACE = 5.0
 
 
 @dataclass(slots=True)
@@ -122,10 +126,12 @@ def draw_box(pen: Pen, canvas: Canvas, owner: str, top: float, edge: Edge, *, gr
     for i, (nodes, name) in enumerate(edge.left):
         at = top + up((height - 5.0 * (len(edge.left) - 1)) / 2 - 1.25) + 5.0 * i
         canvas.pin(owner, left, at, nodes, "L")
+        canvas.add(owner, Pin(left - SPACE, at, ()))
         canvas.text(owner, left + 0.8, at + em * 0.33, name, em, "sans", "start", "graphite")
     for i, (nodes, name) in enumerate(edge.right):
         at = top + 5.0 + 7.5 * i if height > 12.5 else top + up(height / 2)
         canvas.pin(owner, right, at, nodes, "R")
+        canvas.add(owner, Pin(right + SPACE, at, ()))
         canvas.text(owner, right - 0.8, at + em * 0.33, name, em, "sans", "end", "graphite")
     canvas.anchors.setdefault(owner, []).extend([(left - 0.9, top + 3.5, "right"), (right + 0.9, top + 3.5, "left"), (left + 4.0, top - 3.0, "right")])
     return Placed(left, top, right, bottom)

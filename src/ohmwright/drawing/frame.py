@@ -13,7 +13,7 @@ from ohmwright.drawing.shapes import FRAME, THIN, Box
 SIZES: dict[str, tuple[float, float]] = {"A3": (420.0, 297.0), "A2": (594.0, 420.0), "A1": (841.0, 594.0)}
 LEFT, OTHER = 20.0, 10.0
 STRIP = 5.0
-MARGIN = {"A3": 80.0, "A2": 90.0, "A1": 100.0}
+MARGIN = {"A3": 68.0, "A2": 90.0, "A1": 100.0}
 ZONE = 50.0
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 
@@ -123,17 +123,17 @@ def draw_title(canvas: Canvas, r: Room, title: Title, em: float) -> float:
         [("date", title.date or "none"), ("drawn", title.drawn or "none"), ("checked", title.checked or "none")],
         [("rules", title.rules or "none named"), ("file", title.sha256[:12] or "none")],
     ]
-    head = em * 1.9 + em * 1.7 + em * 1.5
+    head = 18.0
     top = bottom - head - cell * len(rows)
     canvas.box("", left, top, right, bottom, FRAME, layer="frame")
     big, middle = 7.0 / CAPITAL * 0.72, 5.0 / CAPITAL * 0.66
     job = shortened(plain(title.job), big, width - 5.0 - text_width(title.host, em), "sans-semibold")
-    canvas.text("", left + 2.5, top + big * 0.85, job, big, "sans-semibold")
-    canvas.text("", left + 2.5 + text_width(job, big, "sans-semibold") + 2.0, top + big * 0.85, plain(title.host), em)
+    canvas.text("", left + 2.5, top + big * 0.66 + 2.0, job, big, "sans-semibold")
+    canvas.text("", left + 2.5 + text_width(job, big, "sans-semibold") + 2.0, top + big * 0.66 + 2.0, plain(title.host), em)
     line = top + head
     name = shortened(plain(title.sheet), middle, width * 0.6)
-    canvas.text("", left + 2.5, line - em * 0.75, name, middle)
-    canvas.text("", left + 2.5 + text_width(name, middle) + 2.0, line - em * 0.75, plain(title.note), em)
+    canvas.text("", left + 2.5, line - 2.4, name, middle)
+    canvas.text("", left + 2.5 + text_width(name, middle) + 2.0, line - 2.4, plain(title.note), em)
     for row in rows:
         canvas.line("", left, line, right, line, THIN, layer="frame")
         each = width / len(row)

@@ -356,7 +356,7 @@ def _place(piece: Piece, bar: Bar, low_queue: list[Piece], up_queue: list[Column
             abs(x + d - t) < LANE for d in drops for t, _ in taps
         ):
             x += GRID
-        if placed.right and x + max(outline.right.values()) > most:
+        if placed.right and x + max(outline.right.values()) - min(placed.left.values()) > most:
             (up_queue if upper else low_queue).insert(0, item.column if upper else item)  # type: ignore[arg-type]
             return
         piece.merge(item, x, 0.0)

@@ -24,7 +24,7 @@ def in_one(pen: Pen) -> Piece:
 def in_pieces(pen: Pen, most: float) -> list[Piece]:
     """The same as pieces for several sheets, none wider than `most` if it can be helped; the widest system first."""
     systems = systems_of(pen.view)
-    pieces = draw_system(pen, systems[0], most) if systems else []
+    pieces = draw_system(pen, systems[0], most - 15.0) if systems else []
     home = next((i for i, p in enumerate(pieces) if any(pen.view.kind(r) in INVERTERS for r, _ in p.column.canvas.items)), 0)
     seconds = [draw_system(pen, s)[0] for s in systems[1:]]
     if not pieces:
@@ -97,7 +97,7 @@ def ac_side(pen: Pen, whole: Piece) -> list[tuple[Column, tuple[float, float]]]:
     """The AC trees, and where each would stand beside what is laid out."""
     view = pen.view
     out: list[tuple[Column, tuple[float, float]]] = []
-    zone = up(bounds_of(whole)[2] + 7.5)
+    zone = up(bounds_of(whole)[2] + 2.5)
     trees: list[tuple[Column, float | None, str]] = []
     inverters = [p.id for p in view.rig.parts.values() if p.kind.name in INVERTERS]
     for owner in inverters:

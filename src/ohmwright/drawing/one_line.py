@@ -77,7 +77,7 @@ def _pen(view: View, drops: Drops, capital: float) -> Pen:
 
 def _foot(view: View) -> float:
     n = sum(1 for m in view.rig.metal if view.at.get(m))
-    return METAL_PITCH * n + (5.0 if n else 0.0)
+    return METAL_PITCH * n + (10.0 if n else 0.0)
 
 
 def _fits(piece: Piece, size: str, foot: float) -> bool:
@@ -159,7 +159,7 @@ def _metal(pen: Pen, drafts: list[Draft]) -> None:
     for d in drafts:
         here = [m for m in wired if len(drafts) == 1 or any(o.end.owner == m for o in d.opens) or any(_near(d, w, m) for w, _ in view.wires_at(m))]
         lowest = max([b.y for b in d.bars] + [d.canvas.bounds()[3]])
-        first = min(up(lowest - d.free.y0) + d.free.y0 + 10.0, d.free.y0 + (d.free.rows - 1) * GRID - 7.5 - METAL_PITCH * (len(here) - 1))
+        first = min(up(lowest - d.free.y0) + d.free.y0 + up(2 * pen.style.line + 4.0), d.free.y0 + (d.free.rows - 1) * GRID - 7.5 - METAL_PITCH * (len(here) - 1))
         for k, m in enumerate(here):
             y = first + METAL_PITCH * k
             x1, x2 = d.free.x0 + 2 * GRID, d.free.x0 + (d.free.columns - 2) * GRID

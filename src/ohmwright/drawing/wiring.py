@@ -83,7 +83,25 @@ def landings(drafts: list[Draft], wire: Wire, end: End) -> list[Port]:
             elif a.nodes == (("", end.terminal),):
                 spots.append((a.x, a.y, a.exits))
         if spots:
-            out.append(Port(d, tuple(spots)))
+            out.append(Port(d, (*spots, *_joints(d, spots))))
+    return out
+
+
+def _joints(draft: Draft, spots: list[tuple[float, float, str]]) -> list[tuple[float, float, str]]:
+    """Points close to a pin on the line that leaves it already: another wire of the same terminal may join there."""
+    out = []
+    at = {(x, y) for x, y, _ in spots}
+    for _, s in draft.canvas.items:
+        if not isinstance(s, Line) or s.layer != "conductor":
+            continue
+        for x, y, fx, fy in ((s.x1, s.y1, s.x2, s.y2), (s.x2, s.y2, s.x1, s.y1)):
+            if (x, y) not in at:
+                continue
+            length = abs(fx - x) + abs(fy - y)
+            for step in (GRID, 2 * GRID):
+                if step < length:
+                    ux, uy = (fx - x) / length, (fy - y) / length
+                    out.append((x + ux * step, y + uy * step, "LR" if uy else "UD"))
     return out
 
 
@@ -134,9 +152,9 @@ def lead(pen: Pen, drafts: list[Draft], *, break_all: frozenset[str] = frozenset
 def _starts(port: Port, free: Field) -> list[tuple[int, str]]:
     if port.bar is not None:
         bar = port.bar
-        x = bar.x2 + (GRID if not bar.taps or max(t[0] for t in bar.taps) >= bar.x2 - GRID else 0.0)
-        down = "DU" if bar.y < free.y0 + free.rows * GRID * 0.6 else "DU"
-        return [(free.index(x, bar.y), down)]
+        taps = [t[0] for t in bar.taps]
+        x = max(taps) + 2 * GRID if taps else bar.x1 + 6 * GRID
+        return [(free.index(x, bar.y), "DU")]
     return [(free.index(x, y), exits) for x, y, exits in port.points]
 
 
@@ -216,8 +234,8 @@ def letter(pen: Pen, draft: Draft, wire: Wire, points: list[tuple[float, float]]
         return
     left, top = spot[0] + 1.0, spot[1] + 1.0
     _write(pen, draft, wire, words.first, words.size, words.second, left, top)
-    edge = left - 0.5 if x < left else left + width + 0.5
-    draft.canvas.line(wire.run, x, y, edge, top + height / 2, 0.18, colour="graphite", layer="note")
+    edge_x, edge_y = min(max(x, left - 0.6), left + width + 0.6), min(max(y, top - 0.4), top + height + 0.2)
+    draft.canvas.line(wire.run, x, y, edge_x, edge_y, 0.18, colour="graphite", layer="note")
     if wire.ac:
         symbols.core_marks(draft.canvas, wire.run, x, y, wire.cores, upright=abs(x1 - x2) < 0.01)
     draft.canvas.anchors.setdefault(wire.run, []).append((left - 0.9, top + height / 2, "right"))
