@@ -31,8 +31,14 @@ def first_day(north: WeatherYear) -> int:
 
 def skies_of(hours: Hours, count: int) -> np.ndarray:
     """Years that differ: the same weather, each with its own share of the array."""
-    base = np.array([[row[0], row[7], row[8]] for row in hours.rows]).T
-    return np.stack([base * np.array([[0.4 + 0.02 * k], [1.0], [1.0]]) for k in range(count)])
+    return np.stack(
+        [sky_of(hours) * np.array([[0.4 + 0.02 * k], [1.0], [1.0], [1.0], [1.0]]) for k in range(count)]
+    )
+
+
+def sky_of(hours: Hours) -> np.ndarray:
+    """What the weather of a plain year does, in the order of BY_YEAR; the hours' own loads hold the heat already."""
+    return np.array([[row[0], row[7], row[8], row[9], 0.0] for row in hours.rows]).T
 
 
 @pytest.mark.parametrize("which", ["plan", "with_generator", "lead"])
@@ -50,14 +56,14 @@ def test_a_lane_is_the_plain_loop_to_the_last_bit(
     each = {"plan": plan, "with_generator": with_generator, "lead": replace(plan, bank=lead)}[which]
     hours = hours_of(each, lambda _: north)
     loop = run(hours, by_rig(each), 24 * first_day)
-    base = np.array([[row[0], row[7], row[8]] for row in hours.rows]).T[None]
-    daily = years_of_rig(kernel, hours, by_rig(each), base, [1.0], first_day)[0]
+    base = sky_of(hours)[None]
+    daily = years_of_rig(kernel, np.array(hours.rows), by_rig(each), base, [1.0], first_day)[0]
     for k, name in enumerate(DAILY[:5]):
         expected = [_sum(loop.columns[name][24 * d : 24 * d + 24]) for d in range(365)]
         assert daily[:, k].tolist() == expected, name
     assert daily[:, 5].sum() == sum(loop.columns["running_ratio"])
     assert daily[:, 7].min() == pytest.approx(min(loop.soc), abs=1e-12)
-    totals = rigs_in_year(kernel, hours, [by_rig(each)], [ONES], first_day)
+    totals = rigs_in_year(kernel, np.array(hours.rows), [by_rig(each)], [ONES], first_day)
     assert totals.unserved_Wh[0] == pytest.approx(sum(loop.columns["unserved_Wh"]), rel=1e-12)
 
 
@@ -77,10 +83,11 @@ def test_a_batch_of_any_size_gives_the_same_bits(
 ) -> None:
     factors = [(0.5 + 0.02 * k, 1.0 + 0.01 * k, 1.0, 1.0, 1.0) for k in range(63)]
     rig = by_rig(plan)
-    whole = rigs_in_year(kernel, hours, [rig] * 63, factors, first_day)
+    whole = rigs_in_year(kernel, np.array(hours.rows), [rig] * 63, factors, first_day)
     for size in range(1, 64):
         assert _same(
-            rigs_in_year(kernel, hours, [rig] * size, factors[:size], first_day), whole.first(size)
+            rigs_in_year(kernel, np.array(hours.rows), [rig] * size, factors[:size], first_day),
+            whole.first(size),
         ), size
 
 
@@ -88,10 +95,10 @@ def test_two_threads_give_the_same_bits_as_one(
     plan: EnergyPlan, hours: Hours, kernel: Kernel, first_day: int
 ) -> None:
     skies = skies_of(hours, 70)
-    one = years_of_rig(kernel, hours, by_rig(plan), skies, [1.0] * 70, first_day)
-    two = years_of_rig(kernel, hours, by_rig(plan), skies, [1.0] * 70, first_day, workers=2)
+    one = years_of_rig(kernel, np.array(hours.rows), by_rig(plan), skies, [1.0] * 70, first_day)
+    two = years_of_rig(kernel, np.array(hours.rows), by_rig(plan), skies, [1.0] * 70, first_day, workers=2)
     assert np.array_equal(one, two)
-    alone = years_of_rig(kernel, hours, by_rig(plan), skies[41:42], [1.0], first_day)
+    alone = years_of_rig(kernel, np.array(hours.rows), by_rig(plan), skies[41:42], [1.0], first_day)
     assert np.array_equal(alone[0], one[41])
 
 
@@ -99,8 +106,10 @@ def test_single_precision_screens_within_a_thousandth(
     plan: EnergyPlan, hours: Hours, kernel: Kernel, first_day: int
 ) -> None:
     factors = [(0.5 + 0.05 * k, 1.0, 1.0, 1.0, 1.0) for k in range(32)]
-    fine = rigs_in_year(kernel, hours, [by_rig(plan)] * 32, factors, first_day)
-    coarse = rigs_in_year(kernel, hours, [by_rig(plan)] * 32, factors, first_day, dtype=np.float32)
+    fine = rigs_in_year(kernel, np.array(hours.rows), [by_rig(plan)] * 32, factors, first_day)
+    coarse = rigs_in_year(
+        kernel, np.array(hours.rows), [by_rig(plan)] * 32, factors, first_day, dtype=np.float32
+    )
     assert np.max(np.abs(fine.unserved_Wh - coarse.unserved_Wh)) < 1e-3 * fine.load_Wh.max()
     assert np.max(np.abs(fine.soc_min - coarse.soc_min)) < 1e-3
 
@@ -117,7 +126,7 @@ def test_more_array_more_bank_or_less_load_is_never_worse(
         rigs = np.repeat(rig[None], len(array), axis=0)
         rigs[:, :3] *= bank[:, None]
         factors = np.stack([array, load, 1 / bank, bank, bank], axis=1)
-        return rigs_in_year(kernel, hours, rigs.tolist(), factors.tolist(), first_day)
+        return rigs_in_year(kernel, np.array(hours.rows), rigs.tolist(), factors.tolist(), first_day)
 
     array, load, bank = pairs.T
     base = worked(array, load, bank)

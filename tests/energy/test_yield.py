@@ -79,7 +79,8 @@ def test_a_tilted_kilowatt_yields_what_pvlib_says(
 def test_a_loose_heading_is_the_mean_of_the_fixed_ones(greensboro: WeatherYear) -> None:
     loose = ours_kWh(one_kilowatt(20.0, None), greensboro).sum()
     fixed = [ours_kWh(one_kilowatt(20.0, 22.5 + 45 * k), greensboro).sum() for k in range(8)]
-    assert loose == pytest.approx(sum(fixed) / 8, rel=0.01)
+    # The fixed ones have the sky of Perez, the mean that of Hay and Davies.
+    assert loose == pytest.approx(sum(fixed) / 8, rel=0.02)
     # A tilt whose heading is left to chance gives less than lying flat.
     assert loose < ours_kWh(one_kilowatt(0.0, None), greensboro).sum()
 

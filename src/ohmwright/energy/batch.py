@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import DTypeLike, NDArray
 
 from ohmwright.energy.kernel import BY_YEAR, DAILY, DAYS, FACTORS, KEPT, LANES, Kernel, Reals
-from ohmwright.energy.loop import HOURS, Hours
+from ohmwright.energy.loop import HOURS
 from ohmwright.energy.one_year import WHOLE_Wh
 
 Daily: TypeAlias = NDArray[np.float64]
@@ -55,7 +55,7 @@ class Totals:
 
 def rigs_in_year(
     kernel: Kernel,
-    hours: Hours,
+    rows: Reals,
     rigs: Sequence[Sequence[float]],
     factors: Sequence[Sequence[float]],
     first_day: int,
@@ -63,8 +63,8 @@ def rigs_in_year(
     dtype: DTypeLike = np.float64,
     workers: int = 1,
 ) -> Totals:
-    """Many rigs through one year: each with its own numbers of `step.BY_RIG` and its factors on the hours."""
-    rows = np.array(hours.rows, dtype=dtype).ravel()
+    """Many rigs through one year of rows (8760, BY_HOUR): each with its own numbers of `step.BY_RIG` and its factors on the hours."""
+    flat = np.ascontiguousarray(rows, dtype=dtype).ravel()
     own = np.array(rigs, dtype=dtype)
     scaled = np.array(factors, dtype=dtype)
     if scaled.shape != (len(rigs), len(FACTORS)):
@@ -73,7 +73,7 @@ def rigs_in_year(
     def block(start: int) -> Totals:
         taken = _filled(start, len(rigs))
         out = np.empty(DAYS * KEPT * LANES, dtype=dtype)
-        kernel.rigs(rows, _by_lane(scaled[taken]), _by_lane(own[taken]), first_day, out)
+        kernel.rigs(flat, _by_lane(scaled[taken]), _by_lane(own[taken]), first_day, out)
         return Totals.of(_days(out)).first(min(LANES, len(rigs) - start))
 
     return Totals.joined(_over(block, range(0, len(rigs), LANES), workers))
@@ -81,7 +81,7 @@ def rigs_in_year(
 
 def years_of_rig(
     kernel: Kernel,
-    hours: Hours,
+    rows: Reals,
     rig: Sequence[float],
     skies: Reals,
     loads: Sequence[float],
@@ -90,11 +90,11 @@ def years_of_rig(
     dtype: DTypeLike = np.float64,
     workers: int = 1,
 ) -> Daily:
-    """One rig through many years: `skies` (years, 3, 8760) holds BY_YEAR; days of each year (years, 365, DAILY)."""
+    """One rig through many years: `skies` (years, BY_YEAR, 8760) on top of rows (8760, BY_HOUR); days of each year (years, 365, DAILY)."""
     count = len(skies)
     if skies.shape[1:] != (len(BY_YEAR), HOURS) or len(loads) != count:
         raise ValueError("skies and loads must hold as many years")
-    rows = np.array(hours.rows, dtype=dtype).ravel()
+    flat = np.ascontiguousarray(rows, dtype=dtype).ravel()
     own = _by_lane(np.repeat(np.array([rig], dtype=dtype), LANES, axis=0))
     share = np.array(loads, dtype=dtype)
 
@@ -102,7 +102,7 @@ def years_of_rig(
         taken = _filled(start, count)
         sky = np.ascontiguousarray(skies[taken].astype(dtype).transpose(2, 1, 0)).ravel()
         out = np.empty(DAYS * KEPT * LANES, dtype=dtype)
-        kernel.years(rows, sky, np.ascontiguousarray(share[taken]), own, first_day, out)
+        kernel.years(flat, sky, np.ascontiguousarray(share[taken]), own, first_day, out)
         return _days(out)[: min(LANES, count - start)]
 
     return np.concatenate(list(_over(block, range(0, count, LANES), workers)))

@@ -17,8 +17,17 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from ohmwright.energy import warmth
+from ohmwright.energy.sky_blocks import banks_block, planes_block, trackers_block
 from ohmwright.energy.step import BY_HOUR, BY_RIG, hour, kept_charge_ratio
-from ohmwright.physics.bank import at_hand_after_Ah, rest_V, taper_A, wells_give_A, wells_take_A
+from ohmwright.physics.bank import (
+    at_hand_after_Ah,
+    cold_resistance_factor,
+    rest_V,
+    taper_A,
+    wells_give_A,
+    wells_take_A,
+)
 from ohmwright.physics.converter import bank_current_A, converter_in_W
 from ohmwright.working import packaged, packaged_names
 
@@ -32,8 +41,8 @@ ZERO = len(BY_RIG) - 1
 DAILY = ("unserved_Wh", "array_Wh", "bus_Wh", "source_Wh", "load_Wh", "running_h", "charged_Wh", "soc_min")
 KEPT = len(DAILY)
 LEAST = KEPT - 1
-#: What differs by lane in a batch of years: array power, resistance and charging limit follow the weather.
-BY_YEAR = ("array_W", "resistance_ohm", "charge_A")
+#: What follows the weather and so differs by lane in a batch of years; heat comes on top of the loads.
+BY_YEAR = ("array_W", "resistance_ohm", "charge_A", "discharge_A", "heat_W")
 #: What a lane of candidates multiplies: array power, loads, resistance, charging and discharging current.
 FACTORS = ("array", "load", "resistance", "charge", "discharge")
 SOURCES = ("ohmwright.physics", "ohmwright.energy")
@@ -72,9 +81,9 @@ def years_block(rows: Reals, skies: Reals, loads: Reals, rig: Reals, first_day: 
             for lane in range(LANES):
                 hand_Ah, total_Ah, runs, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, _, _, stored_Wh = hour(
                     hand[lane], total[lane], running[lane],
-                    skies[3 * t * LANES + lane], rows[row + 1] * loads[lane], rows[row + 2] * loads[lane],
+                    skies[5 * t * LANES + lane], rows[row + 1] * loads[lane] + skies[(5 * t + 4) * LANES + lane], rows[row + 2] * loads[lane],
                     rows[row + 3], rows[row + 4], rows[row + 5], rows[row + 6],
-                    skies[(3 * t + 1) * LANES + lane], skies[(3 * t + 2) * LANES + lane], rows[row + 9],
+                    skies[(5 * t + 1) * LANES + lane], skies[(5 * t + 2) * LANES + lane], skies[(5 * t + 3) * LANES + lane],
                     rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane],
                     rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane],
                     rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane],
@@ -167,21 +176,35 @@ class Kernel:
 
     years: Callable[[Reals, Reals, Reals, Reals, int, Reals], None]
     rigs: Callable[[Reals, Reals, Reals, int, Reals], None]
+    planes: Callable[[Reals, Reals, Reals, float, tuple[float, ...], float, Reals, Reals], None]
+    trackers: Callable[[Reals, Reals, tuple[float, ...], Reals], None]
+    banks: Callable[[Reals, Reals, tuple[float, ...], tuple[float, ...], Reals], None]
 
 
-@lru_cache(maxsize=1)
+_PREPARED: list[Kernel] = []
+
+
 def prepare(cache_dir: str = "") -> Kernel:
     """Compile, or take from `cache_dir` what was compiled of the same sources; without a folder nothing is kept.
 
-    The first block of each kind and precision takes seconds to compile.
+    Once prepared, the same kernel is handed out again, whatever folder is named.  The first block of each kind and
+    precision takes seconds to compile.
     """
+    if not _PREPARED:
+        _PREPARED.append(_compiled(cache_dir))
+    return _PREPARED[0]
+
+
+def _compiled(cache_dir: str) -> Kernel:
     import numba
     from numba.extending import register_jitable
 
     if cache_dir:
         numba.config.CACHE_DIR = f"{cache_dir}/{source_hash()}"  # type: ignore[attr-defined]  # made at import from its environment
     inlined = register_jitable(error_model="numpy", forceinline=True)
-    for leaf in _LEAVES:
+    for leaf in (*_LEAVES, cold_resistance_factor, *warmth.LEAVES):
         inlined(leaf)
-    compiled = numba.njit(cache=bool(cache_dir), error_model="numpy", nogil=True)
-    return Kernel(compiled(years_block), compiled(rigs_block))
+    block = numba.njit(cache=bool(cache_dir), error_model="numpy", nogil=True)
+    return Kernel(
+        block(years_block), block(rigs_block), block(planes_block), block(trackers_block), block(banks_block)
+    )

@@ -73,6 +73,10 @@ def start_hour(ghi_W_m2: Sequence[float]) -> int:
     return start
 
 
+MONTHS = (
+    "January", "February", "March", "April", "May", "June",
+    "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
 MONTH_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 MONTH_OF_DAY: tuple[int, ...] = tuple(m for m, days in enumerate(MONTH_DAYS) for _ in range(days))
 

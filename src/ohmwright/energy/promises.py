@@ -2,7 +2,7 @@
 
 from ohmwright.energy.habits import season_of
 from ohmwright.energy.loads import Notes, day_of
-from ohmwright.energy.loop import MONTH_OF_DAY, by_rig
+from ohmwright.energy.loop import MONTH_OF_DAY, MONTHS, by_rig
 from ohmwright.energy.one_year import OneYear
 from ohmwright.energy.plan import LIVED_IN
 from ohmwright.energy.series import stay_of_day
@@ -16,7 +16,6 @@ from ohmwright.working import Figure
 OUTSIDE = (4, 5, 6)
 LONGEST_days = 60
 DUSK_h = 20
-MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December")  # fmt: skip
 
 
 def promises_of(rig: Rig, one: OneYear) -> tuple[PromiseKept, ...]:

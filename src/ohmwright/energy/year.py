@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 
 from ohmwright.energy.curves import rest_error_V
 from ohmwright.energy.from_rig import plan_of
-from ohmwright.energy.loop import MONTH_DAYS, MONTH_OF_DAY
+from ohmwright.energy.loop import MONTH_DAYS, MONTH_OF_DAY, MONTHS
 from ohmwright.energy.one_year import OneYear, WHOLE_Wh, work_out
 from ohmwright.energy.plan import CannotTellError, StayPlan
 from ohmwright.energy.promises import day_name, promises_of
@@ -20,13 +20,19 @@ def year_of(
 ) -> Year:
     """The year of a rig in the weather of its stays.
 
-    `years` above 1 needs many made-up years of weather: see `energy.chance`.  One year tells no probability, so
-    nights lost and percentiles are null then.
+    One year tells no probability, so nights lost and percentiles are null then.  With `years` above 1 so many
+    years are made from the monthly means of the same places, the same ones for the same seed (0 when none is
+    given), and run by the compiled kernel; stays and ledger still tell the one year.
     """
-    if years > 1:
-        raise OhmwrightError("one year of weather was handed over", remedy="ask energy.chance for many years")
     one = one_year(rig, weather_for)
-    return answer(rig, one, seed)
+    if years <= 1:
+        return answer(rig, one)
+    from ohmwright.energy.chance import many_years
+    from ohmwright.energy.kernel import prepare
+    from ohmwright.energy.likely import with_chance
+
+    many = many_years(prepare(), one.plan, [sky.spot for sky in one.skies], years, seed or 0)
+    return with_chance(rig, answer(rig, one, alone=False), one, many)
 
 
 def one_year(rig: Rig, weather_for: Callable[[Stay], WeatherYear]) -> OneYear:
@@ -49,14 +55,14 @@ def _sky(stay: Stay, weather_for: Callable[[Stay], WeatherYear]) -> WeatherYear:
         ) from why
 
 
-def answer(rig: Rig, one: OneYear, seed: int | None) -> Year:
-    """The year as people read it."""
+def answer(rig: Rig, one: OneYear, *, alone: bool = True) -> Year:
+    """The one year as people read it; `alone` when no other years stand beside it."""
     plan, columns = one.plan, one.accounts.columns
     array_Wh = sum(columns["array_Wh"])
     stays = tuple(_stay_answer(one, k) for k in range(len(plan.stays)))
     return Year(
         years=1,
-        seed=seed,
+        seed=None,
         place=_place(one.skies),
         months=_months(one),
         stays=stays,
@@ -65,7 +71,11 @@ def answer(rig: Rig, one: OneYear, seed: int | None) -> Year:
         balance_error=one.accounts.balance_Wh / array_Wh if array_Wh > 0.0 else 0.0,
         ledger_kWh=ledger(one),
         soc_by_hour=one.accounts.soc,
-        notes=_notes(one, stays),
+        notes=(
+            *_notes(one, stays),
+            *(_lonely_notes(one) if alone else ()),
+            *(f"Not known: {text}." for text in plan.unknown),
+        ),
         assumptions=(
             *plan.assumptions,
             f"rest voltage within {1000 * rest_error_V(plan.bank.chemistry):.0f} mV a cell of its class table",
@@ -200,15 +210,6 @@ def _notes(one: OneYear, stays: Sequence[StayAnswer]) -> tuple[str, ...]:
     worst = _worst_month(one)
     if worst is not None:
         out.append(worst)
-    bad = sum(one.days_short())
-    if bad:
-        out.append(
-            f"In this year of weather {bad} days end without power; one year cannot say how often that comes."
-        )
-    if not all(s.is_real for s in one.skies):
-        out.append(
-            "The weather is made from monthly normals: it has no bad week of its own, so shortages come out too small."
-        )
     cold = _locked_days(one)
     if cold:
         out.append(
@@ -219,7 +220,21 @@ def _notes(one: OneYear, stays: Sequence[StayAnswer]) -> tuple[str, ...]:
         out.append(
             f"Snow on the array is not counted: in {frosty} days of frosty months its yield is a most, on a flat roof often nothing."
         )
-    out += [f"Not known: {text}." for text in one.plan.unknown]
+    return tuple(out)
+
+
+def _lonely_notes(one: OneYear) -> tuple[str, ...]:
+    """What must be said of a year that stands alone."""
+    out: list[str] = []
+    bad = sum(one.days_short())
+    if bad:
+        out.append(
+            f"In this year of weather {bad} days end without power; one year cannot say how often that comes."
+        )
+    if not all(s.is_real for s in one.skies):
+        out.append(
+            "The weather is a typical year made from monthly means: it holds no unusual week, so shortages come out too small; ask for 1000 years."
+        )
     return tuple(out)
 
 
@@ -244,23 +259,7 @@ def _worst_month(one: OneYear) -> str | None:
     month = max(range(12), key=lambda m: unserved[m])
     if unserved[month] <= 50.0:
         return None
-    names = (
-        "January",
-        "February",
-        "March",
-        "April",
-        "May",
-        "June",
-        "July",
-        "August",
-        "September",
-        "October",
-        "November",
-        "December",
-    )
-    return (
-        f"{names[month]} is the worst month: {unserved[month] / MONTH_DAYS[month]:,.0f} Wh a day are missing."
-    )
+    return f"{MONTHS[month]} is the worst month: {unserved[month] / MONTH_DAYS[month]:,.0f} Wh a day are missing."
 
 
 def _locked_days(one: OneYear) -> int:

@@ -1,0 +1,143 @@
+"""The answer of many years: means, chances and how sure they are, laid over the answer of the one year."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from ohmwright.energy.chance import ManyYears, by_month, quantile, quantile_error
+from ohmwright.energy.loop import MONTH_DAYS, MONTHS
+from ohmwright.energy.one_year import OneYear
+from ohmwright.energy.types import Month, PromiseKept, Year
+from ohmwright.rig.model import Promise, Rig
+from ohmwright.working import Figure
+
+#: A promise with a chance and no share of years is held to nine years in ten.
+USUAL_PROBABILITY = 0.9
+#: Beyond so many years the model's own error of 10-20 % in a bad week is larger than that of chance.
+ENOUGH_years = 500
+RARE = 0.5
+#: Beyond this latitude made winters come out too bright (one measured file at 55 N).
+DOUBTED_LATITUDE_deg = 50.0
+
+
+def with_chance(rig: Rig, plain: Year, one: OneYear, many: ManyYears) -> Year:
+    """The year with everything that many years can say."""
+    nights = many.nights_lost()
+    return replace(
+        plain,
+        years=len(nights),
+        seed=many.seed,
+        months=_months(many),
+        promises=_promises(rig, plain, many),
+        nights_lost={
+            "p50": quantile(nights, 0.5),
+            "p90": quantile(nights, 0.9),
+            "p95": quantile(nights, 0.95),
+            "mc_error": quantile_error(nights, 0.9),
+        },
+        notes=(*_notes(one, many), *plain.notes),
+        by_chance=chances(many),
+    )
+
+
+def _months(many: ManyYears) -> tuple[Month, ...]:
+    lacking = by_month(many.lacking_Wh()) / 1000.0
+    array, load = by_month(many.column("array_Wh")) / 1000.0, by_month(many.column("load_Wh")) / 1000.0
+    curtailed = by_month(np.maximum(many.possible_Wh - many.column("array_Wh"), 0.0)) / 1000.0
+    onto = by_month(many.onto_Wh_m2) / 1000.0
+    least = many.column("soc_min")
+    out, at = [], 0
+    for m, days in enumerate(MONTH_DAYS):
+        lowest = least[:, at : at + days].min(axis=1)
+        out.append(
+            Month(
+                month=m + 1,
+                irradiation_kWh_m2=float(onto[:, m].mean()),
+                array_kWh=float(array[:, m].mean()),
+                load_kWh=float(load[:, m].mean()),
+                unserved_kWh=float(lacking[:, m].mean()),
+                unserved_kWh_p90=quantile(lacking[:, m], 0.9),
+                curtailed_kWh=float(curtailed[:, m].mean()),
+                soc_min=float(lowest.mean()),
+                soc_min_p05=quantile(lowest, 0.05),
+            )
+        )
+        at += days
+    return tuple(out)
+
+
+def chances(many: ManyYears) -> dict[str, object]:
+    """Chances in figures, each with its standard error."""
+    nights, unserved = many.nights_lost(), many.lacking_Wh().sum(axis=1) / 1000.0
+    plug = many.plug_in.sum(axis=1)
+    any_short = float((nights > 0).mean())
+    days = by_month(many.plug_in.astype(np.float64)).mean(axis=0)
+    return {
+        "any_shortage_probability": any_short,
+        "any_shortage_error": float(np.sqrt(any_short * (1.0 - any_short) / len(nights))),
+        "unserved_kWh": {
+            "p50": quantile(unserved, 0.5),
+            "p90": quantile(unserved, 0.9),
+            "p95": quantile(unserved, 0.95),
+            "mc_error": quantile_error(unserved, 0.9),
+        },
+        "plug_in_days": {
+            "p50": quantile(plug, 0.5),
+            "p90": quantile(plug, 0.9),
+            "p95": quantile(plug, 0.95),
+            "mc_error": quantile_error(plug, 0.9),
+        },
+        "plug_in_every_days": [
+            float(n / d) if d > 0.01 else None for n, d in zip(MONTH_DAYS, days, strict=True)
+        ],
+        "varies": "the weather only; the loads are as written, every year",
+    }
+
+
+def _notes(one: OneYear, many: ManyYears) -> tuple[str, ...]:
+    nights, years = many.nights_lost(), len(many.daily)
+    share, tenth = 100 * float((nights > 0).mean()), quantile(nights, 0.9)
+    out = [
+        f"Of {years} made years {share:.0f} % have a night without power; one year in ten has {tenth:.0f} or more (give or take {quantile_error(nights, 0.9):.1f})."
+    ]
+    days = by_month(many.plug_in.astype(np.float64)).mean(axis=0)
+    told = [f"in {MONTHS[m]} every {MONTH_DAYS[m] / d:.0f} days" for m, d in enumerate(days) if d > RARE]
+    if told:
+        out.append("Plug in when the bank is nearly empty, for a whole charge: " + ", ".join(told) + ".")
+    if years < ENOUGH_years:
+        out.append(f"{years} years are few for a year in ten: ask for 1000.")
+    if any(abs(s.spot.latitude_deg) > DOUBTED_LATITUDE_deg for s in one.skies):
+        out.append(
+            "This far from the equator made winters come out up to a quarter too bright in their worst week."
+        )
+    if any(s.is_real for s in one.skies):
+        out.append(
+            "The many years are made from the monthly means of the weather file, not from the file's own days."
+        )
+    out.append("Months and nights tell all made years; stays and ledger tell the typical year.")
+    return tuple(out)
+
+
+def _promises(rig: Rig, plain: Year, many: ManyYears) -> tuple[PromiseKept, ...]:
+    by_name = {p.name: p for p in rig.use.promises}
+    return tuple(
+        _told(by_name[kept.name], kept, many) if kept.name in by_name else kept for kept in plain.promises
+    )
+
+
+def _told(promise: Promise, kept: PromiseKept, many: ManyYears) -> PromiseKept:
+    """A promise about a number a year, held to its share of years; any other is left as the one year tells it."""
+    given = {k.replace("_", "-"): f.value for k, f in promise.figures.items() if isinstance(f, Figure)}
+    share = given.get("probability", USUAL_PROBABILITY)
+    for key, values, unit in (
+        ("nights-lost", many.nights_lost().astype(np.float64), "nights"),
+        ("plug-in-days", many.plug_in.sum(axis=1).astype(np.float64), "days"),
+        ("unserved", many.lacking_Wh().sum(axis=1), "Wh"),
+    ):
+        if key in given:
+            got = quantile(values, share)
+            said = f"{got:,.0f} {unit} in {100 * share:.0f} of 100 years (give or take {quantile_error(values, share):,.1f})"
+            return PromiseKept(
+                promise.name, f"{kept.asked}, in {100 * share:.0f} of 100 years", said, got <= given[key]
+            )
+    return kept

@@ -1,0 +1,76 @@
+"""Weather of many years into what changes by the hour: loops over lanes around the leaves of `warmth`.
+
+Arrays are (lanes, hours).  `compiled` functions are these, compiled as they stand; see `kernel.prepare`.
+"""
+
+from typing import Any, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ohmwright.energy.warmth import bank_hour_degC_W, charge_allowed_ratio, plane_power_W_V, tracker_W
+from ohmwright.physics.bank import cold_resistance_factor
+
+Reals: TypeAlias = NDArray[np.floating[Any]]
+
+
+def planes_block(
+    falls: Reals,
+    through: Reals,
+    air: Reals,
+    wind_m_per_s: float,
+    own: tuple[float, ...],
+    share: float,
+    power: Reals,
+    volts: Reals,
+) -> None:
+    """Add what one plane of an array gives to `power`, and put its string voltage into `volts`."""
+    rated, gamma, at_200, at_50, still, wind, lift, string_V, beta = own
+    for lane in range(falls.shape[0]):
+        for t in range(falls.shape[1]):
+            if through[lane, t] > 0.0:
+                made, volts[lane, t] = plane_power_W_V(
+                    falls[lane, t],
+                    through[lane, t],
+                    air[lane, t],
+                    wind_m_per_s,
+                    rated,
+                    gamma,
+                    at_200,
+                    at_50,
+                    still,
+                    wind,
+                    lift,
+                    string_V,
+                    beta,
+                )
+                power[lane, t] += made * share
+
+
+def trackers_block(power: Reals, volts: Reals, own: tuple[float, ...], given: Reals) -> None:
+    """Add what a controller gives to `given`."""
+    limit_A, idle, k1, k2, margin, switched, set_V = own
+    for lane in range(power.shape[0]):
+        for t in range(power.shape[1]):
+            given[lane, t] += tracker_W(
+                power[lane, t], volts[lane, t], limit_A, idle, k1, k2, margin, switched, set_V
+            )
+
+
+def banks_block(
+    air: Reals, indoors: Reals, own: tuple[float, ...], limits: tuple[float, ...], skies: Reals
+) -> None:
+    """Fill resistance, charging and discharging limit and heat of (lanes, BY_YEAR, hours); `indoors` is NaN where nobody heats."""
+    conductance, capacity, keep, heater = own
+    ohm, activation, charge, charge_min, charge_max, resume, discharge, discharge_min, heat_counts = limits
+    for lane in range(air.shape[0]):
+        now = air[lane, 0]
+        allowed = 1.0
+        for t in range(air.shape[1]):
+            around = air[lane, t] if np.isnan(indoors[t]) else indoors[t]
+            now, heat = bank_hour_degC_W(now, around, conductance, capacity, keep, heater)
+            allowed = charge_allowed_ratio(now, allowed, charge_min, charge_max, resume)
+            skies[lane, 1, t] = ohm * cold_resistance_factor(now, activation)
+            skies[lane, 2, t] = charge * allowed
+            skies[lane, 3, t] = discharge if now >= discharge_min else 0.0
+            skies[lane, 4, t] = heat * heat_counts
