@@ -37,15 +37,23 @@ def check_command(rig: str, deep: bool, as_json: bool, everything: bool) -> int:
     return 1 if done.open else 0
 
 
+def _alike(findings: "list[Finding]") -> "list[list[Finding]]":
+    """Findings that say the same of several subjects, told once."""
+    groups: dict[tuple[str, str, str, str], list[Finding]] = {}
+    for f in findings:
+        groups.setdefault((f.rule, f.severity, f.verdict, f.message), []).append(f)
+    return list(groups.values())
+
+
 def _tell(done: "Checked", everything: bool) -> None:
     from ohmwright.checks.engine import group_cannot_tells
 
-    fails = [f for f in done.findings if f.verdict in ("fail", "warn")]
-    for f in fails:
+    for same in _alike([f for f in done.findings if f.verdict in ("fail", "warn")]):
+        f = same[0]
         word = WORDS[f.severity] if f.verdict == "fail" else "WARN"
-        tail = "  (rests on unverified figures)" if f.origin_unverified else ""
+        tail = "  (rests on unverified figures)" if any(g.origin_unverified for g in same) else ""
         entry(
-            f"{word}  {f.number}  {f.subject}  [{f.rule}]",
+            f"{word}  {f.number}  {', '.join(g.subject for g in same)}  [{f.rule}]",
             f.message,
             f"Remedy: {f.remedy}" if f.remedy else "",
             (f"Clause: {f.clause}" + tail) if f.clause else tail.strip(),

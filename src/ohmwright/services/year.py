@@ -12,7 +12,7 @@ from ohmwright.sky.places import place
 from ohmwright.sky.spots import spot_at, with_typed
 from ohmwright.sky.types import Spot, WeatherYear
 from ohmwright.store.reading import read
-from ohmwright.working import Figure, FileError, OhmwrightError
+from ohmwright.working import FileError, OhmwrightError, known
 
 MOST_WEATHER_BYTES = 50_000_000
 
