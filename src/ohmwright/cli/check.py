@@ -8,6 +8,7 @@ from ohmwright.cli.ending import print_json
 from ohmwright.cli.words import CAUTION, entry, say
 
 if TYPE_CHECKING:
+    from ohmwright.checks.types import Finding
     from ohmwright.services.check import Checked
 
 WORDS = {"danger": "DANGER", "fails": "FAILS", "disappoints": "DISAPPOINTS", "note": "NOTE"}
