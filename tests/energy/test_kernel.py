@@ -177,9 +177,8 @@ def test_an_edited_leaf_changes_the_answer_of_a_kept_kernel(tmp_path: Path) -> N
     assert ask() == before
     leaf = copy / "physics" / "bank.py"
     text = leaf.read_text()
-    edited = text.replace("    twice_W = power_W + power_W\n", "")
+    assert "+ slope_V * soc_ratio" in text
     leaf.write_text(text.replace("+ slope_V * soc_ratio", "+ 0.9 * slope_V * soc_ratio"))
-    assert edited == text
     after = ask()
     assert after != before
     assert len(list((tmp_path / "kept").iterdir())) == 2

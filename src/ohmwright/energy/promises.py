@@ -74,9 +74,7 @@ def _together(rig: Rig, name: str, names: tuple[str, ...], one: OneYear) -> Prom
             continue
         powers = [f.value for f in load.power.values() if isinstance(f, Figure)]
         if not powers:
-            if not load.energy:
-                return PromiseKept(name, asked, f"the power of {load.id} is not known", None)
-            continue
+            return PromiseKept(name, asked, f"the power of {load.id} while it runs is not known", None)
         ac_W += max(powers)
     rated = one.plan.inverter.rated_W
     if rated <= 0.0:
