@@ -20,7 +20,7 @@ from ohmwright.drawing.layout import bar_strip, bounds_of, in_one, in_pieces, lo
 from ohmwright.drawing.lettering import plain, text_width
 from ohmwright.drawing.marks import WORDS, Mark, tag, tag_width, triangle
 from ohmwright.drawing.pen import Open, Pen, Style, up
-from ohmwright.drawing.shapes import BUS, GRID, Box, Circle, Group, Hit, Line, Pin, Shape, Sheet, Text, moved
+from ohmwright.drawing.shapes import BUS, GRID, Box, Circle, Flagged, Group, Hit, Line, Pin, Shape, Sheet, Text, moved
 from ohmwright.drawing.view import View, view_of
 from ohmwright.drawing.wiring import Draft, lead, note_shapes
 from ohmwright.drawing.words import Drops, part_lines
@@ -153,25 +153,16 @@ def _draft(pen: Pen, r: Room, piece: Piece, number: str) -> Draft:
 
 
 def _metal(pen: Pen, drafts: list[Draft]) -> None:
-    """Metal bodies as lines along the foot, on every sheet where something lands on them."""
+    """Metal bodies as lines along the foot of every sheet; those that nothing lands on are left out again."""
     view = pen.view
     wired = [m for m in view.rig.metal if view.at.get(m)]
     for d in drafts:
-        here = [m for m in wired if len(drafts) == 1 or any(o.end.owner == m for o in d.opens) or any(_near(d, w, m) for w, _ in view.wires_at(m))]
         lowest = max([b.y for b in d.bars] + [d.canvas.bounds()[3]])
-        first = min(up(lowest - d.free.y0) + d.free.y0 + up(2 * pen.style.line + 4.0), d.free.y0 + (d.free.rows - 1) * GRID - 7.5 - METAL_PITCH * (len(here) - 1))
-        for k, m in enumerate(here):
+        first = min(up(lowest - d.free.y0) + d.free.y0 + up(2 * pen.style.line + 4.0), d.free.y0 + (d.free.rows - 1) * GRID - 7.5 - METAL_PITCH * (len(wired) - 1))
+        for k, m in enumerate(wired):
             y = first + METAL_PITCH * k
             x1, x2 = d.free.x0 + 2 * GRID, d.free.x0 + (d.free.columns - 2) * GRID
             d.bars.append(Bar(m, y, x1, x2))
-
-
-def _near(draft: Draft, wire: object, metal: str) -> bool:
-    from ohmwright.drawing.view import Wire
-
-    assert isinstance(wire, Wire)
-    other = wire.b if wire.a.owner == metal else wire.a
-    return any(bar.ref == other.owner for bar in draft.bars) or any(t == other.nodes[0][1] for a in draft.canvas.landings for _, t in a.nodes)
 
 
 def _loose(pen: Pen, drafts: list[Draft]) -> None:
@@ -238,7 +229,8 @@ def _finished(circuit: Circuit, pen: Pen, drafts: list[Draft]) -> tuple[Sheet, .
         top = draw_title(canvas, d.room, block, pen.style.em)
         top = draw_follows(canvas, d.room, circuit.follows if i == 0 else (), title.revision, top, pen.style.em)
         draw_margin(canvas, d.room, [n for n, _ in mine], CAUTIONS, top, pen.style.em)
-        out.append(_sheet(circuit, pen, d, canvas, lines, len(drafts)))
+        flagged = tuple(Flagged(n.number, n.zone, n.mark.number, n.mark.subject) for n, _ in mine)
+        out.append(replace(_sheet(circuit, pen, d, canvas, lines, len(drafts)), flags=flagged))
     return tuple(out)
 
 

@@ -149,6 +149,16 @@ class Hit:
 
 
 @dataclass(frozen=True, slots=True)
+class Flagged:
+    """A flag of a sheet: the number it bears, the zone it stands in, the rule and subject of its note."""
+
+    number: str
+    zone: str
+    rule: str
+    subject: str
+
+
+@dataclass(frozen=True, slots=True)
 class Sheet:
     """A finished sheet. `zones` answers where a part or run stands: "C3"."""
 
@@ -163,6 +173,8 @@ class Sheet:
     em: float = 0.0
     notes: tuple[str, ...] = ()
     """What the sheet has to say about itself: what did not fit, what stands on another sheet."""
+    flags: tuple[Flagged, ...] = ()
+    """The flags by number, so that a page beside the sheet can number its notes alike."""
 
     def shapes(self) -> Iterator[Shape]:
         """All shapes in drawing order."""
