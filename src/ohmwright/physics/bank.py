@@ -232,7 +232,6 @@ def two_well_capacity_Ah(capacity_Ah: float, share_ratio: float, rate_per_h: flo
     "1 - exp(20.73 / (I / I_10 + 0.55) * (s - 1))",
     symbol="e_c",
     unit="1",
-    rises=("current_A",),
     falls=("soc_ratio",),
     soc_ratio="s",
     current_A="I",

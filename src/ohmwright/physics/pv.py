@@ -46,7 +46,6 @@ def module_power_W(
     "1 + (f_200 - 1) * ln(1000 / E) / ln(5) if E > 200 else f_200 + (f_50 - f_200) * ln(200 / max(E, 5)) / ln(4)",
     symbol="f",
     unit="1",
-    rises=("at_200_ratio", "at_50_ratio"),
     irradiance_W_m2="E",
     at_200_ratio="f_200",
     at_50_ratio="f_50",
