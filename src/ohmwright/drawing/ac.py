@@ -6,7 +6,7 @@ from ohmwright.drawing.canvas import Canvas, lettered, run_lettered
 from ohmwright.drawing.chains import device_pads, wire_ink
 from ohmwright.drawing.lettering import text_width
 from ohmwright.drawing.panels import header_height, used_ways, way_device, way_words
-from ohmwright.drawing.pen import Column, Open, Pen, up
+from ohmwright.drawing.pen import Column, Pen, up
 from ohmwright.drawing.shapes import FRAME, GRID, POWER, Pin
 from ohmwright.drawing.view import Conductor, End, Wire
 from ohmwright.drawing.words import part_lines, run_words
@@ -30,7 +30,7 @@ def tree_from(pen: Pen, wire: Wire, start: End, *, rooted: bool) -> Column:
     column = Column()
     y = _cable(pen, column, wire, start, 0.0)
     if not rooted:
-        column.opens.append(Open(wire, 0.0, 0.0, "ULR", start))
+        pen.leave(column, wire, 0.0, 0.0, "ULR", start)
     _behind(pen, column, wire, wire.other(start), y)
     return column
 
@@ -79,18 +79,19 @@ def _leave(pen: Pen, column: Column, wire: Wire, end: End, y: float) -> None:
         canvas.line(wire.run, 0.0, y, -5.0 * (i + 1), y, 0.25)
         canvas.line(wire.run, -0.5, y - 0.5, 0.5, y + 0.5, 0.25)
         name = virtual(wire, core, end)
+        canvas.add(wire.run, Pin(0.0, y, ((core, name),)))
         canvas.pin(wire.run, -5.0 * (i + 1), y, (("", name),), "L")
         canvas.text(wire.run, -0.9, y - 0.5 - 2.5 * i, core, pen.style.em, "sans", "end", "graphite")
         owner = pen.view.owner(terminal)
         stub = Wire(name, wire.run, (), End(name, "", (("", name),)), End(pen.view.graph.terminals[terminal].port, owner, (("", terminal),)), "earth" if core == "PE" else "power", (conductor,))
-        column.opens.append(Open(stub, -5.0 * (i + 1), y, "L", stub.b))
+        pen.leave(column, stub, -5.0 * (i + 1), y, "L", stub.b)
 
 
 def _behind(pen: Pen, column: Column, wire: Wire, end: End, y: float) -> None:
     """What a cable reaches: drawn below it, or the cable stays open when it stands elsewhere."""
     owner = end.owner
     if owner in pen.taken or pen.view.is_bar(owner) or pen.view.kind(owner) in INVERTING:
-        column.opens.append(Open(wire, 0.0, y, "DLR", end))
+        pen.leave(column, wire, 0.0, y, "DLR", end)
         return
     _device_tree(pen, column, owner, y, wire, end)
 
@@ -163,7 +164,7 @@ def _sides(pen: Pen, owner: str, edge: Edge) -> None:
         single = any(not w.ac and w.id not in pen.taken for w, _ in view.at.get(t, ()))
         away = any(t in (x for _, x in (*w.a.away, *w.b.away)) for w in view.wires.values() if w.ac)
         bare = not view.at.get(t) and not away and not terminal.may_stay_free and terminal.port_role not in ("ac", "way")
-        if single or away:
+        if single or away or t in pen.awaited and terminal.port_role not in ("ac", "way"):
             edge.left.append(((("", t),), local_name(owner, t)))
         elif bare:
             edge.left.append(((("", t),), f"{local_name(owner, t)} no run"))

@@ -83,7 +83,7 @@ def draw_bank(pen: Pen, bank: Part, plus: Chain | None, minus: Chain | None, hea
     foot = 0.0
     pad = 0.0 if is_group(bank) else up(max(0.0, pen.style.block(len(part_lines(bank, pen.home))) - symbols.DEVICE) / 2)
     for i, battery in enumerate(batteries):
-        x = i * pitch
+        x = i * pitch + (5.0 if bars else 0.0)
         y, top = _stack(pen, canvas, battery, x, rail_y + lead, pad, named=is_group(bank))
         stacks.append(Stack(x, top, _minus_of(pen, battery)))
         foot = y
@@ -97,7 +97,7 @@ def draw_bank(pen: Pen, bank: Part, plus: Chain | None, minus: Chain | None, hea
         _links(pen, canvas, bank, stacks, rail_y, foot, series=series)
     takeoffs = _takeoffs(pen, bank, stacks)
     plus_x = 0.0
-    minus_x = takeoffs[1] if not bars else stacks[-1].x
+    minus_x = takeoffs[1] if not bars else stacks[-1].x - 5.0
     if is_group(bank) and not bars:
         canvas.pin(bank.id, plus_x, rail_y, (("", f"{bank.id}.+"),), "LU")
         canvas.pin(bank.id, minus_x, minus_y, (("", f"{bank.id}.-"),), "DR")
@@ -108,8 +108,6 @@ def draw_bank(pen: Pen, bank: Part, plus: Chain | None, minus: Chain | None, hea
         y = draw_chain(pen, column, minus, (minus_x,), minus_y, left=_left_fits(pen, minus_x), leave=True, lead=GRID if len(batteries) > 1 and not bars else pad)
         if bars and drawn:
             drawn[1].taps.append((minus_x, minus.start[0], "below"))
-        for o in column.opens:
-            pen.taken.add(o.wire.id)
     return BankDrawn(column, drawn, plus_x, minus_x, rail_y, y)
 
 

@@ -2,7 +2,7 @@
 
 from ohmwright.drawing import symbols
 from ohmwright.drawing.canvas import Canvas, lettered, run_lettered
-from ohmwright.drawing.pen import Column, Open, Pen, pole_name, up
+from ohmwright.drawing.pen import Column, Pen, pole_name, up
 from ohmwright.drawing.shapes import GRID, THIN, Dash
 from ohmwright.drawing.view import Chain, End, Step, Wire
 from ohmwright.drawing.words import part_lines, run_words
@@ -66,7 +66,7 @@ def draw_chain(pen: Pen, column: Column, chain: Chain, xs: tuple[float, ...], y:
             for x, wire, end in zip(xs, step.wires, step.ends, strict=True):
                 wire_ink(canvas, wire, x, pin_y, x, at)
                 if leave:
-                    column.opens.append(Open(wire, x, at, "DLR", end))
+                    pen.leave(column, wire, x, at, "DLR", end)
                 else:
                     pen.taken.add(wire.id)
             return at

@@ -10,7 +10,7 @@ from ohmwright.drawing import panels
 from ohmwright.drawing.boxes import Edge, box_height, draw_box, local_name
 from ohmwright.drawing.chains import chain_height, draw_chain, open_end, turned
 from ohmwright.drawing.arrays import draw_array
-from ohmwright.drawing.pen import Column, Open, Pen, up
+from ohmwright.drawing.pen import Column, Pen, up
 from ohmwright.drawing.profile import Profile, profile_of
 from ohmwright.drawing.shapes import GRID
 from ohmwright.drawing.view import Chain, View, Wire, chain_from
@@ -140,9 +140,6 @@ def _down(pen: Pen, column: Column, leg: Leg) -> list[tuple[float, str]]:
     tops: list[tuple[float, str]] = []
     for chain, xs, left in laid:
         draw_chain(pen, column, chain, xs, 0.0, left=left, stretch=height - chain_height(pen, chain), leave=not leg.stop and not chain.steps[-1].device)
-        if not leg.stop:
-            for o in column.opens:
-                pen.taken.add(o.wire.id)
         starts += list(zip(xs, chain.start, strict=True))
         tops += list(zip(xs, chain.stop, strict=True))
     if leg.stop:
@@ -207,9 +204,10 @@ def _edges(pen: Pen, owner: str, entered: set[str], *, down: bool = True) -> tup
         if first.port_role == "ac" or first.port_role == "way" and "N" in {view.graph.terminals[t].pole for t in terminals}:
             ac_edge(pen, edge, owner, terminals, bare)
         elif first.port_role in SIDE_ROLES:
-            edge.left += [((("", t),), local_name(owner, t)) for t in terminals if t in wired or t in bare]
+            edge.left += [((("", t),), local_name(owner, t)) for t in terminals if t in wired or t in bare or t in pen.awaited]
         else:
-            onward += [t for t in wired if t not in entered or len(free_wires(pen, t)) > 0]
+            onward += wired
+            edge.left += [((("", t),), local_name(owner, t)) for t in terminals if t in pen.awaited and t not in entered and t not in wired]
             lost += bare
     return edge, legs_of(pen, onward, down=down), lost
 
@@ -243,8 +241,6 @@ def raise_unit(pen: Pen, owner: str, feeds: dict[str, Chain], bar: set[str]) -> 
         draw_chain(pen, column, chain, (x,), -height, left=i > 0, stretch=stretch, leave=not lands)
         if lands:
             column.taps.append((x, chain.stop[0]))
-        for o in column.opens:
-            pen.taken.add(o.wire.id)
         bottoms.append((x, chain.start[0]))
     top = above(pen, owner, bottoms)
     column.merge(top, 0.0, -height)
@@ -312,7 +308,7 @@ def _rise_open(pen: Pen, sub: Column, chain: Chain, xs: tuple[float, ...], *, le
         return
     draw_chain(pen, sub, turned(chain), xs, -height, left=left)
     for x, wire, end in zip(xs, chain.steps[-1].wires, chain.steps[-1].ends, strict=True):
-        sub.opens.append(Open(wire, x, -height, "ULR", end))
+        pen.leave(sub, wire, x, -height, "ULR", end)
 
 
 def draw_dead_end(pen: Pen, sub: Column, chain: Chain, xs: tuple[float, ...], *, left: bool) -> None:

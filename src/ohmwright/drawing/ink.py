@@ -66,7 +66,7 @@ def inked(lines: list[Line], bars: list[Bar]) -> list[Shape]:
             if h.start + _EPS < s.at < h.stop - _EPS and s.start + _EPS < h.at < s.stop - _EPS:
                 hops.append((h.at, HOP))
         for bar in bars:
-            if bar.x1 - _EPS < s.at < bar.x2 + _EPS and s.start + _EPS < bar.y < s.stop - _EPS:
+            if bar.ref and bar.x1 - _EPS < s.at < bar.x2 + _EPS and s.start + _EPS < bar.y < s.stop - _EPS:
                 hops.append((bar.y, HOP_BAR))
         out += _hopped(s, sorted(set(hops)))
     out += [Line(s.start, s.at, s.stop, s.at, s.weight, s.dash, "ink", "conductor") for s in level]

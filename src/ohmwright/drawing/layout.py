@@ -7,7 +7,7 @@ from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.chains import draw_chain
 from ohmwright.drawing.columns import INVERTERS, stand
 from ohmwright.drawing.ladder import Piece, draw_system, systems_of
-from ohmwright.drawing.pen import Column, Open, Pen, up
+from ohmwright.drawing.pen import Column, Pen, up
 from ohmwright.drawing.shapes import GRID, Box, Pin, Polyline
 from ohmwright.drawing.view import chain_from
 
@@ -190,8 +190,7 @@ def _loose_device(pen: Pen, owner: str) -> Column | None:
             continue
         column = Column()
         draw_chain(pen, column, chain, (0.0,), 0.0, leave=True)
-        column.opens.append(Open(wire, 0.0, 0.0, "ULR", end))
-        pen.taken |= {w.id for w in chain.wires}
+        pen.leave(column, wire, 0.0, 0.0, "ULR", end)
         return column
     return None
 

@@ -141,6 +141,7 @@ def _draft(pen: Pen, r: Room, piece: Piece, number: str) -> Draft:
     slack_x, slack_y = (c - a) - (right - left), (d - b - foot) - (bottom - top)
     dx = a - left + min(max(0.0, slack_x / 2), 40.0)
     dy = b - top + max(0.0, min(slack_y / 2, 30.0))
+    dx, dy = round(dx * 4) / 4, round(dy * 4) / 4
     canvas = Canvas()
     canvas.merge(piece.column.canvas, dx, dy)
     bars = [bar.moved(dx, dy) for bar in piece.bars]

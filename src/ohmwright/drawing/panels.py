@@ -7,7 +7,7 @@ from ohmwright.drawing.boxes import Edge, draw_box, local_name, words_of
 from ohmwright.drawing.canvas import Canvas, lettered
 from ohmwright.drawing.chains import wire_ink
 from ohmwright.drawing.lettering import text_width
-from ohmwright.drawing.pen import Column, Open, Pen, up
+from ohmwright.drawing.pen import Column, Pen, up
 from ohmwright.drawing.shapes import FRAME, GRID, POWER
 from ohmwright.drawing.view import End, Wire
 from ohmwright.drawing.words import run_words, short
@@ -111,7 +111,8 @@ def stand_dc(
         canvas.line(owner, minus, y, minus, return_y, POWER)
         canvas.line(owner, minus, return_y, at[0] if at else feed, return_y, FRAME)
     elif ret in view.terminals_of[owner]:
-        x0 = at[0] if at else feed
+        x0 = (at[0] if at else feed) - 5.0
+        canvas.line(owner, x0, return_y, x0 + 5.0, return_y, FRAME)
         legs = legs_of(pen, [ret])
         canvas.pin(owner, x0, return_y, (("", ret),), "DL")
         for i, leg in enumerate(legs[:1]):
@@ -146,8 +147,7 @@ def _way(pen: Pen, part: Part, way: str, slot: float) -> tuple[Column, float]:
             width = branch_label(pen, single.canvas, (wire,), 0.0, slot / 2)
             del width
             wire_ink(single.canvas, wire, 0.0, 0.0, 0.0, slot)
-            single.opens.append(Open(wire, 0.0, slot, "DLR", end))
-            pen.taken.add(wire.id)
+            pen.leave(single, wire, 0.0, slot, "DLR", end)
         if i:
             left = single.canvas.bounds()[0]
             here = up(piece.canvas.bounds()[2] + GRID - left)

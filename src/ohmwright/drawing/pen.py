@@ -87,12 +87,14 @@ class Pen:
     home: str = ""
     taken: set[str] = field(default_factory=set)
     """Parts, loads and wires that are drawn."""
-    below: set[str] = field(default_factory=set)
-    """Bars that lie under the columns being drawn: minus bars and metal."""
-    above: set[str] = field(default_factory=set)
-    """Bars that lie over the columns being drawn."""
-    rails: set[str] = field(default_factory=set)
-    """Terminals of posts that act as a bar above."""
+    awaited: set[str] = field(default_factory=set)
+    """Terminals that a wire drawn from its other end still has to reach."""
+
+    def leave(self, column: Column, wire: Wire, x: float, y: float, exits: str, end: End) -> None:
+        """Note a wire that is drawn as far as (x, y) and has to be led on to `end`."""
+        column.opens.append(Open(wire, x, y, exits, end))
+        self.taken.add(wire.id)
+        self.awaited |= {t for _, t in end.nodes}
 
     def width(self, text: str, *, bold: bool = False) -> float:
         """Width of a text at the size of notes (bold: of references)."""

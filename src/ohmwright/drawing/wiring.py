@@ -71,7 +71,7 @@ def landings(drafts: list[Draft], wire: Wire, end: End) -> list[Port]:
     out: list[Port] = []
     for d in drafts:
         for bar in d.bars:
-            if bar.ref == end.owner:
+            if bar.ref == end.owner or bar.post and not wire.ac and bar.post == end.terminal:
                 out.append(Port(d, (), bar))
         spots = []
         for a in d.canvas.landings:
@@ -181,6 +181,10 @@ def _routed(pen: Pen, task: Task) -> bool:
         return False
     points = corners([free.point(n) for n in path])
     _ink(draft, task.wire, points)
+    if task.wire.ac:
+        for port, (x, y) in ((source, points[0]), (target, points[-1])):
+            end = task.target_end if port is task.target else task.source_end
+            draft.canvas.add(task.wire.run, Pin(x, y, end.nodes))
     for port, (x, _) in ((source, points[0]), (target, points[-1])):
         if port.bar is not None:
             end = task.target_end if port is task.target else task.source_end
@@ -276,7 +280,7 @@ def _broken(pen: Pen, drafts: list[Draft], task: Task) -> None:
         first = not task.lettered and port is task.source
         told = place if not first else ""
         if not _mark(pen, port, task.wire, key, told or place, here, first=first):
-            port.draft.notes.append(f"{task.wire.run}: no room for the mark to {place}")
+            _beside(pen, port, task.wire, key, place, here)
 
 
 def _place_words(drafts: list[Draft], port: Port, other: Port | None, there: End) -> str:
@@ -326,6 +330,8 @@ def _mark(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End, *, f
         to = "right" if x < (left + right) / 2 else "left"
         arrow(draft.canvas, wire.run, x, y, to)
         draft.canvas.add(wire.run, Pin(x, y, (), key))
+        if wire.ac:
+            draft.canvas.add(wire.run, Pin(*points[0], end.nodes))
         tx = x + (2.2 if to == "right" else -2.2)
         base = y + em * 0.33 - (len(lines) - 1) * pen.style.line / 2
         for i, line in enumerate(lines):
@@ -343,6 +349,29 @@ def _mark(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End, *, f
         return True
     del kept
     return False
+
+
+def _beside(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End) -> None:
+    """The last way out: the words where there is room, a thin leader to the point, no line at all."""
+    draft, em = port.draft, pen.style.em
+    x, y = draft.free.point(_starts(port, draft.free)[0][0])
+    words = run_words(pen.view, pen.drops, (wire,)) if not key.startswith("~") else None
+    told = f"{wire.run} {words.size if words else key.partition('@')[0].rpartition('.')[2]} {words.second if words else ''} to {place}"
+    told = " ".join(told.split(" "))
+    width = text_width(told, em)
+    spot = draft.free.nearest_room(width + 2.0, 5.0, x, y)
+    draft.canvas.add(wire.run, Pin(x, y, end.nodes if wire.ac else (), key))
+    if port.bar is not None:
+        port.bar.taps.append((x, end.terminal, "below"))
+    if spot is None:
+        draft.notes.append(f"{told}: no room on the sheet")
+        return
+    left, base = spot[0] + 1.0, spot[1] + 3.2
+    draft.canvas.text(wire.run, left, base, told, em)
+    draft.free.block((left, base - em, left + width, base + 1.0), 0.5)
+    to_x = min(max(x, left), left + width)
+    draft.canvas.line(wire.run, x, y, to_x, base - em * 0.75 if y < base else base + em * 0.25, 0.18, colour="graphite", layer="note")
+    draft.canvas.anchors.setdefault(wire.run, []).append((left - 0.9, base, "right"))
 
 
 def _quick(draft: Draft, wire: Wire, port: Port, key: str, told: str, width: float, em: float, end: End) -> bool:
@@ -365,9 +394,10 @@ def _quick(draft: Draft, wire: Wire, port: Port, key: str, told: str, width: flo
             draft.free.wire(x, y, tip_x, tip_y)
             arrow(draft.canvas, wire.run, tip_x, tip_y, {"L": "left", "R": "right", "D": "down", "U": "up"}[letter_])
             draft.canvas.add(wire.run, Pin(tip_x, tip_y, (), key))
+            if wire.ac:
+                draft.canvas.add(wire.run, Pin(x, y, end.nodes))
             draft.canvas.text(wire.run, text[0], text[1], told, em, "sans", text[2], "graphite")  # type: ignore[arg-type]
             draft.free.block(box, 0.5)
-            del end
             return True
     return False
 
