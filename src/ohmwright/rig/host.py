@@ -6,6 +6,7 @@ from typing import Any
 from ohmwright.rig import shape
 from ohmwright.rig.model import Host, Job, Metal, Place, Way
 from ohmwright.rig.quantities import Reading, quantity
+from ohmwright.rig.surface import asked, read_horizon, read_obstacles, read_trees
 from ohmwright.rig.telling import addressed, listed, mapping, pick, refuse, scalar, short, suggestion
 from ohmwright.working import Figure, Given
 from ohmwright.working import tree as t
@@ -73,7 +74,7 @@ def _place(name: str, got: dict[str, Any], entry: t.Entry) -> Place:
     figures: dict[str, Given] = {k: addressed(got[k], f"{name}.{k}") for k in _PLACE_FIGURES if k in got}
     words = pick(got, *_PLACE_WORDS)
     lengths: dict[str, Any] = {}
-    for key in ("at", "size", "opening"):
+    for key in ("at", "size", "opening", "outline"):
         value = got.get(key)
         if isinstance(value, tuple):
             lengths[key] = value
@@ -85,7 +86,12 @@ def _place(name: str, got: dict[str, Any], entry: t.Entry) -> Place:
     if "plane" in got:
         planes["all"] = got["plane"]
     at, size = lengths.get("at"), lengths.get("size")
-    return Place(name, got.get("regime", ""), at, size, figures, words, planes, entry.key.at)
+    obstacles = read_obstacles(got.get("obstacles", {}), name)
+    figures.update(asked(obstacles))
+    return Place(
+        name, got.get("regime", ""), at, size, figures, words, planes, entry.key.at, lengths.get("outline"), obstacles,
+        read_horizon(got.get("horizon", {}), name), read_trees(got.get("trees", {}), name),
+    )  # fmt: skip
 
 
 def _way(name: str, got: dict[str, Any], places: Mapping[str, Place], entry: t.Entry) -> Way:

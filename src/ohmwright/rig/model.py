@@ -42,6 +42,32 @@ class Job:
 
 
 @dataclass(frozen=True, slots=True)
+class Obstacle:
+    """Something that throws a shadow on modules. `at` and `size` in metres on the surface's outline."""
+
+    id: str
+    at: tuple[float, float] | None
+    size: tuple[float, float] | None
+    height: Given
+    open: Given = ABSENT
+    above: Given = ABSENT
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Trees:
+    """Trees in a sector of the compass, clockwise from `first` to `last`, as high as `up_to` seen from the array."""
+
+    id: str
+    first: Given
+    last: Given
+    up_to: Given
+    leaf_on: Given = ABSENT
+    leaf_off: Given = ABSENT
+    evergreen: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Place:
     """Where parts sit. `at` in metres on the host's axes, `size` width, depth, height in metres."""
 
@@ -53,6 +79,11 @@ class Place:
     words: Mapping[str, str] = field(default_factory=dict)
     planes: Mapping[str, Mapping[str, Given | str]] = field(default_factory=dict)
     position: Position = field(default=NOWHERE, compare=False)
+    outline: tuple[float, float] | None = None
+    """Size of the surface that carries modules, metres; its middle stands at `at`."""
+    obstacles: Mapping[str, Obstacle] = field(default_factory=dict)
+    horizon: Mapping[float, Given] = field(default_factory=dict)
+    trees: Mapping[str, Trees] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +159,10 @@ class Part:
     found: str = ""
     position: Position = field(default=NOWHERE, compare=False)
     plane: Mapping[str, Given | str] = field(default_factory=dict)
+    laid: tuple[float, float] | None = None
+    """Where the module's first corner lies on the outline of its place, metres."""
+    turned: bool = False
+    """True when its long side lies across, along the second length of the outline."""
 
     @property
     def kind(self) -> Kind:
@@ -205,6 +240,10 @@ class Stay:
     figures: Figures = field(default_factory=dict)
     words: Mapping[str, str] = field(default_factory=dict)
     position: Position = field(default=NOWHERE, compare=False)
+    horizon: Mapping[float, Given] = field(default_factory=dict)
+    trees: Mapping[str, Trees] = field(default_factory=dict)
+    under_trees: Given = ABSENT
+    heading: Given = ABSENT
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from ohmwright.rig import shape
 from ohmwright.rig.cable import read_cable
 from ohmwright.rig.model import Cable, Join, Part
 from ohmwright.rig.quantities import Reading, quantity
+from ohmwright.rig.surface import read_laid
 from ohmwright.rig.telling import (
     NO,
     YES,
@@ -190,6 +191,11 @@ class _PartReader:
             self.name, record, known.get("at", ""), figures, words, ways, way_words,
             found=known.get("found", ""), position=self.entry.key.at, plane=plane, group=self.name.partition(".")[0] if "." in self.name else "",
         )  # fmt: skip
+        if "laid" in known and record.kind.name != "module":
+            refuse(tree.entries["laid"].key.at, f"{self.name} is no module", "write laid: of modules only")
+        if "laid" in known and "array" not in known:
+            (at, turned), *_ = read_laid(known["laid"], ("1.1",), self.name).values() or [(None, False)]
+            part = replace(part, laid=at, turned=turned)
         if "array" in known:
             return self._array(part, known, tree)
         if "count" in known:
@@ -244,7 +250,15 @@ class _PartReader:
             refuse(at, f"{per_string * strings} modules", f"write at most {MAX_MODULES}")
         ids = [f"{s}.{n}" for s in range(1, strings + 1) for n in range(1, per_string + 1)]
         whole = replace(part, strings=strings, per_string=per_string)
-        return [whole, *self._members(part, ids, known, ())]
+        members = self._members(part, ids, known, ())
+        if "laid" in known:
+            laid = read_laid(known["laid"], tuple(ids), self.name)
+            places = {f"{part.id}.{i}": at for i, at in laid.items()}
+            members = [
+                replace(m, laid=places[m.id][0], turned=places[m.id][1]) if m.id in places else m
+                for m in members
+            ]
+        return [whole, *members]
 
     def _group(self, part: Part, known: dict[str, Any], tree: t.Mapping) -> list[Part]:
         count = known["count"]

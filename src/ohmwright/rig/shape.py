@@ -17,6 +17,7 @@ from ohmwright.rig.forms import (
     Text,
     Word,
 )
+from ohmwright.rig.surface_shape import HEADING, HORIZON, LAID, OBSTACLES, OUTLINE, TREES, UNDER_TREES
 from ohmwright.rig.telling import any_key
 
 VERSION = 1
@@ -111,6 +112,10 @@ PLACE = Keys(
         "ashore": Flag("not on the host"),
         "plane": PLANE,
         "planes": Each(PLANE, "planes of the modules here; `all` for every one", named="a plane"),
+        "outline": OUTLINE,
+        "obstacles": OBSTACLES,
+        "horizon": HORIZON,
+        "trees": TREES,
         "note": Text("a remark"),
     },
 )  # fmt: skip
@@ -226,6 +231,7 @@ PART: dict[str, Form] = {
     "plane": PLANE,
     "flat": Flag("lies flat"),
     "gap": Amount("air behind a module", "m", least=0),
+    "laid": LAID,
     "note": Text("a remark"),
 }
 
@@ -288,6 +294,10 @@ STAY = Keys(
         "driving": Amount("engine hours a day", "s", least=0, most=86400),
         "under-way": Amount("hours a day under way", "s", least=0, most=86400),
         "shade": Text("how shaded the pitches are", "for instance: forest"),
+        "horizon": HORIZON,
+        "trees": TREES,
+        "under-trees": UNDER_TREES,
+        "heading": HEADING,
         "set": _STATES,
         "generator": Text("how the generator is used", "for instance: manual-only"),
         "season": Text("which season's habits hold", "summer, shoulder or winter"),

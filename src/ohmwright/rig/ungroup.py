@@ -5,6 +5,7 @@ from ohmwright.rig.model import Part, Rig, Run
 from ohmwright.rig.ports import is_group, ports_of
 from ohmwright.rig.read import read_rig
 from ohmwright.rig.splice import Splice, as_scalar, insert_key, last_character, root_of, spliced
+from ohmwright.rig.surface import laid_text
 from ohmwright.rig.telling import refuse, short, suggestion
 from ohmwright.shelf.record import Shelf
 from ohmwright.working import Figure, Given, NotThere, Position, Unknown
@@ -65,6 +66,8 @@ class _Writer:
                 pairs.append((name.replace("_", "-"), written(given)))
         if part.found:
             pairs.append(("found", part.found))
+        if part.laid is not None:
+            pairs.append(("laid", laid_text(part.laid, part.turned)))
         body = ", ".join(f"{k}: {as_scalar(v, self.root.at)}" for k, v in pairs)
         return f"{{{body}{self._plane(part)}}}"
 

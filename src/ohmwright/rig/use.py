@@ -10,6 +10,7 @@ from ohmwright.rig.model import CaseSpec, Load, Part, Promise, Run, Stay
 from ohmwright.rig.parts import parse_unknown
 from ohmwright.rig.ports import Ports
 from ohmwright.rig.states import read_set, takes
+from ohmwright.rig.surface import read_horizon, read_trees
 from ohmwright.rig.telling import addressed, mapping, pick, refuse, short, suggestion
 from ohmwright.working import Absent, Given, QuantityError, Unknown, known, parse
 from ohmwright.working import tree as t
@@ -139,6 +140,8 @@ def read_stay(tree: t.Tree, got: dict[str, Any], variables: Mapping[str, StateVa
         got.get("supply", ""), _at(got.get("coldest"), f"use.stays.{number}.coldest"), _at(got.get("hottest"), f"use.stays.{number}.hottest"),
         read_set(got["set"], variables) if "set" in got else {}, figures,
         pick(got, "generator", "season", "shade", "note"), tree.at,
+        read_horizon(got.get("horizon", {}), f"use.stays.{number}"), read_trees(got.get("trees", {}), f"use.stays.{number}"),
+        _at(got.get("under-trees"), f"use.stays.{number}.under-trees"), _at(got.get("heading"), f"use.stays.{number}.heading"),
     )  # fmt: skip
 
 
