@@ -73,7 +73,7 @@ def many_years(
     a year share its chance: a dull spell is dull along the whole way.
     """
     rows = np.array(rows_of(plan, None))
-    first_day = _sunniest_day(spots)
+    first_day = sunniest_day(spots)
     charged = _plugged(plan)
     plugged_rows = rows.copy()
     lived_in = np.repeat(
@@ -114,7 +114,8 @@ def _plugged(plan: EnergyPlan) -> EnergyPlan | None:
     return replace(plan, generator=Generator(watts, floor + 0.1 * (1.0 - floor), 0.97))
 
 
-def _sunniest_day(spots: Sequence[Spot]) -> int:
+def sunniest_day(spots: Sequence[Spot]) -> int:
+    """The first day of the sunniest month at the first spot: a year begun there with a full bank forgets its start."""
     months = spots[0].ghi_kWh_m2_day
     return MONTH_OF_DAY.index(max(range(12), key=lambda m: months[m]))
 
