@@ -61,7 +61,22 @@ def wire_of(study: Study, name: str) -> Wire | None:
 
 
 def rating(study: Study, guard: Guard) -> Figure | None:
-    """The rating of a guard's device, with its origin: a part, or a way of a panel."""
+    """What a guard lets pass for ever: its device, or those that feed side by side together; less where the source itself gives less."""
+    device = _device(study, guard)
+    if device is None:
+        return None
+    most = max(device.value, guard.together_A or 0.0)
+    if guard.limited_A is not None:
+        most = min(most, guard.limited_A)
+    return (
+        device
+        if most == device.value
+        else Figure(most, "A", most, most, device.origin, address=device.address)
+    )
+
+
+def _device(study: Study, guard: Guard) -> Figure | None:
+    """The rating of the device, with its origin: a part, or a way of a panel."""
     if guard.device is None:
         return None
     part = study.rig.parts.get(guard.device)

@@ -168,3 +168,28 @@ def reverse_A(in_parallel_count: float, margin_factor: float, short_circuit_A: f
     Source: NFPA 70 (2023) 690.9(A); IEC 62548-1.
     """
     return (in_parallel_count - 1) * margin_factor * short_circuit_A
+
+
+@formula("1 - P / P0", symbol="loss", unit="1", rises=("sum_W",), falls=("best_W",), best_W="P", sum_W="P0")
+def series_loss_ratio(best_W: float, sum_W: float) -> float:
+    """Power lost by unequal modules in series, bypass diodes working.
+
+    loss  1  returned
+    P     W  best that the string gives: for each current, the modules that carry it best_W
+    P0    W  sum of the modules' own             sum_W
+    """
+    return 1 - best_W / sum_W
+
+
+@formula(
+    "U / Ub", symbol="r", unit="1", rises=("string_V",), falls=("battery_V",), string_V="U", battery_V="Ub"
+)
+def voltage_ratio(string_V: float, battery_V: float) -> float:
+    """Power-point volts of a string over charging volts."""
+    return string_V / battery_V
+
+
+@formula("k * U", symbol="U_start", unit="V", rises=("part_ratio", "open_V"), part_ratio="k", open_V="U")
+def starting_V(part_ratio: float, open_V: float) -> float:
+    """Part of a string's hot open-circuit volts that a controller can count on when it starts."""
+    return part_ratio * open_V

@@ -29,7 +29,7 @@ def judge(cold: Cold, limit: Figure | None, limit_missing: tuple[str, ...] = ())
         else "by the module's coefficient"
     )
     near = find("pv/near-limit").value * most_V
-    told = f"The string reaches {tell(volts, 'V', 4)} in the cold ({how}); the controller bears {tell(most_V, 'V', 4)}"
+    told = f"The string reaches {volts:.1f} V in the cold {how}{_other(cold)}; the controller bears {tell(most_V, 'V', 4)}"
     judged = most(
         volts, most_V, "V", good=f"{told}.", bad=f"{told}: it is destroyed on a cold clear morning.", remedy=REMEDY, warn_above=near,
         warn=f"{told}: less than 5 % is left.", steps=_steps(cold), roots=(limit,),
@@ -38,6 +38,14 @@ def judge(cold: Cold, limit: Figure | None, limit_missing: tuple[str, ...] = ())
         note = f"{told}; by table it would be {tell(cold.by_table.value, 'V', 4)}, above the limit. The coefficient has a page and governs."
         return replace(judged, verdict="warn", severity="note", message=note, remedy=REMEDY)
     return judged
+
+
+def _other(cold: Cold) -> str:
+    if cold.by_table is None or cold.by_coefficient is None:
+        return ""
+    if cold.governs is cold.by_table:
+        return f", {cold.by_coefficient.value:.1f} V by the module's coefficient"
+    return f", {cold.by_table.value:.1f} V by table"
 
 
 def _steps(cold: Cold) -> tuple[Step, ...]:

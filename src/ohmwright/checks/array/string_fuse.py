@@ -52,10 +52,10 @@ def judge(
     if at_most(fuse.value, of.most.value) and not at_most(of.least.value, fuse.value):
         severity: Severity = "danger" if needed and of.empty else "fails"
         limit = of.most.value if needed and of.empty else fuse.value
-        told = f"A {tell(fuse.value, 'A')} string fuse blows on bright cold days: at least {tell(of.least.value, 'A', 4)} is wanted; the window is {of.told}."
+        told = f"A {tell(fuse.value, 'A')} string fuse blows on bright cold days: at least {tell(of.least.value, 'A', 4)} is wanted; the window is {of.told}{_fits(of)}."
         return Judgement(
             verdict="fail", severity=severity, message=told, value=of.least.value, limit=limit, sense="max", margin=margin_below(of.least.value, limit),
-            unit="A", remedy=REMEDY, steps=steps, origin_unverified=unverified(*steps, fuse, root),
+            unit="A", low=of.least.value, high=of.most.value, remedy=REMEDY, steps=steps, origin_unverified=unverified(*steps, fuse, root),
         )  # fmt: skip
     return most(
         fuse.value, of.most.value, "A", good=f"{tell(fuse.value, 'A')} string fuse, window {of.told}.",
@@ -64,11 +64,15 @@ def judge(
     )  # fmt: skip
 
 
+def _fits(of: Window) -> str:
+    return ": no string fuse fits" if of.empty else ""
+
+
 def _without(parallel: int, of: Window, back: BackFeed) -> Judgement:
     told = f"{parallel} strings without fuses push {tell(of.reverse.value, 'A', 4)} backward into a faulted one; its modules bear {tell(of.module_fuse.value, 'A', 4)}"
     root = of.module_fuse
     judged = most(
-        of.reverse.value, of.module_fuse.value, "A", good=f"{told}.", bad=f"{told}; the window for a string fuse is {of.told}: the modules burn.",
+        of.reverse.value, of.module_fuse.value, "A", good=f"{told}.", bad=f"{told}; the window for a string fuse is {of.told}{_fits(of)}: the modules burn.",
         remedy=REMEDY, steps=(of.least, of.reverse), roots=(root,),
     )  # fmt: skip
     if judged.verdict != "pass" or back.fused or back.word == "no":

@@ -28,12 +28,17 @@ def longest(rules: str, *, petrol: bool, sheathed: bool) -> tuple[Published, boo
 
 def judge(
     rules: str, bare: Figure | None, *, found: bool = True, petrol: bool = False, sheathed: bool = False, cranking: bool = False, missing: tuple[str, ...] = (),
+    runs: tuple[str, ...] = (),
 ) -> Judgement:  # fmt: skip
     """Length of conductor between a post and its first device."""
     if cranking:
         return skipped("An engine cranking conductor only.")
     if not found:
-        return fails("No device stands between this post and what it feeds.", "Fit a device at the post.")
+        on = f" on {', '.join(runs)}" if runs else ""
+        return fails(
+            f"No device stands between this post and what it feeds{on}: a short there is stopped by nothing.",
+            "Fit a device at the post.",
+        )
     limit, published = longest(rules, petrol=petrol, sheathed=sheathed)
     if bare is None:
         return cannot_tell(
@@ -81,15 +86,21 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         p.regime == "engine" and p.words.get("vapour") == "petrol" for p in study.rig.host.places.values()
     )
     lengths: dict[str, list[tuple[float | None, str, bool]]] = {}
+    unguarded: dict[str, dict[str, None]] = {}
     for name, guarding in study.guards.items():
         c = study.graph.conductors[name]
         for g in guarding.guards:
-            if g.device and bank_of(study.rig, g.source) is not None:
+            if bank_of(study.rig, g.source) is None:
+                continue
+            if g.device is None:
+                unguarded.setdefault(g.source, {})[c.run] = None
+            else:
                 lengths.setdefault(g.source, []).append((g.bare_m, c.run, "sheathed" in c.cable.words))
     for battery in study.rig.of_kind("battery"):
         seen = lengths.get(battery.id, [])
-        if not seen:
-            yield battery.id, judge(study.rig.job.rules, None, found=False)
+        bare = tuple(unguarded.get(battery.id, ()))
+        if bare or not seen:
+            yield battery.id, judge(study.rig.job.rules, None, found=False, runs=bare)
             continue
         unknown = tuple(f"{run}.length" for metres, run, _ in seen if metres is None)
         worst = max((m for m, _, _ in seen if m is not None), default=None)

@@ -50,13 +50,13 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             continue
         limit = setting(study.rig, unit.id, "supply-limit", "A")
         if limit.figure is not None:
-            for name, supply in supplies.items():
-                yield f"{unit.id} at {name}", judge(study.rig.job.rules, limit.figure, supply)
+            for supply in supplies.values():
+                yield unit.id, judge(study.rig.job.rules, limit.figure, supply)
             continue
         drawn, missing = _drawn(study, unit)
-        for name, supply in supplies.items():
+        for supply in supplies.values():
             yield (
-                f"{unit.id} at {name}",
+                unit.id,
                 judge(study.rig.job.rules, drawn, supply)
                 if drawn is not None
                 else cannot_tell(
