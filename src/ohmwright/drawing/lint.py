@@ -1,0 +1,183 @@
+"""What a draughtsman's checker would strike out: lettering on lettering or on lines, crossings that do not say
+whether they join, ink beyond the frame, parts or runs that are missing or named twice."""
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from ohmwright.drawing.lettering import text_box
+from ohmwright.drawing.readback import Stroke, strokes_of
+from ohmwright.drawing.shapes import Arc, Box, Circle, Line, Pin, Polyline, Shape, Sheet, Text, box_of
+from ohmwright.rig.model import Rig
+from ohmwright.rig.ports import is_group
+
+#: Air that lettering keeps from other lettering, and from lines, in millimetres.
+TEXT_AIR, LINE_AIR = 0.15, 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing wrong with a sheet."""
+
+    sheet: str
+    what: str
+    where: tuple[float, float]
+
+    def __str__(self) -> str:
+        return f"{self.sheet} ({self.where[0]:.0f}, {self.where[1]:.0f}): {self.what}"
+
+
+def lint(sheets: tuple[Sheet, ...], rig: Rig) -> list[Fault]:
+    """Everything wrong with the sheets of a rig; nothing when they may be printed."""
+    out: list[Fault] = []
+    for n, sheet in enumerate(sheets):
+        out += _texts(sheet)
+        out += _crossings(sheet, [s for s in strokes_of(sheets) if s.sheet == n])
+        out += _frame(sheet)
+    out += _coverage(sheets, rig)
+    out += [Fault(s.name, note, (0.0, 0.0)) for s in sheets for note in s.notes]
+    return out
+
+
+def _overlap(a: Box, b: Box, air: float) -> bool:
+    return a[0] < b[2] - air and b[0] < a[2] - air and a[1] < b[3] - air and b[1] < a[3] - air
+
+
+def _edges(shape: Shape) -> Iterator[tuple[float, float, float, float]]:
+    """The straight pieces of a shape."""
+    if isinstance(shape, Line):
+        yield shape.x1, shape.y1, shape.x2, shape.y2
+    elif isinstance(shape, Polyline):
+        points = [*shape.points, shape.points[0]] if shape.closed else list(shape.points)
+        for (x1, y1), (x2, y2) in zip(points, points[1:], strict=False):
+            yield x1, y1, x2, y2
+
+
+def crosses(line: tuple[float, float, float, float], box: Box) -> bool:
+    """True when a straight line passes through a box (Liang and Barsky's clipping)."""
+    x1, y1, x2, y2 = line
+    t0, t1 = 0.0, 1.0
+    for p, q in ((x1 - x2, x1 - box[0]), (x2 - x1, box[2] - x1), (y1 - y2, y1 - box[1]), (y2 - y1, box[3] - y1)):
+        if abs(p) < 1e-9:
+            if q < 0:
+                return False
+            continue
+        r = q / p
+        if p < 0:
+            t0 = max(t0, r)
+        else:
+            t1 = min(t1, r)
+    return t0 < t1
+
+
+def _texts(sheet: Sheet) -> list[Fault]:
+    texts = [(s, text_box(s)) for s in sheet.shapes() if isinstance(s, Text)]
+    out: list[Fault] = []
+    ordered = sorted(texts, key=lambda t: t[1][0])
+    for i, (a, box) in enumerate(ordered):
+        for b, other in ordered[i + 1 :]:
+            if other[0] > box[2]:
+                break
+            if _overlap(box, other, TEXT_AIR):
+                out.append(Fault(sheet.name, f"'{a.text}' lies on '{b.text}'", (a.x, a.y)))
+    flags = [s for s in sheet.shapes() if isinstance(s, Polyline) and s.layer == "flag" and s.closed]
+    lines = [s for s in sheet.shapes() if isinstance(s, Line | Polyline) and s.layer not in ("flag", "core")]
+    marks = [(s, b) for s in sheet.shapes() if isinstance(s, Line | Circle | Arc) and s.layer in ("core", "hop", "dot") and (b := box_of((s,))) is not None]
+    for text, box in texts:
+        shrunk = (box[0] + LINE_AIR, box[1] + LINE_AIR + text.em * 0.06, box[2] - LINE_AIR, box[3] - LINE_AIR - text.em * 0.1)
+        in_flag = any(_inside(box, f) for f in flags)
+        for s in lines:
+            if any(crosses(e, shrunk) for e in _edges(s)):
+                out.append(Fault(sheet.name, f"a line of '{s.layer}' runs through '{text.text}'", (text.x, text.y)))
+                break
+        if any(_overlap(shrunk, b, 0.1) for _, b in marks):
+            out.append(Fault(sheet.name, f"a mark lies on '{text.text}'", (text.x, text.y)))
+        if not in_flag and any(_overlap(shrunk, b, 0.1) for f in flags if (b := box_of((f,))) is not None):
+            out.append(Fault(sheet.name, f"a flag lies on '{text.text}'", (text.x, text.y)))
+    wires = [s for s in sheet.shapes() if isinstance(s, Line) and s.layer in ("conductor", "bus")]
+    for f in flags:
+        b = box_of((f,))
+        if b is not None and any(crosses((w.x1, w.y1, w.x2, w.y2), b) for w in wires):
+            out.append(Fault(sheet.name, "a flag lies on a line", (b[0], b[1])))
+    return out
+
+
+def _inside(box: Box, flag: Polyline) -> bool:
+    around = box_of((flag,))
+    return around is not None and around[0] <= box[0] and box[2] <= around[2] and around[1] <= box[1] + 0.6 and box[3] - 0.6 <= around[3]
+
+
+def _crossings(sheet: Sheet, strokes: list[Stroke]) -> list[Fault]:
+    """Lines that cross or meet without a hop or a dot, and lines over a bar."""
+    dots = [(s.cx, s.cy) for s in sheet.shapes() if isinstance(s, Circle) and s.layer == "dot"]
+    out: list[Fault] = []
+
+    def dotted(x: float, y: float) -> bool:
+        return any(abs(a - x) < 0.05 and abs(b - y) < 0.05 for a, b in dots)
+
+    level = [s for s in strokes if not s.upright and not s.arc]
+    upright = [s for s in strokes if s.upright and not s.arc]
+    for h in level:
+        y = h.ends[0][1]
+        a, b = sorted((h.ends[0][0], h.ends[1][0]))
+        for v in upright:
+            x = v.ends[0][0]
+            c, d = sorted((v.ends[0][1], v.ends[1][1]))
+            if not (a - 0.02 < x < b + 0.02 and c - 0.02 < y < d + 0.02):
+                continue
+            middle_h, middle_v = a + 0.05 < x < b - 0.05, c + 0.05 < y < d - 0.05
+            if (middle_h or middle_v) and not dotted(x, y):
+                out.append(Fault(sheet.name, "lines cross or meet and nothing says whether they join", (x, y)))
+    for bar in (s for s in sheet.shapes() if isinstance(s, Line) and s.layer == "bus" and abs(s.y1 - s.y2) < 0.02):
+        for v in upright:
+            x = v.ends[0][0]
+            c, d = sorted((v.ends[0][1], v.ends[1][1]))
+            if min(bar.x1, bar.x2) - 0.02 < x < max(bar.x1, bar.x2) + 0.02 and c + 0.05 < bar.y1 < d - 0.05:
+                out.append(Fault(sheet.name, "a line crosses a bar without a hop", (x, bar.y1)))
+    return out
+
+
+def _frame(sheet: Sheet) -> list[Fault]:
+    out = []
+    for s in sheet.shapes():
+        b = box_of((s,)) if not isinstance(s, Pin) else None
+        if b is not None and (b[0] < 10.0 or b[1] < 4.0 or b[2] > sheet.width - 4.0 or b[3] > sheet.height - 4.0):
+            out.append(Fault(sheet.name, f"{type(s).__name__.lower()} beyond the frame: {getattr(s, 'text', '')}", (b[0], b[1])))
+    return out
+
+
+def _coverage(sheets: tuple[Sheet, ...], rig: Rig) -> list[Fault]:
+    words: Counter[str] = Counter()
+    refs: set[str] = set()
+    bold: Counter[str] = Counter()
+    for sheet in sheets:
+        for group in sheet.groups:
+            if group.shapes:
+                refs.add(group.ref)
+            for s in group.shapes:
+                if isinstance(s, Text):
+                    for word in s.text.replace(",", " ").split():
+                        words[word] += 1
+                    if s.face == "sans-bold" and s.text == group.ref:
+                        bold[s.text] += 1
+        refs |= {h.ref for h in sheet.hits}
+    out = []
+    for part in rig.parts.values():
+        name = part.id
+        if part.strings or part.group and rig.parts[part.group].strings:
+            continue
+        if name not in refs or name not in words:
+            out.append(Fault("all", f"{name} is not drawn", (0.0, 0.0)))
+    for part in rig.parts.values():
+        if part.strings and not any(w == part.id or w.startswith(part.id + ".") for w in words):
+            out.append(Fault("all", f"{part.id} is not drawn", (0.0, 0.0)))
+    for run in rig.runs.values():
+        if run.id not in refs:
+            out.append(Fault("all", f"{run.id} is not drawn", (0.0, 0.0)))
+        elif run.id not in words and not run.id.endswith(".branch"):
+            out.append(Fault("all", f"{run.id} is not named", (0.0, 0.0)))
+    for name, n in bold.items():
+        part = rig.parts.get(name)
+        if n > 1 and part is not None and part.kind.name not in ("busbar", "earth-bar") and not is_group(part):
+            out.append(Fault("all", f"{name} is named {n} times", (0.0, 0.0)))
+    return out
