@@ -10,6 +10,9 @@ from ohmwright.services.opening import now
 from ohmwright.store import jobs, ledger
 
 
+DEMOS = ("trailer", "boat", "cabin", "van")
+
+
 def like(folder: str, demo: str) -> Path:
     """A job folder with the files of a demo rig."""
     source = resources.files("ohmwright.services").joinpath("demos", demo)

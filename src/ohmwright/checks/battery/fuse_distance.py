@@ -28,16 +28,15 @@ def longest(rules: str, *, petrol: bool, sheathed: bool) -> tuple[Published, boo
 
 def judge(
     rules: str, bare: Figure | None, *, found: bool = True, petrol: bool = False, sheathed: bool = False, cranking: bool = False, missing: tuple[str, ...] = (),
-    runs: tuple[str, ...] = (),
+    ways: tuple[str, ...] = (),
 ) -> Judgement:  # fmt: skip
     """Length of conductor between a post and its first device."""
     if cranking:
         return skipped("An engine cranking conductor only.")
     if not found:
-        on = f" on {', '.join(runs)}" if runs else ""
+        told = "; ".join(ways) or "No device stands between this post and what it feeds"
         return fails(
-            f"No device stands between this post and what it feeds{on}: a short there is stopped by nothing.",
-            "Fit a device at the post.",
+            f"{told[0].upper()}{told[1:]}: a short there is stopped by nothing.", "Fit a device at the post."
         )
     limit, published = longest(rules, petrol=petrol, sheathed=sheathed)
     if bare is None:
@@ -77,7 +76,7 @@ def judge(
         the boat is.""",
     severities=("danger", "note"),
     clauses={"": Clause("", "", "shop rule, no published source", "memory")},
-    needs=("guards",),
+    needs=("guards", "proofs"),
     never_overridden=True,
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
@@ -86,21 +85,18 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         p.regime == "engine" and p.words.get("vapour") == "petrol" for p in study.rig.host.places.values()
     )
     lengths: dict[str, list[tuple[float | None, str, bool]]] = {}
-    unguarded: dict[str, dict[str, None]] = {}
     for name, guarding in study.guards.items():
         c = study.graph.conductors[name]
         for g in guarding.guards:
-            if bank_of(study.rig, g.source) is None:
-                continue
-            if g.device is None:
-                unguarded.setdefault(g.source, {})[c.run] = None
-            else:
+            if g.device and bank_of(study.rig, g.source) is not None:
                 lengths.setdefault(g.source, []).append((g.bare_m, c.run, "sheathed" in c.cable.words))
     for battery in study.rig.of_kind("battery"):
         seen = lengths.get(battery.id, [])
-        bare = tuple(unguarded.get(battery.id, ()))
-        if bare or not seen:
-            yield battery.id, judge(study.rig.job.rules, None, found=False, runs=bare)
+        ways = tuple(
+            f.message.rstrip(".") for f in study.proofs["protection"].found if f.subject == battery.id
+        )
+        if ways or not seen:
+            yield battery.id, judge(study.rig.job.rules, None, found=False, ways=ways)
             continue
         unknown = tuple(f"{run}.length" for metres, run, _ in seen if metres is None)
         worst = max((m for m, _, _ in seen if m is not None), default=None)

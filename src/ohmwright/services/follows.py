@@ -1,0 +1,109 @@
+"""What follows from a change, as the lines of a revision block: what, was, becomes, verdict; heaviest first."""
+
+from dataclasses import dataclass
+
+from ohmwright.change.differences import Difference, differences
+from ohmwright.change.follows import Moved, years_moved
+from ohmwright.checks.types import Finding
+from ohmwright.energy.types import Year
+from ohmwright.services.desk import Look
+from ohmwright.services.words import tag_word
+from ohmwright.working import tell
+
+_RANKS = {"DANGER": 0, "FAILS": 1, "CANNOT TELL": 2, "DISAPPOINTS": 3, "NOTE": 4, "OVERRIDDEN": 5, "": 8}
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line of the block. `word` is the tag's word, "" for a pass; `cleared` names the word that is gone."""
+
+    what: str
+    subject: str
+    was: str
+    becomes: str
+    word: str = ""
+    cleared: str = ""
+    rule: str = ""
+    note: str = ""
+
+    @property
+    def rank(self) -> tuple[int, int]:
+        """New and standing words first, by weight; then what was cleared, by weight; then what only moved."""
+        return (_RANKS[self.word], 0) if self.word else (6, _RANKS[self.cleared]) if self.cleared else (7, 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """What was changed, and what follows from it."""
+
+    changes: tuple[Difference, ...]
+    lines: tuple[Line, ...]
+
+    @property
+    def fresh(self) -> int:
+        """How many dangers and fails are new."""
+        return sum(1 for line in self.lines if line.word in ("DANGER", "FAILS") and line.note == "new")
+
+    @property
+    def gone(self) -> int:
+        """How many dangers and fails are cleared."""
+        return sum(1 for line in self.lines if line.cleared in ("DANGER", "FAILS"))
+
+
+def block(before: Look, after: Look) -> Block:
+    """Compare two rigs by what the rules found in them."""
+    from ohmwright.checks.registry import rules
+
+    was = {(f.rule, f.subject): f for f in before.checked.findings}
+    now = {(f.rule, f.subject): f for f in after.checked.findings}
+    lines = []
+    for key in (*now, *(k for k in was if k not in now)):
+        a, b = was.get(key), now.get(key)
+        if (line := _line(rules()[key[0]].title, a, b)) is not None:
+            lines.append(line)
+    lines.sort(key=lambda line: (line.rank, line.subject))
+    return Block(differences(before.rig, after.rig), tuple(lines))
+
+
+def _line(title: str, a: Finding | None, b: Finding | None) -> Line | None:
+    one = b or a
+    assert one is not None
+    before, after = (tag_word(f.verdict, f.severity) if f else "" for f in (a, b))
+    said = (told_value(a), told_value(b))
+    if before == after and said[0] == said[1]:
+        return None
+    if not before and not after and (a is None or b is None or "skip" in (a.verdict, b.verdict)):
+        return None
+    cleared = before if before and not after else ""
+    note = "new" if after and after != before else ""
+    return Line(title, one.subject, _state(a, said[0]), _state(b, said[1]), after, cleared, one.rule, note)
+
+
+def told_value(f: Finding | None) -> str:
+    """The judged figure of a finding as people say it."""
+    return tell(f.value, f.unit or "1", 4) if f is not None and f.value is not None else ""
+
+
+def _state(f: Finding | None, said: str) -> str:
+    if f is None:
+        return "not judged"
+    if said:
+        return said
+    return {"cannot-tell": "cannot tell", "skip": "not for this rig", "fail": "open", "warn": "noted", "pass": "in order", "overridden": "accepted"}[f.verdict]
+
+
+def year_lines(before: Year, after: Year) -> tuple[Line, ...]:
+    """What moved in the energy year; a promise that breaks is told as such."""
+    promises = {p.name: p for p in before.promises}
+    out = []
+    for p in after.promises:
+        old = promises.get(p.name)
+        if old is None or old.got != p.got or old.kept != p.kept:
+            word = "DISAPPOINTS" if p.kept is False else "CANNOT TELL" if p.kept is None else ""
+            cleared = "DISAPPOINTS" if p.kept and old is not None and old.kept is False else ""
+            out.append(Line(f"promise: {p.name}, asked {p.asked}", "year", old.got if old else "not promised", p.got, word, cleared))
+    return (*out, *(_year_line(m) for m in years_moved(before, after)))
+
+
+def _year_line(m: Moved) -> Line:
+    return Line(m.name, "year", *("unknown" if v is None else f"{tell(v, m.unit, 4)}" if m.unit != "nights" else f"{v:g} nights" for v in (m.before, m.after)))
