@@ -23,7 +23,7 @@ def flows_command(rig: str, case: str | None, spice: str | None, as_json: bool) 
 
     \b
     Example:
-        ohmwright flows larkspur --case inverter-full-load
+        ohmwright flows larkspur --case night
     """
     from ohmwright.services import flows as service
     from ohmwright.services.opening import open_study
