@@ -67,7 +67,7 @@ def follows(old: Known, new: Known) -> Follows:
         f for k, f in was.items() if f.verdict in _OPEN and (k not in now or now[k].verdict not in _OPEN)
     )
     moved = sorted(
-        (*_judged(was, now), *_counted(old.takeoff, new.takeoff), *_years(old.year, new.year)),
+        (*_judged(was, now), *_counted(old.takeoff, new.takeoff), *years_moved(old.year, new.year)),
         key=lambda m: m.rank,
     )
     return Follows(differences(old.study.rig, new.study.rig), fresh, gone, tuple(moved))
@@ -144,7 +144,8 @@ def _metres(takeoff: Takeoff, size: str) -> float:
     return round(sum(c.cut_m or 0.0 for c in takeoff.cuts if c.size == size), 2)
 
 
-def _years(old: Year | None, new: Year | None) -> list[Moved]:
+def years_moved(old: Year | None, new: Year | None) -> list[Moved]:
+    """Figures of the year that are otherwise."""
     if old is None or new is None:
         return []
 

@@ -111,7 +111,9 @@ class Desk:
         """The job folders, by name."""
         if not self.base.is_dir():
             return ()
-        found = (p.name for p in self.base.iterdir() if not p.name.startswith(".") and (p / jobs.WORKING).is_file())
+        found = (
+            p.name for p in self.base.iterdir() if not p.name.startswith(".") and (p / jobs.WORKING).is_file()
+        )
         return tuple(sorted(found))
 
     def folder(self, job: str) -> str:
@@ -133,7 +135,10 @@ class Desk:
             return self._kept(key, lambda: self._made(job, letter, *open_study(where)))
 
     def _key(self, folder: str, sha256: str, letter: str) -> tuple[object, ...]:
-        shelf = [(p.name, (s := p.stat()).st_mtime_ns, s.st_size) for p in sorted(Path(folder, "shelf").glob("[!.]*.yaml"))]
+        shelf = [
+            (p.name, (s := p.stat()).st_mtime_ns, s.st_size)
+            for p in sorted(Path(folder, "shelf").glob("[!.]*.yaml"))
+        ]
         return folder, letter, sha256, tuple(shelf), today()
 
     def _kept(self, key: tuple[object, ...], make: Callable[[], Look]) -> Look:
@@ -192,7 +197,14 @@ class Desk:
 
         return self.edit(job, opened, edited, asked)
 
-    def edit(self, job: str, opened: str, edited: Callable[[str, str], str], puts: tuple[Put, ...], how: str = "changed") -> Change:
+    def edit(
+        self,
+        job: str,
+        opened: str,
+        edited: Callable[[str, str], str],
+        puts: tuple[Put, ...],
+        how: str = "changed",
+    ) -> Change:
         """Write what `edited` makes of the working text; it must read back as a rig before it is saved."""
         with self._lock:
             before = self._as_opened(job, opened, puts)
@@ -218,18 +230,30 @@ class Desk:
         path, job = before.opened.path, before.opened.job
         shelf = shop_shelf(job)
         rig = read_rig(text, path, shelf)
-        after = self._made(before.job, "", Opened(rig, path, sha256_of(text.encode()), job, "", shelf), Study(rig, today=today()))
+        after = self._made(
+            before.job,
+            "",
+            Opened(rig, path, sha256_of(text.encode()), job, "", shelf),
+            Study(rig, today=today()),
+        )
         try:
             save_unless_changed(path, text, before.sha256)
         except ChangedUnderneathError:
             raise ConflictError(before, self.look(before.job), puts) from None
-        return Change(before, self._kept(self._key(self.folder(before.job), after.sha256, ""), lambda: after), puts, how)
+        return Change(
+            before, self._kept(self._key(self.folder(before.job), after.sha256, ""), lambda: after), puts, how
+        )
 
     def steps(self, job: str) -> tuple[int, int]:
         """How many changes can be undone and done again."""
         with self._lock:
             trail = self._trails.get(job)
-            if trail is None or not trail.texts or sha256_of(trail.texts[trail.at].encode()) != read(jobs.Job(self.folder(job)).working).sha256:
+            if (
+                trail is None
+                or not trail.texts
+                or sha256_of(trail.texts[trail.at].encode())
+                != read(jobs.Job(self.folder(job)).working).sha256
+            ):
                 return 0, 0
             return trail.at, len(trail.texts) - 1 - trail.at
 
@@ -240,8 +264,13 @@ class Desk:
             before = self._as_opened(job, opened, ())
             trail = self._trails.get(job)
             if trail is None or (by < 0 and not back) or (by > 0 and not on):
-                raise OhmwrightError("there is nothing to undo" if by < 0 else "there is nothing to do again", remedy="the sheet stays as it is")
-            change = self._written(before, trail.texts[trail.at + by], (), "undone" if by < 0 else "done again")
+                raise OhmwrightError(
+                    "there is nothing to undo" if by < 0 else "there is nothing to do again",
+                    remedy="the sheet stays as it is",
+                )
+            change = self._written(
+                before, trail.texts[trail.at + by], (), "undone" if by < 0 else "done again"
+            )
             trail.at += by
             trail.last = change
             return change

@@ -10,6 +10,8 @@ from ohmwright.services.desk import Look
 from ohmwright.services.words import tag_word
 from ohmwright.working import tell
 
+#: A figure that moved by less than this part of itself is counted only.
+SMALL = 0.02
 _RANKS = {"DANGER": 0, "FAILS": 1, "CANNOT TELL": 2, "DISAPPOINTS": 3, "NOTE": 4, "OVERRIDDEN": 5, "": 8}
 
 
@@ -26,10 +28,17 @@ class Line:
     rule: str = ""
     note: str = ""
 
+    moved: float = 1.0
+    """How far the figure went, as a part of what it was."""
+
     @property
-    def rank(self) -> tuple[int, int]:
-        """New and standing words first, by weight; then what was cleared, by weight; then what only moved."""
-        return (_RANKS[self.word], 0) if self.word else (6, _RANKS[self.cleared]) if self.cleared else (7, 0)
+    def rank(self) -> tuple[int, int, float]:
+        """What is new, by weight; what is cleared; what stood and moved; what only moved, the farthest first."""
+        if self.word and self.note:
+            return 0, _RANKS[self.word], 0.0
+        if self.cleared:
+            return 1, _RANKS[self.cleared], 0.0
+        return 2 if self.word else 3, _RANKS[self.word], -self.moved
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +47,8 @@ class Block:
 
     changes: tuple[Difference, ...]
     lines: tuple[Line, ...]
+    small: int = 0
+    """Figures that moved by less than one part in fifty and turned nothing: counted, not told."""
 
     @property
     def fresh(self) -> int:
@@ -62,7 +73,8 @@ def block(before: Look, after: Look) -> Block:
         if (line := _line(rules()[key[0]].title, a, b)) is not None:
             lines.append(line)
     lines.sort(key=lambda line: (line.rank, line.subject))
-    return Block(differences(before.rig, after.rig), tuple(lines))
+    told = tuple(line for line in lines if line.note or line.cleared or line.moved >= SMALL)
+    return Block(differences(before.rig, after.rig), told, len(lines) - len(told))
 
 
 def _line(title: str, a: Finding | None, b: Finding | None) -> Line | None:
@@ -76,7 +88,23 @@ def _line(title: str, a: Finding | None, b: Finding | None) -> Line | None:
         return None
     cleared = before if before and not after else ""
     note = "new" if after and after != before else ""
-    return Line(title, one.subject, _state(a, said[0]), _state(b, said[1]), after, cleared, one.rule, note)
+    return Line(
+        title,
+        one.subject,
+        _state(a, said[0]),
+        _state(b, said[1]),
+        after,
+        cleared,
+        one.rule,
+        note,
+        _moved(a, b),
+    )
+
+
+def _moved(a: Finding | None, b: Finding | None) -> float:
+    if a is None or b is None or a.value is None or b.value is None:
+        return 1.0
+    return abs(b.value - a.value) / max(abs(a.value), abs(b.value), 1e-12)
 
 
 def told_value(f: Finding | None) -> str:
@@ -89,7 +117,14 @@ def _state(f: Finding | None, said: str) -> str:
         return "not judged"
     if said:
         return said
-    return {"cannot-tell": "cannot tell", "skip": "not for this rig", "fail": "open", "warn": "noted", "pass": "in order", "overridden": "accepted"}[f.verdict]
+    return {
+        "cannot-tell": "cannot tell",
+        "skip": "not for this rig",
+        "fail": "open",
+        "warn": "noted",
+        "pass": "in order",
+        "overridden": "accepted",
+    }[f.verdict]
 
 
 def year_lines(before: Year, after: Year) -> tuple[Line, ...]:
@@ -101,9 +136,25 @@ def year_lines(before: Year, after: Year) -> tuple[Line, ...]:
         if old is None or old.got != p.got or old.kept != p.kept:
             word = "DISAPPOINTS" if p.kept is False else "CANNOT TELL" if p.kept is None else ""
             cleared = "DISAPPOINTS" if p.kept and old is not None and old.kept is False else ""
-            out.append(Line(f"promise: {p.name}, asked {p.asked}", "year", old.got if old else "not promised", p.got, word, cleared))
+            out.append(
+                Line(
+                    f"promise: {p.name}, asked {p.asked}",
+                    "year",
+                    old.got if old else "not promised",
+                    p.got,
+                    word,
+                    cleared,
+                )
+            )
     return (*out, *(_year_line(m) for m in years_moved(before, after)))
 
 
 def _year_line(m: Moved) -> Line:
-    return Line(m.name, "year", *("unknown" if v is None else f"{tell(v, m.unit, 4)}" if m.unit != "nights" else f"{v:g} nights" for v in (m.before, m.after)))
+    return Line(
+        m.name,
+        "year",
+        *(
+            "unknown" if v is None else f"{tell(v, m.unit, 4)}" if m.unit != "nights" else f"{v:g} nights"
+            for v in (m.before, m.after)
+        ),
+    )

@@ -1,0 +1,109 @@
+"""The circuit sheets of a rig for the screen: the drawing alone, since notes and title block stand beside it as text."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from ohmwright.checks.types import Finding
+from ohmwright.drawing.frame import Room, room
+from ohmwright.drawing.marks import Mark
+from ohmwright.drawing.one_line import Circuit, circuit_sheets
+from ohmwright.drawing.shapes import Group, Line, Shape, Sheet, box_of
+from ohmwright.drawing.svg import svg_of
+from ohmwright.services.desk import Look
+from ohmwright.services.words import tag_word
+
+WORDS_OF_NOTES = ("fail", "warn", "cannot-tell", "overridden")
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """One sheet for the screen, in millimetres of paper."""
+
+    name: str
+    svg: str
+    width_mm: float
+    height_mm: float
+    em_mm: float
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A finding with the number its flag bears and the zone it stands in."""
+
+    number: str
+    sheet: str
+    zone: str
+    word: str
+    finding: Finding
+
+
+@dataclass(frozen=True, slots=True)
+class Circuits:
+    """All circuit sheets of a rig, and its notes in the order of their numbers."""
+
+    sheets: tuple[Drawn, ...]
+    notes: tuple[Note, ...]
+
+
+def open_findings(look: Look) -> tuple[Finding, ...]:
+    """What has a note: everything but passes and what is not for this rig."""
+    return tuple(f for f in look.checked.findings if f.verdict in WORDS_OF_NOTES)
+
+
+def circuits(look: Look, changed: tuple[str, ...] = ()) -> Circuits:
+    """Draw the rig with a flag for every note."""
+    found = open_findings(look)
+    marks = tuple(Mark(f.subject, f.number, tag_word(f.verdict, f.severity)) for f in found)
+    first = next(iter(look.study.cases), None)
+    made = circuit_sheets(
+        Circuit(
+            look.rig, look.study.graph, look.study.solution(first) if first else None, marks, changed=changed
+        )
+    )
+    waiting = {
+        (f.number, f.subject): [g for g in found if (g.number, g.subject) == (f.number, f.subject)]
+        for f in found
+    }
+    notes = []
+    for sheet in made:
+        for flag in sheet.flags:
+            finding = waiting[(flag.rule, flag.subject)].pop(0)
+            notes.append(
+                Note(flag.number, sheet.name, flag.zone, tag_word(finding.verdict, finding.severity), finding)
+            )
+    notes.sort(key=lambda n: int(n.number))
+    return Circuits(tuple(_drawn(sheet, n) for n, sheet in enumerate(made)), tuple(notes))
+
+
+def _drawn(sheet: Sheet, nth: int) -> Drawn:
+    r = room(next(s for s in ("A3", "A2", "A1") if room(s).width == sheet.width))
+    left, top, _, bottom = r.inner
+    cut = r.margin_x + 0.4
+    frame = Group("", "", tuple(_left_of_margin(sheet.groups[0].shapes, r)))
+    alone = replace(sheet, groups=(frame, *sheet.groups[1:]), width=cut, height=sheet.height)
+    x, y = left - 6.0, top - 6.0
+    width, height = cut - x, bottom + 1.0 - y
+    text = svg_of(alone)
+    head = f'<svg xmlns="http://www.w3.org/2000/svg" class="circuit" data-sheet="{nth}" viewBox="{x:g} {y:g} {width:.2f} {height:.2f}" role="img" aria-labelledby="sheet-title-{nth} sheet-desc-{nth}">'
+    body = text.partition(">\n")[2]
+    for name in ("sheet-title", "sheet-desc"):
+        body = body.replace(f'id="{name}"', f'id="{name}-{nth}"', 1)
+    return Drawn(sheet.name, f"{head}\n{body}", width, height, sheet.em, sheet.notes)
+
+
+def _left_of_margin(shapes: tuple[Shape, ...], r: Room) -> Iterator[Shape]:
+    """The frame's own lines and zones beside the drawing; what stands in the margin is text on the page."""
+    left, top, right, bottom = r.inner
+    for s in shapes:
+        box = box_of((s,))
+        if box is None or box[0] >= r.margin_x - 1.0:
+            continue
+        if isinstance(s, Line) and box[2] > r.margin_x:
+            yield replace(s, x1=min(s.x1, r.margin_x), x2=min(s.x2, r.margin_x))
+        elif box[2] <= r.margin_x + 1.0:
+            yield s
+    yield Line(left, top, r.margin_x, top, 0.7, layer="frame")
+    yield Line(left, top, left, bottom, 0.7, layer="frame")
+    yield Line(left, bottom, r.margin_x, bottom, 0.7, layer="frame")
+    yield Line(r.margin_x, top, r.margin_x, bottom, 0.7, layer="frame")
