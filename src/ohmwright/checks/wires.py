@@ -1,6 +1,7 @@
 """Conductors of the graph as rules see them, and the devices in front of them."""
 
 from ohmwright.checks.carrying import Wire
+from ohmwright.checks.walk import conducts, reach
 from ohmwright.circuit.devices import device_of
 from ohmwright.circuit.guards import Guard
 from ohmwright.physics.sums import sum_degC
@@ -61,18 +62,12 @@ def wire_of(study: Study, name: str) -> Wire | None:
 
 
 def rating(study: Study, guard: Guard) -> Figure | None:
-    """What a guard lets pass for ever: its device, or those that feed side by side together; less where the source itself gives less."""
+    """What a guard lets pass for ever: its device, or less where the source itself gives less."""
     device = _device(study, guard)
-    if device is None:
-        return None
-    most = max(device.value, guard.together_A or 0.0)
-    if guard.limited_A is not None:
-        most = min(most, guard.limited_A)
-    return (
-        device
-        if most == device.value
-        else Figure(most, "A", most, most, device.origin, address=device.address)
-    )
+    if device is None or guard.limited_A is None or guard.limited_A >= device.value:
+        return device
+    most = guard.limited_A
+    return Figure(most, "A", most, most, device.origin, address=device.address)
 
 
 def _device(study: Study, guard: Guard) -> Figure | None:
@@ -103,14 +98,61 @@ def sun_roof(study: Study, c: Conductor, air: Figure) -> Figure:
 
 
 def tap_device(study: Study, c: Conductor) -> Figure | None:
-    """The rating of the device that one end of a conductor leads to and to nothing else; the larger of several."""
+    """What lets current through where one end of a conductor leads to devices and to nothing else.
+
+    Devices of loads are added; those of batteries as well, but not to the others: one thing goes wrong at a time.
+    The end that lets less through holds.
+    """
+    graph = study.graph
+    found: list[Figure] = []
     for terminal in (c.a, c.b):
-        others = [study.graph.elements[n] for n in study.graph.at.get(terminal, ()) if n != c.id]
-        devices = [device_of(study.rig, e) for e in others]
-        if devices and all(d is not None for d in devices):
-            found = [f for d in devices if d is not None and (f := known(d.rated)) is not None]
-            return max(found, key=lambda f: f.value) if len(found) == len(devices) else None
-    return None
+        region = reach(
+            graph,
+            (terminal,),
+            through=lambda e: conducts(e) and e.id != c.id and device_of(study.rig, e) is None,
+        )
+        if (c.b if terminal == c.a else c.a) in region.terminals:
+            continue
+        touching = {n for t in region.terminals for n in graph.at.get(t, ())} - {c.id}
+        if any(graph.elements[n].kind not in ("conductor", "switch") for n in touching):
+            continue
+        devices = {d.id: d for n in touching if (d := device_of(study.rig, graph.elements[n])) is not None}
+        ratings = {name: f for name, d in devices.items() if (f := known(d.rated)) is not None}
+        if not ratings or len(ratings) < len(devices):
+            continue
+        of_batteries = [
+            f for name, f in ratings.items() if name in study.rig.parts and study.rig.parts[name].group
+        ]
+        of_loads = [
+            f for name, f in ratings.items() if not (name in study.rig.parts and study.rig.parts[name].group)
+        ]
+        found.append(max((added(x) for x in (of_batteries, of_loads) if x), key=lambda f: f.value))
+    return min(found, key=lambda f: f.value, default=None)
+
+
+def added(ratings: list[Figure]) -> Figure:
+    """Ratings of devices side by side, with the origin of the first."""
+    if len(ratings) == 1:
+        return ratings[0]
+    total = sum(f.value for f in ratings)
+    return Figure(total, "A", total, total, ratings[0].origin, address=", ".join(f.address for f in ratings))
+
+
+def from_one_side(study: Study, c: Conductor, guards: tuple[Guard, ...]) -> Figure | None:
+    """The most that the members of one bank let pass into one end of a conductor: their own devices, added."""
+    most: Figure | None = None
+    for terminal in (c.a, c.b):
+        reached = reach(study.graph, (terminal,), through=lambda e: conducts(e) and e.id != c.id).terminals
+        side = [
+            g
+            for g in guards
+            if g.together_A is not None and f"{g.source}.+" in reached and f"{g.source}.-" not in reached
+        ]
+        devices = {g.device: f for g in side if (f := _device(study, g)) is not None}
+        if devices:
+            total = added(list(devices.values()))
+            most = total if most is None or total.value > most.value else most
+    return most
 
 
 def asks(study: Study, c: Conductor, what: str) -> str:

@@ -16,9 +16,9 @@ from ohmwright.checks.judgement import (
 )
 from ohmwright.checks.registry import rule
 from ohmwright.checks.types import Severity, Verdict
-from ohmwright.checks.wires import asks, rating, tap_device, wire_of
+from ohmwright.checks.wires import asks, from_one_side, is_alternating, rating, tap_device, wire_of
 from ohmwright.rig.graph import Conductor
-from ohmwright.standards import Clause
+from ohmwright.standards import Clause, find
 from ohmwright.study import Study
 from ohmwright.working import Figure, tell
 
@@ -93,6 +93,10 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         ratings = [(g, rating(study, g)) for g in guarding.guards if g.device]
         known = [r for _, r in ratings if r is not None]
         wire = wire_of(study, name)
+        if any(
+            (g.together_A or 0.0) > r.value * (1 + 1e-9) for g, r in ratings if r is not None
+        ) and not is_alternating(study, conductor):
+            known += [f for f in (from_one_side(study, conductor, guarding.guards),) if f is not None]
         if any(r is None for _, r in ratings):
             yield (
                 name,
@@ -113,20 +117,35 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
                 ),
             )
         else:
-            judged = judge(study.rig.job.rules, max(known, key=lambda f: f.value), wire)
-            own = None if judged.verdict == "pass" else _as_tap(study, conductor, wire)
+            before = max(known, key=lambda f: f.value)
+            judged = judge(study.rig.job.rules, before, wire)
+            own = None if judged.verdict == "pass" else _as_tap(study, conductor, wire, before)
             yield name, own or judged
 
 
-def _as_tap(study: Study, conductor: Conductor, wire: Wire) -> Judgement | None:
-    """A short tap to its own device: that device keeps it from overload, and its length is the one allowed bare."""
+def _as_tap(study: Study, conductor: Conductor, wire: Wire, before: Figure) -> Judgement | None:
+    """A tap to its own device, which keeps it from overload.
+
+    No longer than what may lie bare it passes; longer it is a note, if the device before it is not more than
+    three times its ampacity.
+    """
     device = tap_device(study, conductor)
-    allowed, _ = longest(study.rig.job.rules, petrol=False, sheathed="sheathed" in conductor.cable.words)
-    if device is None or conductor.length_m is None or not at_most(1000 * conductor.length_m, allowed.value):
+    if device is None or conductor.length_m is None:
         return None
     judged = judge(study.rig.job.rules, device, wire)
-    if judged.verdict == "fail":
+    if judged.verdict in ("fail", "cannot-tell"):
         return None
-    return replace(
-        judged, message=f"A tap of {1000 * conductor.length_m:.0f} mm to its own device. {judged.message}"
-    )
+    told = f"A tap of {1000 * conductor.length_m:.0f} mm to its own device. {judged.message}"
+    allowed, _ = longest(study.rig.job.rules, petrol=False, sheathed="sheathed" in conductor.cable.words)
+    if at_most(1000 * conductor.length_m, allowed.value):
+        return replace(judged, message=told)
+    ampacity = judged.low if judged.low is not None else 0.0
+    near = at_most(before.value, find("protection/tap-part").value * ampacity)
+    if near and at_most(conductor.length_m, find("protection/tap-length").value):
+        return replace(
+            judged,
+            verdict="warn",
+            severity="note",
+            message=f"{told} The device before it is {tell(before.value, 'A')}: it stops a short circuit, not an overload.",
+        )
+    return None

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from ohmwright.checks.judgement import Judgement, at_least, cannot_tell, least, skipped
 from ohmwright.checks.registry import rule
-from ohmwright.checks.wires import is_dc
+from ohmwright.checks.wires import added, is_dc
 from ohmwright.circuit.devices import device_of
 from ohmwright.physics.sums import multiple_ratio
 from ohmwright.standards import Clause, find
@@ -74,8 +74,19 @@ def _pairs(study: Study) -> dict[tuple[str, str], tuple[Figure, Figure]]:
             for g in guarding.guards:
                 if g.device in rated and g.limited_A is None:
                     below.setdefault((g.source, g.device or ""), set()).add(name)
-    for (source, lower), _ in below.items():
+    for source, lower in below:
         for (other, upper), guarded in below.items():
             if other == source and upper != lower and guarded & at[lower]:
-                found[upper, lower] = rated[upper], rated[lower]
+                mates = _mates(study, upper)
+                if lower not in mates:
+                    found[upper, lower] = added([rated[m] for m in mates if m in rated]), rated[lower]
     return {k: v for k, v in found.items() if (k[1], k[0]) not in found or v[0].value >= v[1].value}
+
+
+def _mates(study: Study, device: str) -> tuple[str, ...]:
+    """The same device of every member of a bank: they feed side by side."""
+    part = study.rig.parts.get(device)
+    if part is None or not part.group:
+        return (device,)
+    last = device.rpartition(".")[2]
+    return tuple(p.id for p in study.rig.parts.values() if p.group == part.group and p.id.rpartition(".")[2] == last and p.id.count(".") == device.count(".") and p.record.id == part.record.id)  # fmt: skip
