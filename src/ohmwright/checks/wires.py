@@ -1,6 +1,7 @@
 """Conductors of the graph as rules see them, and the devices in front of them."""
 
 from ohmwright.checks.carrying import Wire
+from ohmwright.checks.circuits import bank_of
 from ohmwright.checks.walk import conducts, reach
 from ohmwright.circuit.devices import device_of
 from ohmwright.circuit.guards import Guard
@@ -143,13 +144,17 @@ def from_one_side(study: Study, c: Conductor, guards: tuple[Guard, ...]) -> Figu
     most: Figure | None = None
     for terminal in (c.a, c.b):
         reached = reach(study.graph, (terminal,), through=lambda e: conducts(e) and e.id != c.id).terminals
-        side = [
-            g
-            for g in guards
-            if g.together_A is not None and f"{g.source}.+" in reached and f"{g.source}.-" not in reached
-        ]
-        devices = {g.device: f for g in side if (f := _device(study, g)) is not None}
-        if devices:
+        banks: dict[str, dict[str, Figure]] = {}
+        for g in guards:
+            bank, device = bank_of(study.rig, g.source), _device(study, g)
+            if (
+                bank is not None
+                and device is not None
+                and f"{g.source}.+" in reached
+                and f"{g.source}.-" not in reached
+            ):
+                banks.setdefault(bank.id, {})[g.device or ""] = device
+        for devices in banks.values():
             total = added(list(devices.values()))
             most = total if most is None or total.value > most.value else most
     return most
@@ -162,3 +167,12 @@ def asks(study: Study, c: Conductor, what: str) -> str:
     if whose in study.rig.use.loads:
         return f"{whose}.{what}"
     return f"{whose}.join" if whose in study.rig.parts else f"{c.run}.{what}"
+
+
+def cranks(study: Study, c: Conductor) -> bool:
+    """Whether a conductor leads to an engine's starter with no device between."""
+    starters = {f"{p.id}.+" for p in study.rig.of_kind("starter")}
+    if not starters:
+        return False
+    way = reach(study.graph, (c.a, c.b), through=lambda e: conducts(e) and device_of(study.rig, e) is None)
+    return bool(starters & way.terminals)

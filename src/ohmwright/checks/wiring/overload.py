@@ -16,7 +16,7 @@ from ohmwright.checks.judgement import (
 )
 from ohmwright.checks.registry import rule
 from ohmwright.checks.types import Severity, Verdict
-from ohmwright.checks.wires import asks, from_one_side, is_alternating, rating, tap_device, wire_of
+from ohmwright.checks.wires import asks, cranks, from_one_side, is_alternating, rating, tap_device, wire_of
 from ohmwright.rig.graph import Conductor
 from ohmwright.standards import Clause, find
 from ohmwright.study import Study
@@ -120,6 +120,13 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             before = max(known, key=lambda f: f.value)
             judged = judge(study.rig.job.rules, before, wire)
             own = None if judged.verdict == "pass" else _as_tap(study, conductor, wire, before)
+            if (
+                own is None
+                and judged.verdict == "fail"
+                and wire.material != "cca"
+                and cranks(study, conductor)
+            ):
+                own = skipped("An engine cranking conductor: it carries its current for seconds.")
             yield name, own or judged
 
 
