@@ -3,7 +3,7 @@
 from ohmwright.drawing import symbols
 from ohmwright.drawing.boxes import SPACE, Edge, draw_box, local_name, words_of
 from ohmwright.drawing.canvas import Canvas, lettered, run_lettered
-from ohmwright.drawing.chains import device_pads, wire_ink
+from ohmwright.drawing.chains import coil_box, device_pads, wire_ink
 from ohmwright.drawing.lettering import text_width
 from ohmwright.drawing.panels import header_height, used_ways, way_device, way_words
 from ohmwright.drawing.pen import Column, Pen, up
@@ -47,7 +47,7 @@ def _cable(pen: Pen, column: Column, wire: Wire, start: End, y: float) -> float:
     canvas = column.canvas
     far = wire.other(start)
     pen.taken.add(wire.id)
-    top = GRID if start.away else 0.0
+    top = 2 * GRID if start.away else 0.0
     bottom = GRID if far.away else 0.0
     end = y + top + pen.style.slot + bottom
     wire_ink(canvas, wire, 0.0, y, 0.0, end)
@@ -57,7 +57,7 @@ def _cable(pen: Pen, column: Column, wire: Wire, start: End, y: float) -> float:
     run_lettered(canvas, wire.run, 2.6, middle, words.first, words.size, words.second, pen.style.em)
     canvas.anchors.setdefault(wire.run, []).append((-2.4, middle, "right"))
     if start.away:
-        _leave(pen, column, wire, start, y + GRID)
+        _leave(pen, column, wire, start, y + 2 * GRID)
     if far.away:
         _leave(pen, column, wire, far, end - GRID)
     run = pen.view.rig.runs[wire.run]
@@ -164,7 +164,7 @@ def _sides(pen: Pen, owner: str, edge: Edge) -> None:
         single = any(not w.ac and w.id not in pen.taken for w, _ in view.at.get(t, ()))
         away = any(t in (x for _, x in (*w.a.away, *w.b.away)) for w in view.wires.values() if w.ac)
         bare = not view.at.get(t) and not away and not terminal.may_stay_free and terminal.port_role not in ("ac", "way")
-        if single or away or t in pen.awaited and terminal.port_role not in ("ac", "way"):
+        if single or away or (t in pen.awaited and terminal.port_role not in ("ac", "way")):
             edge.left.append(((("", t),), local_name(owner, t)))
         elif bare:
             edge.left.append(((("", t),), f"{local_name(owner, t)} no run"))
@@ -175,6 +175,9 @@ def _series(pen: Pen, column: Column, owner: str, y: float, end: End) -> None:
     canvas = column.canvas
     part = pen.view.rig.parts[owner]
     top, bottom = device_pads(pen, owner)
+    tapped = _tapped(pen, owner)
+    over = sum(1 for t in tapped if t in {u for _, u in end.nodes})
+    top, bottom = max(top, 5.0 * over), max(bottom, 5.0 * (len(tapped) - over))
     here = y + top
     wire_pad(canvas, owner, y, here)
     name = symbols.OF_KIND.get(part.kind.name, "device")
@@ -211,33 +214,37 @@ def wire_pad(canvas: Canvas, owner: str, y1: float, y2: float) -> None:
         canvas.line(owner, 0.0, y1, 0.0, y2, POWER)
 
 
+def _tapped(pen: Pen, owner: str) -> list[str]:
+    """Terminals of a device in a cable at which a single conductor lands."""
+    return [t for t in pen.view.terminals_of[owner] if t in pen.view.across and any(not w.ac for w, _ in pen.view.at.get(t, ()))]
+
+
+def _tap_spots(pen: Pen, owner: str, line_side: set[str], here: float, low: float) -> list[tuple[str, float]]:
+    """Where such conductors leave: over the symbol on its line side, under it on its load side."""
+    tapped = _tapped(pen, owner)
+    over = [t for t in tapped if t in line_side]
+    under = [t for t in tapped if t not in line_side]
+    return [(t, here - 2.5 - 5.0 * k) for k, t in enumerate(over)] + [(t, low + 2.5 + 5.0 * k) for k, t in enumerate(under)]
+
+
 def _taps(pen: Pen, canvas: Canvas, owner: str, end: End, here: float, low: float) -> float:
     """Single conductors at the poles of a device, and its coil: pins to the left."""
     view = pen.view
-    here_poles = {t for _, t in end.nodes}
+    line_side = {t for _, t in end.nodes}
     reach = 0.0
     coil: list[str] = []
+    for t, at in _tap_spots(pen, owner, line_side, here, low):
+        canvas.line(owner, 0.0, at, -5.0, at, 0.25)
+        canvas.text(owner, -4.6, at - 0.5, view.graph.terminals[t].pole, pen.style.em, "sans", "start", "graphite")
+        canvas.pin(owner, -5.0, at, (("", t),), "L")
+        reach = 5.0
     for t in view.terminals_of[owner]:
-        singles = [w for w, _ in view.at.get(t, ()) if not w.ac and w.id not in pen.taken]
-        if t in view.across:
-            if singles:
-                at = here - 0.0 if t in here_poles else low
-                x = -5.0 - 5.0 * sum(1 for c, u in end.nodes if u in here_poles and u < t and any(not w.ac for w, _ in view.at.get(u, ())))
-                canvas.line(owner, 0.0, at, x, at, 0.25)
-                canvas.text(owner, x - 0.4, at + pen.style.em * 0.33, view.graph.terminals[t].pole, pen.style.em, "sans", "end", "graphite")
-                canvas.pin(owner, x, at, (("", t),), "UD")
-                reach = max(reach, -x)
-        elif singles or not view.graph.terminals[t].may_stay_free:
+        singles = any(not w.ac and w.id not in pen.taken for w, _ in view.at.get(t, ()))
+        if t not in view.across and (singles or t in pen.awaited or not view.graph.terminals[t].may_stay_free):
             coil.append(t)
     if coil:
-        canvas.box(owner, -8.75, here + 1.25, -5.0, here + 6.25)
-        canvas.line(owner, -5.0, here + 3.8, -1.1, here + 3.8, 0.18, "link")
-        for i, t in enumerate(coil):
-            at = here + GRID * (i + 1)
-            canvas.line(owner, -10.0, at, -8.75, at)
-            canvas.pin(owner, -10.0, at, (("", t),), "L")
-            canvas.text(owner, -8.4, here + 1.25 + (pen.style.em * 0.9 if i == 0 else 4.8), view.graph.terminals[t].pole, pen.style.em, "sans", "start", "graphite")
-        reach = max(reach, 11.0)
+        coil_box(pen, canvas, owner, coil, -reach, here)
+        reach += 12.5
     return reach
 
 

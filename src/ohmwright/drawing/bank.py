@@ -27,6 +27,8 @@ class Bar:
     """x, terminal, and "above" or "below": on which side the wire leaves."""
     post: str = ""
     """The terminal, where the bar is only a battery's post drawn long."""
+    lettered: int = 0
+    """How many taps bear their stud's number already."""
 
     def moved(self, dx: float, dy: float) -> "Bar":
         """The same bar elsewhere."""

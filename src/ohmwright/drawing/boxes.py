@@ -6,7 +6,7 @@ from ohmwright.drawing import symbols
 from ohmwright.drawing.canvas import Canvas, lettered
 from ohmwright.drawing.lettering import text_width
 from ohmwright.drawing.pen import Pen, pole_name, up
-from ohmwright.drawing.shapes import GRID, POWER, Pin
+from ohmwright.drawing.shapes import POWER, Pin
 from ohmwright.drawing.words import load_lines, part_lines
 
 #: What the square inside a unit says: from what, to what.
@@ -79,6 +79,8 @@ def draw_box(pen: Pen, canvas: Canvas, owner: str, top: float, edge: Edge, *, gr
     crossed = [x1 for x1, x2 in edge.through if x1 == x2]
     reach = [(x, text_width(name, em) / 2 + 0.8) for x, _, name in (*edge.top, *edge.bottom)] or [(0.0, 3.0)]
     left = min(x - max(r, 3.0) for x, r in reach)
+    if names_left:
+        left = min(left, min(x - r for x, r in reach) - names_left - 0.5)
     if edge.through:
         left = min(left, min(x - 2 * r for x, r in reach if x in {x for x, _ in edge.through}))
     right = max(x + max(r, 3.0) for x, r in reach)

@@ -57,13 +57,13 @@ class Canvas:
     def line(self, ref: str, x1: float, y1: float, x2: float, y2: float, weight: float = SYMBOL, dash: Dash = "", *, colour: Colour = "ink", layer: Layer = "symbol") -> None:
         """A straight line of a symbol."""
         self.items.append((ref, Line(x1, y1, x2, y2, weight, dash, colour, layer)))
-        self.boxes.append((x1 if x1 < x2 else x2, y1 if y1 < y2 else y2, x2 if x1 < x2 else x1, y2 if y1 < y2 else y1))
+        self.boxes.append((min(x2, x1), min(y2, y1), max(x1, x2), max(y1, y2)))
 
     def wire(self, ref: str, key: str, x1: float, y1: float, x2: float, y2: float, dash: Dash = "", weight: float = POWER) -> None:
         """Ink for the conductor `key` of the run `ref`."""
         if (x1, y1) != (x2, y2):
             self.items.append((ref, Line(x1, y1, x2, y2, weight, dash, "ink", "conductor", key)))
-            self.boxes.append((x1 if x1 < x2 else x2, y1 if y1 < y2 else y2, x2 if x1 < x2 else x1, y2 if y1 < y2 else y1))
+            self.boxes.append((min(x2, x1), min(y2, y1), max(x1, x2), max(y1, y2)))
 
     def box(self, ref: str, x1: float, y1: float, x2: float, y2: float, weight: float = SYMBOL, dash: Dash = "", *, layer: Layer = "symbol", colour: Colour = "ink") -> None:
         """A rectangle."""

@@ -115,8 +115,8 @@ def device(pen: Pen, canvas: Canvas, ref: str, xs: tuple[float, ...], y: float, 
     middle = y + symbols.DEVICE / 2
     lines = part_lines(part, pen.home)
     side = _side_ports(pen, canvas, ref, min(xs), y)
-    if left:
-        lettered(canvas, ref, min(xs) - reach_left - 1.2 - side, middle, ref, lines, pen.style.em, "end")
+    if left and not side:
+        lettered(canvas, ref, min(xs) - reach_left - 1.2, middle, ref, lines, pen.style.em, "end")
         canvas.anchors.setdefault(ref, []).append((max(xs) + reach_right + 0.9, middle, "left"))
     else:
         lettered(canvas, ref, max(xs) + reach_right + 1.2, middle, ref, lines, pen.style.em)
@@ -129,20 +129,25 @@ def _side_ports(pen: Pen, canvas: Canvas, ref: str, x: float, y: float) -> float
     mine = [t for t in view.terminals_of[ref] if t not in view.across and (view.at.get(t) or not view.graph.terminals[t].may_stay_free)]
     if not mine:
         return 0.0
-    height = max(GRID * (len(mine) - 1) + GRID, 5.0)
-    top = y + 3.75 - height / 2 if len(mine) % 2 == 0 else y + 2.5 - height / 2 + GRID / 2 * (0 if len(mine) > 1 else 1)
-    canvas.box(ref, x - 8.75, y + 1.25, x - 5.0, y + 1.25 + max(5.0, GRID * len(mine)))
-    canvas.line(ref, x - 5.0, y + 3.8, x - 1.1, y + 3.8, THIN, "link")
-    del top
-    for i, t in enumerate(mine):
-        at = y + GRID * (i + 1)
-        canvas.line(ref, x - 10.0, at, x - 8.75, at)
-        canvas.pin(ref, x - 10.0, at, (("", t),), "L")
-        pole = pole_name(t.rpartition(".")[2])
-        canvas.text(ref, x - 8.4, y + 1.25 + (pen.style.em * 0.9 if i == 0 else 4.8), pole, pen.style.em, "sans", "start", "graphite")
+    coil_box(pen, canvas, ref, mine, x, y)
+    return 12.5
+
+
+def coil_box(pen: Pen, canvas: Canvas, ref: str, terminals: list[str], x: float, y: float) -> None:
+    """A coil or other port: a box left of the contact whose upper pin is at (x, y), its pins further left."""
+    view, em = pen.view, pen.style.em
+    right = x - 5.0
+    left = right - 5.0
+    low = y + max(7.5, 5.0 * len(terminals) - 2.5)
+    canvas.box(ref, left, y - 2.2, right, low + 2.2)
+    canvas.line(ref, right, y + 3.8, x - 1.1, y + 3.8, THIN, "link")
+    spots = [y + 3.75 - 1.25] if len(terminals) == 1 else [y, low] if len(terminals) == 2 else [y + 5.0 * i for i in range(len(terminals))]
+    for t, at in zip(terminals, spots, strict=True):
+        canvas.line(ref, left - 2.5, at, left, at)
+        canvas.pin(ref, left - 2.5, at, (("", t),), "L")
+        canvas.text(ref, left + 0.5, at + em * 0.33, pole_name(t.rpartition(".")[2]), em, "sans", "start", "graphite")
         if not view.at.get(t):
-            canvas.circle(ref, x - 10.7, at, 0.7, 0.25, fill="sheet")
-    return 11.0
+            canvas.circle(ref, left - 3.2, at, 0.7, 0.25, fill="sheet")
 
 
 def far_end(wire: Wire, terminal: str) -> End:

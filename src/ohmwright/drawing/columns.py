@@ -7,9 +7,9 @@ above, plus comes down at x = 0 and minus beside it.
 from dataclasses import dataclass
 
 from ohmwright.drawing import panels
+from ohmwright.drawing.arrays import draw_array
 from ohmwright.drawing.boxes import Edge, box_height, draw_box, local_name
 from ohmwright.drawing.chains import chain_height, draw_chain, open_end, turned
-from ohmwright.drawing.arrays import draw_array
 from ohmwright.drawing.pen import Column, Pen, up
 from ohmwright.drawing.profile import Profile, profile_of
 from ohmwright.drawing.shapes import GRID
@@ -201,7 +201,7 @@ def _edges(pen: Pen, owner: str, entered: set[str], *, down: bool = True) -> tup
         first = view.graph.terminals[terminals[0]]
         wired = [t for t in terminals if any(w.id not in pen.taken for w, _ in view.at.get(t, ()))]
         bare = [t for t in terminals if not view.at.get(t) and not first.may_stay_free and t not in entered]
-        if first.port_role == "ac" or first.port_role == "way" and "N" in {view.graph.terminals[t].pole for t in terminals}:
+        if first.port_role == "ac" or (first.port_role == "way" and "N" in {view.graph.terminals[t].pole for t in terminals}):
             ac_edge(pen, edge, owner, terminals, bare)
         elif first.port_role in SIDE_ROLES:
             edge.left += [((("", t),), local_name(owner, t)) for t in terminals if t in wired or t in bare or t in pen.awaited]

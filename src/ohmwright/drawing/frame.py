@@ -127,13 +127,17 @@ def draw_title(canvas: Canvas, r: Room, title: Title, em: float) -> float:
     top = bottom - head - cell * len(rows)
     canvas.box("", left, top, right, bottom, FRAME, layer="frame")
     big, middle = 7.0 / CAPITAL * 0.72, 5.0 / CAPITAL * 0.66
-    job = shortened(plain(title.job), big, width - 5.0 - text_width(title.host, em), "sans-semibold")
+    room_for = width - 5.0 - text_width(title.host, em) - 2.0
+    while big > em * 1.25 and text_width(plain(title.job), big, "sans-semibold") > room_for:
+        big -= 0.2
+    job = shortened(plain(title.job), big, room_for, "sans-semibold")
     canvas.text("", left + 2.5, top + big * 0.66 + 2.0, job, big, "sans-semibold")
     canvas.text("", left + 2.5 + text_width(job, big, "sans-semibold") + 2.0, top + big * 0.66 + 2.0, plain(title.host), em)
     line = top + head
     name = shortened(plain(title.sheet), middle, width * 0.6)
     canvas.text("", left + 2.5, line - 2.4, name, middle)
-    canvas.text("", left + 2.5 + text_width(name, middle) + 2.0, line - 2.4, plain(title.note), em)
+    used = text_width(name, middle) + 4.5
+    canvas.text("", left + used, line - 2.4, shortened(plain(title.note), em, width - used - 1.5), em)
     for row in rows:
         canvas.line("", left, line, right, line, THIN, layer="frame")
         each = width / len(row)

@@ -161,7 +161,7 @@ def gives(view: View, terminal: str) -> bool:
         e = view.graph.elements[name]
         if e.owner != owner:
             continue
-        if e.kind == "converter" and terminal == e.out_a or e.kind == "source" and e.role != "cell" and terminal == e.a:
+        if (e.kind == "converter" and terminal == e.out_a) or (e.kind == "source" and e.role != "cell" and terminal == e.a):
             return True
         if e.role == "pulse" and terminal == e.b:
             return True

@@ -155,7 +155,7 @@ def loose_columns(pen: Pen) -> list[tuple[str, Column]]:
     view = pen.view
     out: list[tuple[str, Column]] = []
     for owner in (*view.rig.parts, *view.rig.use.loads):
-        if owner in pen.taken or _is_member(pen, owner) and not _has_free(pen, owner) or view.is_bar(owner) or not _has_free(pen, owner):
+        if owner in pen.taken or (_is_member(pen, owner) and not _has_free(pen, owner)) or view.is_bar(owner) or not _has_free(pen, owner):
             continue
         if view.is_series(owner):
             column = _loose_device(pen, owner)

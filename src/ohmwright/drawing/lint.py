@@ -5,6 +5,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from ohmwright.drawing.geometry import crosses, overlap
 from ohmwright.drawing.lettering import text_box
 from ohmwright.drawing.readback import Stroke, strokes_of
 from ohmwright.drawing.shapes import Arc, Box, Circle, Line, Pin, Polyline, Shape, Sheet, Text, box_of
@@ -39,10 +40,6 @@ def lint(sheets: tuple[Sheet, ...], rig: Rig) -> list[Fault]:
     return out
 
 
-def _overlap(a: Box, b: Box, air: float) -> bool:
-    return a[0] < b[2] - air and b[0] < a[2] - air and a[1] < b[3] - air and b[1] < a[3] - air
-
-
 def _edges(shape: Shape) -> Iterator[tuple[float, float, float, float]]:
     """The straight pieces of a shape."""
     if isinstance(shape, Line):
@@ -53,23 +50,6 @@ def _edges(shape: Shape) -> Iterator[tuple[float, float, float, float]]:
             yield x1, y1, x2, y2
 
 
-def crosses(line: tuple[float, float, float, float], box: Box) -> bool:
-    """True when a straight line passes through a box (Liang and Barsky's clipping)."""
-    x1, y1, x2, y2 = line
-    t0, t1 = 0.0, 1.0
-    for p, q in ((x1 - x2, x1 - box[0]), (x2 - x1, box[2] - x1), (y1 - y2, y1 - box[1]), (y2 - y1, box[3] - y1)):
-        if abs(p) < 1e-9:
-            if q < 0:
-                return False
-            continue
-        r = q / p
-        if p < 0:
-            t0 = max(t0, r)
-        else:
-            t1 = min(t1, r)
-    return t0 < t1
-
-
 def _texts(sheet: Sheet) -> list[Fault]:
     texts = [(s, text_box(s)) for s in sheet.shapes() if isinstance(s, Text)]
     out: list[Fault] = []
@@ -78,7 +58,7 @@ def _texts(sheet: Sheet) -> list[Fault]:
         for b, other in ordered[i + 1 :]:
             if other[0] > box[2]:
                 break
-            if _overlap(box, other, TEXT_AIR):
+            if overlap(box, other, TEXT_AIR):
                 out.append(Fault(sheet.name, f"'{a.text}' lies on '{b.text}'", (a.x, a.y)))
     flags = [s for s in sheet.shapes() if isinstance(s, Polyline) and s.layer == "flag" and s.closed]
     lines = [s for s in sheet.shapes() if isinstance(s, Line | Polyline) and s.layer not in ("flag", "core")]
@@ -90,9 +70,9 @@ def _texts(sheet: Sheet) -> list[Fault]:
             if any(crosses(e, shrunk) for e in _edges(s)):
                 out.append(Fault(sheet.name, f"a line of '{s.layer}' runs through '{text.text}'", (text.x, text.y)))
                 break
-        if any(_overlap(shrunk, b, 0.1) for _, b in marks):
+        if any(overlap(shrunk, b, 0.1) for _, b in marks):
             out.append(Fault(sheet.name, f"a mark lies on '{text.text}'", (text.x, text.y)))
-        if not in_flag and any(_overlap(shrunk, b, 0.1) for f in flags if (b := box_of((f,))) is not None):
+        if not in_flag and any(overlap(shrunk, b, 0.1) for f in flags if (b := box_of((f,))) is not None):
             out.append(Fault(sheet.name, f"a flag lies on '{text.text}'", (text.x, text.y)))
     wires = [s for s in sheet.shapes() if isinstance(s, Line) and s.layer in ("conductor", "bus")]
     for f in flags:
@@ -164,7 +144,7 @@ def _coverage(sheets: tuple[Sheet, ...], rig: Rig) -> list[Fault]:
     out = []
     for part in rig.parts.values():
         name = part.id
-        if part.strings or part.group and rig.parts[part.group].strings:
+        if part.strings or (part.group and rig.parts[part.group].strings):
             continue
         if name not in refs or name not in words:
             out.append(Fault("all", f"{name} is not drawn", (0.0, 0.0)))

@@ -13,14 +13,39 @@ from ohmwright.drawing import symbols
 from ohmwright.drawing.bank import Bar
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.field import Field
-from ohmwright.drawing.frame import SIZES, Follow, Numbered, Room, Title, draw_follows, draw_frame, draw_margin, draw_title, room
+from ohmwright.drawing.frame import (
+    SIZES,
+    Follow,
+    Numbered,
+    Room,
+    Title,
+    draw_follows,
+    draw_frame,
+    draw_margin,
+    draw_title,
+    room,
+)
 from ohmwright.drawing.ink import inked
 from ohmwright.drawing.ladder import Piece
 from ohmwright.drawing.layout import bar_strip, bounds_of, in_one, in_pieces, lonely_of, loose_columns
 from ohmwright.drawing.lettering import plain, text_width
 from ohmwright.drawing.marks import WORDS, Mark, tag, tag_width, triangle
 from ohmwright.drawing.pen import Open, Pen, Style, up
-from ohmwright.drawing.shapes import BUS, GRID, Box, Circle, Flagged, Group, Hit, Line, Pin, Shape, Sheet, Text, moved
+from ohmwright.drawing.shapes import (
+    BUS,
+    GRID,
+    Box,
+    Circle,
+    Flagged,
+    Group,
+    Hit,
+    Line,
+    Pin,
+    Shape,
+    Sheet,
+    Text,
+    moved,
+)
 from ohmwright.drawing.view import View, view_of
 from ohmwright.drawing.wiring import Draft, lead, note_shapes
 from ohmwright.drawing.words import Drops, part_lines
@@ -61,6 +86,8 @@ def circuit_sheets(circuit: Circuit) -> tuple[Sheet, ...]:
     _metal(pen, drafts)
     _loose(pen, drafts)
     for d in drafts:
+        for bar in d.bars:
+            _studs(pen, d, bar)
         note_shapes(d.free, d.canvas, d.bars)
     lead(pen, drafts)
     return _finished(circuit, pen, drafts)
@@ -117,20 +144,17 @@ def _fitted(view: View, drops: Drops) -> tuple[str, Pen, list[Piece]]:
                 return size, at(capital)[0], [at(capital)[1]]
         return size, at(low)[0], [at(low)[1]]
     a, _, c, _ = room("A2").drawing
-    best: tuple[Pen, list[Piece]] | None = None
-    for capital in reversed(CAPITALS):
+    for capital in CAPITALS:
         pen = _pen(view, drops, capital)
         pieces = in_pieces(pen, c - a)
-        if best is not None and (len(pieces) > len(best[1]) or not all(_fits(p, "A2", foot) for p in pieces)):
-            break
-        best = (pen, pieces)
-    assert best is not None
-    return "A2", best[0], best[1]
+        if capital == low or all(_fits(p, "A2", foot) for p in pieces):
+            return "A2", pen, pieces
+    raise AssertionError("the last lettering is always taken")
 
 
 def _size_of(piece: Piece, pen: Pen) -> str:
     foot = _foot(pen.view)
-    return next((s for s in SIZES if _fits(piece, s, foot + 15.0)), "A1")
+    return next((s for s in SIZES if _fits(piece, s, foot)), "A1")
 
 
 def _draft(pen: Pen, r: Room, piece: Piece, number: str) -> Draft:
@@ -178,7 +202,7 @@ def _loose(pen: Pen, drafts: list[Draft]) -> None:
             field = Field(d.free.x0, d.free.y0, d.free.columns, d.free.rows)
             note_shapes(field, d.canvas, d.bars)
             x, y, n = _pull(pen, d, owner)
-            spot = field.nearest_room(right - left + 7.5, bottom - top + 5.0, x, y)
+            spot = field.nearest_room(right - left + (40.0 if owner in strips else 7.5), bottom - top + 5.0, x, y)
             if spot is not None:
                 score = abs(spot[0] - x) + abs(spot[1] - y) - 1000.0 * n
                 if best is None or score < best[0]:
@@ -187,7 +211,7 @@ def _loose(pen: Pen, drafts: list[Draft]) -> None:
             drafts[0].notes.append(f"{owner}: no room on the sheet")
             continue
         _, d, x, y = best
-        dx = x + 5.0 - GRID * (left // GRID)
+        dx = x + (20.0 if owner in strips else 5.0) - GRID * (left // GRID)
         dy = y + 2.5 - GRID * (top // GRID)
         d.canvas.merge(column.canvas, dx, dy)
         d.opens += [Open(o.wire, o.x + dx, o.y + dy, o.exits, o.end) for o in column.opens]
@@ -245,15 +269,13 @@ def _bars(pen: Pen, d: Draft) -> None:
             if not xs:
                 continue
             bar.x1, bar.x2 = min(xs) - 10.0, max(xs) + 5.0
-        for x, terminal, side in bar.taps:
+        _studs(pen, d, bar)
+        for x, terminal, _ in bar.taps:
             if not terminal:
                 continue
             canvas.add(bar.ref or pen.view.owner(terminal), Pin(x, bar.y, (("", terminal),)))
             if metal:
                 canvas.add(bar.ref, Circle(x, bar.y, 0.75, 0.0, "ink", "dot", "ink"))
-            elif bar.ref:
-                stud = terminal.removeprefix(bar.ref + ".").split(".")[0]
-                canvas.text(bar.ref, x - 0.9, bar.y + (em * 0.66 + 1.4 if side == "below" else -1.3), stud, em, "sans", "end", "graphite")
         if bar.post:
             _post_bar(pen, d, bar)
         elif metal:
@@ -262,8 +284,12 @@ def _bars(pen: Pen, d: Draft) -> None:
             said = pen.view.rig.metal[bar.ref]
             more = [f"touches {', '.join(said.joined)}"] if said.joined else []
             more += [f"wet by {', '.join(said.wet)}"] if said.wet else []
-            canvas.text(bar.ref, bar.x1 + 4.0, bar.y + em * 0.66 + 1.4, bar.ref, em, "sans-bold")
-            canvas.text(bar.ref, bar.x1 + 4.0 + text_width(bar.ref + "  ", em, "sans-bold"), bar.y + em * 0.66 + 1.4, ", ".join(more), em)
+            width = text_width(bar.ref + "  ", em, "sans-bold") + text_width(", ".join(more), em)
+            options = [(x, y) for y in (bar.y + em * 0.66 + 1.4, bar.y - 1.4) for x in (bar.x1 + 4.0, *(t + 1.2 for t in sorted(xs)))]
+            options += [(bar.x2 + 1.5, bar.y + em * 0.33), (bar.x1 - 6.0 - width, bar.y + em * 0.33)]
+            x, y = next((o for o in options if _free_text(d, o[0], o[1], width, em)), options[0])
+            canvas.text(bar.ref, x, y, bar.ref, em, "sans-bold")
+            canvas.text(bar.ref, x + text_width(bar.ref + "  ", em, "sans-bold"), y, ", ".join(more), em)
             canvas.anchors.setdefault(bar.ref, []).append((bar.x1 - 3.4, bar.y, "right"))
         else:
             canvas.add(bar.ref, Line(bar.x1, bar.y, bar.x2, bar.y, BUS, "", "ink", "bus"))
@@ -271,6 +297,26 @@ def _bars(pen: Pen, d: Draft) -> None:
 
 
 FRAME_WEIGHT = 0.7
+
+
+def _studs(pen: Pen, d: Draft, bar: Bar) -> None:
+    """Stud numbers at the taps that have none yet."""
+    if bar.ref and bar.ref not in pen.view.rig.metal:
+        for x, terminal, side in bar.taps[bar.lettered :]:
+            if terminal:
+                _stud(pen, d, bar, x, terminal.removeprefix(bar.ref + ".").split(".")[0], side)
+        bar.lettered = len(bar.taps)
+
+
+def _stud(pen: Pen, d: Draft, bar: Bar, x: float, stud: str, side: str) -> None:
+    """A stud's number at its tap, on the side of the wire, left of it unless something lies there."""
+    em = pen.style.em
+    width = text_width(stud, em)
+    beside = bar.y + em * 0.66 + 1.2 if side == "below" else bar.y - 1.2
+    across = bar.y - 1.2 if side == "below" else bar.y + em * 0.66 + 1.2
+    options = [(x - 0.8 - width, beside), (x + 0.8, beside), (x - 0.8 - width, across), (x + 0.8, across), (x - 3.4 - width, beside), (x + 3.4, beside)]
+    at = next((o for o in options if d.canvas.is_clear((o[0] - 0.1, o[1] - em * 0.7, o[0] + width + 0.1, o[1] + 0.05))), options[0])
+    d.canvas.text(bar.ref, at[0], at[1], stud, em, "sans", "start", "graphite")
 
 
 def _post_bar(pen: Pen, d: Draft, bar: Bar) -> None:
@@ -282,7 +328,8 @@ def _post_bar(pen: Pen, d: Draft, bar: Bar) -> None:
     d.canvas.wire(wires[0].run, wires[0].id, min(xs), bar.y, max(xs), bar.y)
     told = f"{bar.post.replace('-', '−')} post"
     width = text_width(told, pen.style.em, "sans-semibold")
-    options = [(x, y) for y in (bar.y - 1.2, bar.y + 1.0 + pen.style.em * 0.66) for x in [t + 1.5 for t in sorted(xs)]]
+    options = [(x, y) for y in (bar.y - 1.2, bar.y + 1.0 + pen.style.em * 0.66) for x in [*(t + 1.5 for t in sorted(xs)), max(xs) - width]]
+    options += [(max(xs) + 1.5, bar.y + pen.style.em * 0.33), (min(xs) - width - 1.5, bar.y + pen.style.em * 0.33)]
     x, y = next((o for o in options if _free_text(d, o[0], o[1], width, pen.style.em)), (min(xs) + 1.5, bar.y - 1.2))
     d.canvas.text(pen.view.owner(bar.post), x, y, told, pen.style.em, "sans-semibold")
 

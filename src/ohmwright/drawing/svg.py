@@ -4,7 +4,20 @@ import math
 from collections.abc import Iterator
 from xml.sax.saxutils import escape
 
-from ohmwright.drawing.shapes import DASHES, INK_HEX, Arc, Circle, Colour, Face, Line, Pin, Polyline, Shape, Sheet, Text
+from ohmwright.drawing.shapes import (
+    DASHES,
+    INK_HEX,
+    Arc,
+    Circle,
+    Colour,
+    Face,
+    Line,
+    Pin,
+    Polyline,
+    Shape,
+    Sheet,
+    Text,
+)
 
 #: Faces as SVG names them; the name must be quoted, for one part of it begins with a digit.
 FAMILIES: dict[Face, str] = {

@@ -1,6 +1,6 @@
 """Leading open wires to their ends on the sheet, and breaking off, with names at both ends, what cannot be led."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from ohmwright.drawing import symbols
 from ohmwright.drawing.bank import Bar
@@ -8,6 +8,7 @@ from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.chains import wire_ink
 from ohmwright.drawing.field import Field, corners
 from ohmwright.drawing.frame import Room
+from ohmwright.drawing.geometry import crosses
 from ohmwright.drawing.layout import arrow
 from ohmwright.drawing.lettering import text_width
 from ohmwright.drawing.pen import Open, Pen
@@ -71,7 +72,7 @@ def landings(drafts: list[Draft], wire: Wire, end: End) -> list[Port]:
     out: list[Port] = []
     for d in drafts:
         for bar in d.bars:
-            if bar.ref == end.owner or bar.post and not wire.ac and bar.post == end.terminal:
+            if bar.ref == end.owner or (bar.post and not wire.ac and bar.post == end.terminal):
                 out.append(Port(d, (), bar))
         spots = []
         for a in d.canvas.landings:
@@ -112,18 +113,24 @@ def tasks_of(pen: Pen, drafts: list[Draft]) -> list[Task]:
     for d in drafts:
         for o in d.opens:
             opened.add(o.wire.id)
-            targets = landings(drafts, o.wire, o.end)
-            here = next((t for t in targets if t.draft is d), targets[0] if targets else None)
             other = o.wire.other(o.end) if o.end in (o.wire.a, o.wire.b) else o.wire.a
-            tasks.append(Task(o.wire, Port(d, ((o.x, o.y, o.exits),)), here, other, o.end, True))
+            tasks.append(_aimed(drafts, Task(o.wire, Port(d, ((o.x, o.y, o.exits),)), None, other, o.end, True)))
     for wire in pen.view.wires.values():
-        if wire.id in pen.taken or wire.id in opened:
-            continue
-        a, b = landings(drafts, wire, wire.a), landings(drafts, wire, wire.b)
-        pair = next(((p, q) for p in a for q in b if p.draft is q.draft), None)
-        source, target = pair or (a[0] if a else None, b[0] if b else None)
-        tasks.append(Task(wire, source, target, wire.a, wire.b, False))
+        if wire.id not in pen.taken and wire.id not in opened:
+            tasks.append(_aimed(drafts, Task(wire, None, None, wire.a, wire.b, False)))
     return sorted(tasks, key=lambda t: (_distance(t), t.wire.id))
+
+
+def _aimed(drafts: list[Draft], task: Task) -> Task:
+    """The task with the places its ends can be reached at now."""
+    targets = landings(drafts, task.wire, task.target_end)
+    if task.lettered and task.source is not None:
+        here = task.source.draft
+        return replace(task, target=next((t for t in targets if t.draft is here), targets[0] if targets else None))
+    sources = landings(drafts, task.wire, task.source_end)
+    pair = next(((p, q) for p in sources for q in targets if p.draft is q.draft), None)
+    source, target = pair or (sources[0] if sources else None, targets[0] if targets else None)
+    return replace(task, source=source, target=target)
 
 
 def _distance(task: Task) -> float:
@@ -141,12 +148,13 @@ def lead(pen: Pen, drafts: list[Draft], *, break_all: frozenset[str] = frozenset
     waiting: list[Task] = []
     for task in tasks_of(pen, drafts):
         pen.taken.add(task.wire.id)
+        task = _aimed(drafts, task)
         together = task.source is not None and task.target is not None and task.source.draft is task.target.draft
         away = task.wire.id.startswith("~") and task.target is None
         if away or not together or task.wire.id in break_all or not _routed(pen, task):
             waiting.append(task)
     for task in waiting:
-        _broken(pen, drafts, task)
+        _broken(pen, drafts, _aimed(drafts, task))
 
 
 def _starts(port: Port, free: Field) -> list[tuple[int, str]]:
@@ -230,19 +238,43 @@ def letter(pen: Pen, draft: Draft, wire: Wire, points: list[tuple[float, float]]
                         symbols.core_marks(draft.canvas, wire.run, x, y, wire.cores, upright=abs(x1 - x2) < 0.01)
                     draft.canvas.anchors.setdefault(wire.run, []).append((x - 0.9, y, "right"))
                     return
-    (x1, y1), (x2, y2) = spans[0]
-    x, y = (x1 + x2) / 2, (y1 + y2) / 2
-    spot = draft.free.nearest_room(width + 2.0, height + 2.0, x, y)
-    if spot is None:
+    best: tuple[int, float, float, float, float, float, float] | None = None
+    for (x1, y1), (x2, y2) in spans:
+        for part in (0.5, 0.25, 0.75):
+            x, y = x1 + (x2 - x1) * part, y1 + (y2 - y1) * part
+            spot = draft.free.nearest_room(width + 2.0, height + 2.0, x, y)
+            if spot is None:
+                continue
+            left, top = spot[0] + 1.0, spot[1] + 1.0
+            edge_x, edge_y = min(max(x, left - 0.6), left + width + 0.6), min(max(y, top - 0.4), top + height + 0.2)
+            struck = _struck(draft, (x, y, edge_x, edge_y))
+            if best is None or struck < best[0]:
+                best = (struck, x, y, edge_x, edge_y, left, top)
+        if best is not None and not best[0]:
+            break
+    if best is None:
         draft.notes.append(f"{first} {words.second}: no room for its words")
         return
-    left, top = spot[0] + 1.0, spot[1] + 1.0
+    _, x, y, edge_x, edge_y, left, top = best
     _write(pen, draft, wire, words.first, words.size, words.second, left, top)
-    edge_x, edge_y = min(max(x, left - 0.6), left + width + 0.6), min(max(y, top - 0.4), top + height + 0.2)
-    draft.canvas.line(wire.run, x, y, edge_x, edge_y, 0.18, colour="graphite", layer="note")
+    _leader(draft, wire.run, x, y, edge_x, edge_y)
     if wire.ac:
-        symbols.core_marks(draft.canvas, wire.run, x, y, wire.cores, upright=abs(x1 - x2) < 0.01)
+        symbols.core_marks(draft.canvas, wire.run, x, y, wire.cores, upright=abs(spans[0][0][0] - spans[0][1][0]) < 0.01)
     draft.canvas.anchors.setdefault(wire.run, []).append((left - 0.9, top + height / 2, "right"))
+
+
+def _leader(draft: Draft, ref: str, x1: float, y1: float, x2: float, y2: float) -> None:
+    """A thin line from a wire to its words."""
+    draft.canvas.line(ref, x1, y1, x2, y2, 0.18, colour="graphite", layer="note")
+    n = max(int(abs(x2 - x1) + abs(y2 - y1)), 1)
+    for k in range(n + 1):
+        x, y = x1 + (x2 - x1) * k / n, y1 + (y2 - y1) * k / n
+        draft.free.block((x, y, x, y), 0.5)
+
+
+def _struck(draft: Draft, line: tuple[float, float, float, float]) -> int:
+    """How many texts a line would run through."""
+    return sum(1 for (_, s), b in zip(draft.canvas.items, draft.canvas.boxes, strict=True) if isinstance(s, Text) and crosses(line, b))
 
 
 def _clear(draft: Draft, box: tuple[float, float, float, float]) -> bool:
@@ -309,7 +341,6 @@ def _mark(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End, *, f
     height = max(5.0, len(lines) * pen.style.line + 1.2)
     starts = _starts(port, draft.free)
     x0, y0 = draft.free.point(starts[0][0])
-    kept: list[tuple[int, bytes]] = []
     for _ in range(6):
         spot = draft.free.nearest_room(width + 6.0, height, x0, y0)
         if spot is None:
@@ -318,10 +349,11 @@ def _mark(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End, *, f
         right = left + GRID * (-(-(width + 6.0) // GRID))
         row = top + GRID * round(height / 2 / GRID)
         goals = {draft.free.index(left, row): "R", draft.free.index(right, row): "L"}
+        kept = bytes(draft.free.blocked)
+        draft.free.block((left, top, right, top + height), 0.0)
         path = draft.free.route(starts, goals, 80)
+        draft.free.blocked[:] = kept
         if path is None:
-            n = draft.free.index(left, row)
-            kept.append((n, bytes(draft.free.blocked[n : n + 1])))
             draft.free.block((left, top, left + GRID, top + GRID), 0.0)
             continue
         points = corners([draft.free.point(n) for n in path])
@@ -347,7 +379,6 @@ def _mark(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End, *, f
             symbols.core_marks(draft.canvas, wire.run, (ax + bx) / 2, (ay + by) / 2, wire.cores, upright=abs(ax - bx) < 0.01)
         draft.canvas.anchors.setdefault(wire.run, []).append((x, y - 3.0, "right"))
         return True
-    del kept
     return False
 
 
@@ -366,11 +397,24 @@ def _beside(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End) ->
     if spot is None:
         draft.notes.append(f"{told}: no room on the sheet")
         return
-    left, base = spot[0] + 1.0, spot[1] + 3.2
+    kept = bytes(draft.free.blocked)
+    best: tuple[int, float, float] | None = None
+    for _ in range(16):
+        left, base = spot[0] + 1.0, spot[1] + 3.2
+        struck = _struck(draft, (x, y, min(max(x, left), left + width), base - em * 0.75 if y < base else base + em * 0.25))
+        if best is None or struck < best[0]:
+            best = (struck, left, base)
+        if not struck:
+            break
+        draft.free.block((spot[0], spot[1], spot[0] + GRID, spot[1] + GRID), 0.0)
+        spot = draft.free.nearest_room(width + 2.0, 5.0, x, y) or spot
+    draft.free.blocked[:] = kept
+    assert best is not None
+    _, left, base = best
     draft.canvas.text(wire.run, left, base, told, em)
     draft.free.block((left, base - em, left + width, base + 1.0), 0.5)
     to_x = min(max(x, left), left + width)
-    draft.canvas.line(wire.run, x, y, to_x, base - em * 0.75 if y < base else base + em * 0.25, 0.18, colour="graphite", layer="note")
+    _leader(draft, wire.run, x, y, to_x, base - em * 0.75 if y < base else base + em * 0.25)
     draft.canvas.anchors.setdefault(wire.run, []).append((left - 0.9, base, "right"))
 
 
@@ -385,7 +429,7 @@ def _quick(draft: Draft, wire: Wire, port: Port, key: str, told: str, width: flo
                 text = (tip_x + (-2.2 if letter_ == "L" else 2.2), y + em * 0.33, "end" if letter_ == "L" else "start")
             else:
                 sign = 1.0 if letter_ == "D" else -1.0
-                base = tip_y + sign * 1.8 + (em * 0.66 if sign > 0 else 0.0)
+                base = tip_y + sign * 2.2 + (em * 0.66 if sign > 0 else -em * 0.2)
                 box = (x - width / 2, base - em * 0.75, x + width / 2, base + em * 0.25)
                 text = (x, base, "middle")
             if not _clear(draft, box):

@@ -154,7 +154,7 @@ def _protective(part: Part) -> list[str]:
 def _residual(part: Part) -> list[str]:
     residual = known(part.figure("residual")) or known(part.figure("residual_current"))
     trip = f"{residual.value * 1000:.3g}{NB}mA" if residual else ""
-    kind = part.word("type") or part.word("residual_type")
+    kind = (part.word("type") or part.word("residual_type")).removeprefix("class-")
     return [_join(_get(part, "rated", "A"), trip), _join(f"type {kind.upper()}" if kind and kind != "unknown" else "type ?", f"{part.word('poles')}-pole" if part.word("poles") else "")]
 
 
