@@ -184,8 +184,17 @@ class Bank:
         return words.pop() if len(words) == 1 else "mixed"
 
 
+_LAST: list[tuple[Rig, tuple[Bank, ...]]] = []
+
+
 def banks(rig: Rig) -> tuple[Bank, ...]:
-    """Every bank of the rig; a single battery is a bank of one."""
+    """Every bank of the rig; a single battery is a bank of one. Kept for the rig last asked about."""
+    if not _LAST or _LAST[0][0] is not rig:
+        _LAST[:] = [(rig, _banks(rig))]
+    return _LAST[0][1]
+
+
+def _banks(rig: Rig) -> tuple[Bank, ...]:
     batteries = [p for p in rig.parts.values() if p.kind.name == "battery"]
     groups = {p.group for p in batteries if p.group}
     found = []

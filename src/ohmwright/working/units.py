@@ -6,6 +6,7 @@ suffix that a plain float of it carries in its name (`_A`, `_degC`).
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,6 +252,7 @@ def convert(value: float, symbol: str, to: str) -> float:
     return (value * a.factor + a.offset - b.offset) / b.factor
 
 
+@lru_cache(maxsize=1024)
 def suffix_unit(name: str) -> str | None:
     """The base unit that the suffix of a parameter name stands for: "1" for a plain number, None if no suffix.
 

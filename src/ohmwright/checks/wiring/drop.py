@@ -3,10 +3,11 @@
 from collections.abc import Iterator
 
 from ohmwright.checks.circuits import banks
+from ohmwright.checks.gather import once
 from ohmwright.checks.judgement import Judgement, cannot_tell, most, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.checks.solved import full_cases
-from ohmwright.checks.walk import reach
+from ohmwright.checks.walk import Reached, reach
 from ohmwright.checks.wires import asks
 from ohmwright.physics.copper import cable_ohm_per_m
 from ohmwright.physics.drop import drop_ratio, drop_V
@@ -129,17 +130,28 @@ def _one(
 
 def way_to_bank(study: Study, terminal: str, pole: str) -> tuple[Figure, tuple[str, ...]] | None:
     """The nearest battery post that a terminal conducts to: the bank's nominal volts, and the conductors between."""
-    if terminal not in study.graph.terminals:
+    nominal, reached = from_posts(study)[pole]
+    if terminal not in reached.terminals:
         return None
-    reached = reach(study.graph, (terminal,), stop=lambda _: False)
-    ways = []
-    for bank in banks(study.rig):
-        nominal = known(bank.members[0].figure("nominal_voltage"))
-        for m in bank.members:
-            post = f"{m.id}.{pole}"
-            if nominal is not None and post in reached.terminals:
-                ways.append((len(reached.path(post)), post, nominal))
-    if not ways:
-        return None
-    _, post, nominal = min(ways, key=lambda w: w[0])
-    return nominal, tuple(n for n in reached.edges(post) if n in study.graph.conductors)
+    volts = nominal.get(reached.path(terminal)[0])
+    return (
+        None
+        if volts is None
+        else (volts, tuple(n for n in reached.edges(terminal) if n in study.graph.conductors))
+    )
+
+
+@once
+def from_posts(study: Study) -> dict[str, tuple[dict[str, Figure], Reached]]:
+    """By pole: nominal volts of each bank at its members' posts, and what conducts to any of them, nearest first."""
+    found: dict[str, tuple[dict[str, Figure], Reached]] = {}
+    for pole in ("+", "-"):
+        volts = {
+            f"{m.id}.{pole}": f
+            for b in banks(study.rig)
+            for m in b.members
+            if (f := known(m.figure("nominal_voltage"))) is not None
+        }
+        posts = {t: f for t, f in volts.items() if t in study.graph.terminals}
+        found[pole] = (posts, reach(study.graph, posts, stop=lambda _: False))
+    return found

@@ -34,7 +34,8 @@ def judge(rules: str, device: Figure, wire: Wire) -> Judgement:
             "Lay copper.",
             roots=(device,),
         )
-    least, most = carries(wire, rules, "least"), carries(wire, rules, "most")
+    least = carries(wire, rules, "least")
+    most = least if wire.insulation_degC is not None else carries(wire, rules, "most")
     if least is None or most is None:
         return cannot_tell(
             "No row of the table fits this conductor or its surroundings.",
