@@ -45,7 +45,7 @@ def continuous_A(continuous_factor: float, current_A: float) -> float:
 
 
 @formula(
-    "sqrt((Tc - Ta) / (Tc - Tr))", symbol="k_T", unit="1", rises=("insulation_degC",), falls=("ambient_degC",),
+    "sqrt((Tc - Ta) / (Tc - Tr))", symbol="k_T", unit="1", falls=("ambient_degC",),
     insulation_degC="Tc", ambient_degC="Ta", reference_degC="Tr",
 )  # fmt: skip
 def ambient_factor(insulation_degC: float, ambient_degC: float, reference_degC: float) -> float:
@@ -55,8 +55,6 @@ def ambient_factor(insulation_degC: float, ambient_degC: float, reference_degC: 
         Tc   degC  temperature class of the insulation insulation_degC
         Ta   degC  ambient, below Tc                ambient_degC
         Tr   degC  ambient of the table, 30         reference_degC
-
-    Rises with the class above the table's ambient only.
 
     Source: NFPA 70 (2023) 310.15(B), the equation behind Table 310.15(B)(1).
 

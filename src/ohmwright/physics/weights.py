@@ -67,7 +67,6 @@ def spare_ratio(rating_kg: float, load_kg: float) -> float:
     "W * (L - x) / L",
     symbol="R",
     unit="kg",
-    rises=("load_kg",),
     load_kg="W",
     behind_ball_m="x",
     axle_to_ball_m="L",
