@@ -1,0 +1,44 @@
+"""The circuit as drawn: sheets with the findings as flags."""
+
+from ohmwright.checks.types import Finding
+from ohmwright.drawing.frame import Title
+from ohmwright.drawing.marks import Mark
+from ohmwright.drawing.one_line import Circuit, circuit_sheets
+from ohmwright.drawing.shapes import Sheet
+from ohmwright.papers.material import Material
+
+
+def sheets_of(m: Material) -> tuple[Sheet, ...]:
+    """The sheets of the circuit."""
+    w, head = m.words, m.head("circuit")
+    title = Title(
+        job=head.job,
+        host=m.rig.host.kind,
+        sheet=head.paper,
+        note=w.say("circuit.convention"),
+        revision=head.revision,
+        stage=head.stage,
+        rules=head.rules,
+        date=m.dated,
+        drawn=m.rig.job.words.get("designer", ""),
+        sha256=m.rig.sha256,
+    )
+    case = next(iter(m.study.cases), None)
+    solution = m.study.solution(case) if case is not None else None
+    return circuit_sheets(Circuit(m.rig, m.study.graph, solution, marks_of(m), title))
+
+
+def marks_of(m: Material) -> tuple[Mark, ...]:
+    """A flag for every finding that is open."""
+    return tuple(_mark(f) for f in m.findings if f.verdict in ("fail", "cannot-tell", "overridden"))
+
+
+def _mark(f: Finding) -> Mark:
+    word = (
+        f.severity.upper()
+        if f.verdict == "fail"
+        else "CANNOT TELL"
+        if f.verdict == "cannot-tell"
+        else "OVERRIDDEN"
+    )
+    return Mark(f.subject, f.number, word, f.message, f.remedy, f.severity if word == "OVERRIDDEN" else "")

@@ -1,0 +1,197 @@
+"""What a paper says, before it is set in type: a frozen tree of blocks that holds exactly what is printed.
+
+The hash of this tree is the paper's fingerprint.  A figure that is not in it is not on the paper.
+"""
+
+from dataclasses import dataclass, fields, is_dataclass
+from decimal import Decimal
+from typing import Any, Literal, TypeAlias
+
+Cell: TypeAlias = str | int | float | Decimal | None
+"""Text, a number, or None for what is not known."""
+
+Style = Literal["sentence", "note", "lead", "small", "strong"]
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column of a table. `digits` -1 leaves numbers as they are; `part` is its share of the width, 0 as wide as its text."""
+
+    title: str
+    digits: int = -1
+    part: int = 0
+    unit: str = ""
+    summed: bool = False
+    unknown: str = "?"
+    """What stands where a cell is None."""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows under titles. A row whose first cell alone is filled and whose length is one is a heading inside the table."""
+
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    title: str = ""
+    size: Literal["normal", "small", "tiny"] = "normal"
+    total: str = ""
+    """The word before the sums of the columns that are summed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A heading; level 1 begins a section of the paper."""
+
+    text: str
+    level: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A paragraph."""
+
+    text: str
+    style: Style = "sentence"
+
+
+@dataclass(frozen=True, slots=True)
+class Points:
+    """A list: with dots, numbered in working order, or with boxes to tick."""
+
+    items: tuple[str, ...]
+    how: Literal["dots", "numbers", "boxes"] = "dots"
+    large: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Cautions:
+    """What can hurt, in a box of its own."""
+
+    items: tuple[str, ...]
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """A line of a derivation: formula, numbers put in, value, and where each number is from."""
+
+    symbol: str
+    formula: str
+    substituted: str
+    value: str
+    origins: str
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A finding: its tag, subject, sentences, and derivation."""
+
+    word: str
+    number: str
+    subject: str
+    message: str
+    lines: tuple[tuple[str, str], ...] = ()
+    worked: tuple[Worked, ...] = ()
+    extra: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Fields:
+    """Things to fill in by hand: what, and what is known already ("" leaves the line empty)."""
+
+    items: tuple[tuple[str, str], ...]
+    columns: int = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """A label at its true size."""
+
+    lines: tuple[str, ...]
+    width_mm: float
+    height_mm: float
+    letter_mm: float
+    warning: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Labels:
+    """Labels side by side, to scale."""
+
+    items: tuple[Label, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Break:
+    """What follows begins on a new page."""
+
+
+Block: TypeAlias = Heading | Text | Table | Points | Cautions | Said | Fields | Labels | Break
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """What the title block of every paper says. `dated` and `sha256` are left out of the fingerprint."""
+
+    job: str
+    title: str
+    paper: str
+    revision: str
+    stage: str
+    rules: str
+    dated: str
+    sha256: str
+    program: str
+    deference: str
+    names: tuple[str, ...] = ()
+    """The titles of the cells, in the paper's language."""
+
+
+@dataclass(frozen=True, slots=True)
+class Doc:
+    """A paper of text and tables."""
+
+    head: Head
+    blocks: tuple[Block, ...]
+    size: Literal["a4", "us-letter"] = "a4"
+    lying: bool = False
+    language: str = "en"
+    frame: bool = True
+
+
+def tree(value: Any) -> Any:
+    """Plain lists and maps for JSON: every block says what it `is`; money and numbers stay themselves as text where exact."""
+    if is_dataclass(value) and not isinstance(value, type):
+        return {"is": type(value).__name__} | {f.name: tree(getattr(value, f.name)) for f in fields(value)}
+    if isinstance(value, tuple | list):
+        return [tree(v) for v in value]
+    if isinstance(value, Decimal):
+        return str(value)
+    return value
+
+
+def shown(cell: Cell, column: Column) -> str:
+    """A cell as it is printed."""
+    if cell is None:
+        return column.unknown
+    if isinstance(cell, str):
+        return cell
+    if column.digits < 0:
+        return str(cell) if isinstance(cell, int | Decimal) else f"{cell:.4g}"
+    return f"{cell:,.{column.digits}f}".replace(",", "\u202f")
+
+
+def total_of(table: Table, index: int) -> Cell:
+    """The sum of a column; None as soon as one of its cells is not known."""
+    total: Decimal | float = Decimal(0)
+    for row in table.rows:
+        if len(row) == 1:
+            continue
+        cell = row[index]
+        if cell is None:
+            return None
+        if isinstance(cell, Decimal) and isinstance(total, Decimal):
+            total += cell
+        elif isinstance(cell, int | float | Decimal):
+            total = float(total) + float(cell)
+    return total

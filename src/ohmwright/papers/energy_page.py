@@ -1,0 +1,121 @@
+"""The energy page: the year month by month, its promises, and what is not known of it."""
+
+from collections.abc import Iterator
+
+from ohmwright.energy.types import Year
+from ohmwright.papers.doc import Block, Column, Doc, Heading, Points, Table, Text
+from ohmwright.papers.material import Material
+
+
+def energy_page(m: Material) -> Doc:
+    """The year, or the reason why there is none."""
+    blocks: list[Block] = []
+    if m.year is None:
+        blocks += [Text(m.words.say("energy.none"), "lead"), Text(m.year_note)]
+    else:
+        blocks += [*_told(m, m.year)]
+    blocks.append(m.cautions("energy-is-likelihood", "array-live", "no-charge-cold"))
+    return m.doc("energy", blocks)
+
+
+def _told(m: Material, y: Year) -> Iterator[Block]:
+    w = m.words
+    yield Text(w.say("energy.where", place=_place(y), years=y.years), "lead")
+    if y.promises:
+        yield Heading(w.say("energy.promises"), 2)
+        yield Table(
+            (
+                Column(w.say("energy.promise"), part=3),
+                Column(w.say("energy.asked"), part=2),
+                Column(w.say("energy.got"), part=3),
+                Column(w.say("energy.kept"), part=1),
+            ),
+            tuple(
+                (
+                    p.name,
+                    p.asked,
+                    p.got,
+                    w.say({True: "energy.yes", False: "energy.no", None: "energy.untold"}[p.kept]),
+                )
+                for p in y.promises
+            ),
+        )
+    yield Heading(w.say("energy.months"), 2)
+    yield _almanac(m, y)
+    yield Text(w.say("energy.months-note"), "note")
+    nights = tuple((w.say(f"energy.nights-{k}"), y.nights_lost.get(k)) for k in ("p50", "p90", "p95"))
+    if any(n is not None for _, n in nights):
+        yield Table(
+            (Column(w.say("energy.nights-lost"), part=3), Column(w.say("energy.nights"), 1, 1)), nights
+        )
+    else:
+        yield Text(w.say("energy.nights-untold"), "note")
+    if y.stays:
+        yield Heading(w.say("energy.stays"), 2)
+        yield _stays(m, y)
+    yield Heading(w.say("energy.ledger"), 2)
+    yield Table(
+        (Column(w.say("energy.part"), part=3), Column(w.say("energy.year-sum"), 0, 1, "kWh")),
+        tuple((k.replace("_", " "), v) for k, v in y.ledger_kWh.items() if v),
+    )
+    for title, items in (("energy.notes", y.notes), ("energy.assumptions", y.assumptions)):
+        if items:
+            yield Heading(w.say(title), 2)
+            yield Points(items)
+
+
+def _place(y: Year) -> str:
+    told = " · ".join(str(y.place[k]) for k in ("name", "method") if y.place.get(k))
+    band = y.place.get("band_pct")
+    return f"{told} · ±{band:g} %" if isinstance(band, int | float) else told
+
+
+def _almanac(m: Material, y: Year) -> Table:
+    w = m.words
+    columns = (
+        Column(w.say("energy.month"), part=2),
+        Column(w.say("energy.sun"), 0, 2, "kWh/m²", summed=True),
+        Column(w.say("energy.array"), 0, 2, "kWh", summed=True),
+        Column(w.say("energy.wants"), 0, 2, "kWh", summed=True),
+        Column(w.say("energy.unserved"), 1, 2, "kWh", summed=True),
+        Column(w.say("energy.curtailed"), 0, 2, "kWh", summed=True),
+        Column(w.say("energy.lowest"), 0, 2, "%"),
+    )
+    months = w.all("energy.month-names")
+    rows = tuple(
+        (
+            months[r.month - 1],
+            r.irradiation_kWh_m2,
+            r.array_kWh,
+            r.load_kWh,
+            r.unserved_kWh,
+            r.curtailed_kWh,
+            r.soc_min * 100,
+        )
+        for r in y.months
+    )
+    return Table(columns, rows, total=w.say("energy.year"))
+
+
+def _stays(m: Material, y: Year) -> Table:
+    w = m.words
+    columns = (
+        Column(w.say("energy.stay"), part=4),
+        Column(w.say("energy.days"), 0, 1),
+        Column(w.say("energy.wants"), 0, 2, "Wh/d"),
+        Column(w.say("energy.array"), 0, 2, "Wh/d"),
+        Column(w.say("energy.shortfall"), 0, 2, "Wh/d"),
+        Column(w.say("energy.lowest"), 0, 1, "%"),
+    )
+    rows = tuple(
+        (
+            f"{s.name} ({s.mode})" if s.mode else s.name,
+            s.days,
+            s.load_Wh_per_day,
+            s.array_Wh_per_day,
+            s.shortfall_Wh_per_day,
+            s.soc_min * 100,
+        )
+        for s in y.stays
+    )
+    return Table(columns, rows)

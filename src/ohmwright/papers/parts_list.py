@@ -1,0 +1,52 @@
+"""The parts list: what is bought, what it weighs and costs, and how it may travel."""
+
+from decimal import Decimal
+
+from ohmwright.papers.doc import Block, Column, Doc, Points, Table, Text
+from ohmwright.papers.material import Material
+
+
+def parts_list(m: Material) -> Doc:
+    """Parts grouped by what they are."""
+    w = m.words
+    notes = [f"{p.record}: {note}." for p in m.takeoff.parts for note in p.notes]
+    blocks: list[Block] = [Text(w.say("parts.what-this-is")), parts_table(m)]
+    if notes:
+        blocks.append(Points(tuple(dict.fromkeys(notes))))
+    blocks += [Points(m.takeoff.notes)] if m.takeoff.notes else []
+    blocks.append(m.cautions("batteries-travel", "no-mixing"))
+    return m.doc("parts", blocks, lying=True)
+
+
+def parts_table(m: Material) -> Table:
+    """The lines of the parts list; masses and prices by the piece and together."""
+    w = m.words
+    currency = m.rig.job.currency or next((p.currency for p in m.takeoff.parts if p.currency), "")
+    columns = (
+        Column(w.say("parts.title-column"), part=5),
+        Column(w.say("parts.record"), part=5),
+        Column(w.say("parts.references"), part=4),
+        Column(w.say("parts.count"), 0, 1, summed=True),
+        Column(w.say("parts.spares"), 0, 1),
+        Column(w.say("parts.mass"), 2, 1, "kg"),
+        Column(w.say("parts.mass-all"), 2, 2, "kg", summed=True),
+        Column(w.say("parts.price"), 2, 2, currency),
+        Column(w.say("parts.price-all"), 2, 2, currency, summed=True),
+        Column(w.say("parts.lead"), 0, 1),
+    )
+    rows = tuple(
+        (
+            p.title,
+            p.record,
+            ", ".join(p.references),
+            p.count,
+            p.spares,
+            p.mass_kg,
+            None if p.mass_kg is None else p.mass_kg * p.count,
+            p.price,
+            None if p.price is None else p.price * Decimal(p.count),
+            p.lead_days,
+        )
+        for p in m.takeoff.parts
+    )
+    return Table(columns, rows, size="small", total=w.say("parts.together"))

@@ -1,0 +1,226 @@
+"""The check report: what was found, how it was worked out, what cannot be told, and what was not looked at."""
+
+from collections import Counter
+from collections.abc import Iterator
+
+from ohmwright.checks.registry import rules
+from ohmwright.checks.sets import clause_in
+from ohmwright.checks.types import Finding, Rule, Severity, Verdict
+from ohmwright.papers.doc import Block, Column, Doc, Heading, Said, Table, Text, Worked
+from ohmwright.papers.material import Material
+from ohmwright.standards.types import Clause
+from ohmwright.working import Step, number
+
+SEVERITIES: tuple[Severity, ...] = ("danger", "fails", "disappoints", "note")
+VERDICTS: tuple[Verdict, ...] = ("fail", "cannot-tell", "warn", "overridden", "pass", "skip")
+
+
+def check_report(m: Material) -> Doc:
+    """The report of all rules applied to this rig."""
+    return m.doc(
+        "report",
+        [
+            *_summary(m),
+            *_open(m),
+            *_cannot_tell(m),
+            *_overridden(m),
+            *_warned(m),
+            *_passed(m),
+            *_silent(m),
+            *_sources(m),
+        ],
+    )
+
+
+def _summary(m: Material) -> Iterator[Block]:
+    w = m.words
+    fails = Counter(f.severity for f in m.findings if f.verdict == "fail")
+    by_verdict = Counter(f.verdict for f in m.findings)
+    yield Text(m.statement, "lead")
+    yield Text(w.say("report.what-this-is"))
+    yield Table(
+        tuple(Column(w.say(f"severity.{s}"), 0, 1) for s in SEVERITIES),
+        (tuple(fails[s] for s in SEVERITIES),),
+        title=w.say("report.fails-by-severity"),
+    )
+    yield Table(
+        tuple(Column(w.say(f"verdict.{v}"), 0, 1) for v in VERDICTS),
+        (tuple(by_verdict[v] for v in VERDICTS),),
+        title=w.say("report.findings-by-verdict"),
+    )
+    yield m.cautions("paper-proves-nothing", "array-live", "bank-energy", "dead-first")
+
+
+def _open(m: Material) -> Iterator[Block]:
+    yield Heading(m.words.say("report.open"))
+    found = [f for f in m.findings if f.verdict == "fail"]
+    if not found:
+        yield Text(m.words.say("report.none-open"))
+    for severity in SEVERITIES:
+        of_it = [f for f in found if f.severity == severity]
+        if of_it:
+            yield Heading(f"{m.words.say(f'severity.{severity}')} ({len(of_it)})", 2)
+        yield from (said(m, f) for f in of_it)
+
+
+def said(m: Material, f: Finding, *, worked: bool = True) -> Said:
+    """A finding as it is printed."""
+    w = m.words
+    lines = [
+        (w.say("report.remedy"), f.remedy),
+        (w.say("report.clause"), " · ".join(x for x in (f.clause, f.edition) if x)),
+        (w.say("report.missing"), ", ".join(f.missing)),
+        (w.say("report.path"), " – ".join(f.path)),
+        (w.say("report.limit"), limit_of(f) if f.value is not None else ""),
+        (w.say("report.rests-on"), w.say("report.unverified") if f.origin_unverified else ""),
+    ]
+    if f.override:
+        lines.append((w.say("report.override"), ", ".join(f"{k}: {v}" for k, v in f.override.items() if v)))
+    word = w.say(f"tag.{f.severity}") if f.verdict == "fail" else w.say(f"tag.{f.verdict}")
+    extra = w.say(f"severity.{f.severity}") if f.verdict == "overridden" else ""
+    steps = [s for last in f.steps for s in last.chain()] if worked else []
+    once = [s for i, s in enumerate(steps) if s not in steps[:i]]
+    return Said(
+        word,
+        f.number,
+        f"{f.subject}  ·  {f.rule}",
+        f.message,
+        tuple(x for x in lines if x[1]),
+        tuple(_worked(s) for s in once),
+        extra,
+    )
+
+
+def _worked(s: Step) -> Worked:
+    origins = "; ".join(
+        f"{i.symbol} = {number(i.value)}{'' if i.unit in ('', '1') else f' {i.unit}'}: {i.address or ''} {i.origin}".replace(
+            "  ", " "
+        )
+        for i in s.inputs
+        if i.step is None
+    )
+    unit = "" if s.unit in ("", "1") else f" {s.unit}"
+    return Worked(
+        s.symbol,
+        s.formula,
+        s.substituted,
+        f"{number(s.value)}{unit}",
+        " · ".join(x for x in (origins, s.note) if x),
+    )
+
+
+def limit_of(f: Finding) -> str:
+    """Value and limit in words: `129 of at most 150 V`."""
+    unit = "" if f.unit in ("", "1") else f" {f.unit}"
+    if f.value is None:
+        return ""
+    if f.sense == "window" and f.low is not None and f.high is not None:
+        return f"{number(f.value)} ({number(f.low)} … {number(f.high)}){unit}"
+    if f.limit is None:
+        return f"{number(f.value)}{unit}"
+    sign = {"max": "≤", "min": "≥"}.get(f.sense, "/")
+    return f"{number(f.value)} {sign} {number(f.limit)}{unit}"
+
+
+def _cannot_tell(m: Material) -> Iterator[Block]:
+    w = m.words
+    yield Heading(w.say("report.cannot-tell"))
+    open_ones = [f for f in m.findings if f.verdict == "cannot-tell"]
+    if not open_ones:
+        yield Text(w.say("report.none-untold"))
+        return
+    yield Text(w.say("report.cannot-tell-why"))
+    if m.missing:
+        yield Table(
+            (Column(w.say("report.give"), part=2), Column(w.say("report.settles"), part=3)),
+            tuple((address, ", ".join(numbers)) for address, numbers in m.missing.items()),
+            title=w.say("report.by-figure"),
+        )
+    yield from (said(m, f, worked=False) for f in open_ones)
+
+
+def _overridden(m: Material) -> Iterator[Block]:
+    yield Heading(m.words.say("report.overridden"))
+    found = [f for f in m.findings if f.verdict == "overridden"]
+    if not found:
+        yield Text(m.words.say("report.none-overridden"))
+    yield from (said(m, f) for f in found)
+
+
+def _warned(m: Material) -> Iterator[Block]:
+    found = [f for f in m.findings if f.verdict == "warn"]
+    if found:
+        yield Heading(m.words.say("report.warned"))
+        yield from (said(m, f, worked=False) for f in found)
+
+
+def _passed(m: Material) -> Iterator[Block]:
+    w = m.words
+    yield Heading(w.say("report.passed"))
+    columns = tuple(
+        Column(w.say(f"report.column.{c}"), part=p)
+        for c, p in (("rule", 0), ("subject", 2), ("found", 6), ("value", 2), ("clause", 3))
+    )
+    rows = tuple(
+        (f.number, f.subject, f.message, limit_of(f), f.clause) for f in m.findings if f.verdict == "pass"
+    )
+    yield Table(columns, rows, size="small")
+
+
+def _silent(m: Material) -> Iterator[Block]:
+    w = m.words
+    skipped = [f for f in m.findings if f.verdict == "skip"]
+    if skipped:
+        yield Heading(w.say("report.skipped"))
+        yield Table((Column(w.say("report.column.rule")), Column(w.say("report.column.subject"), part=1), Column(w.say("report.column.why"), part=3)),
+                    tuple((f.number, f.rule, f.message) for f in skipped), size="small")  # fmt: skip
+    yield Heading(w.say("report.not-applied"))
+    yield Text(w.say("report.not-applied-why"))
+    yield Table(
+        (Column(w.say("report.column.rule")), Column(w.say("report.column.title"), part=1)),
+        m.not_applied,
+        size="small",
+    )
+
+
+def _sources(m: Material) -> Iterator[Block]:
+    w = m.words
+    unverified = sorted(
+        {
+            (i.address, f"{number(i.value)} {'' if i.unit == '1' else i.unit}".strip(), str(i.origin))
+            for f in m.findings
+            for last in f.steps
+            for s in last.chain()
+            for i in s.inputs
+            if i.address and i.step is None and not i.origin.verified
+        }
+    )
+    yield Heading(w.say("report.unverified-figures"))
+    yield Text(w.say("report.unverified-why") if unverified else w.say("report.none-unverified"))
+    if unverified:
+        yield Table((Column(w.say("report.column.figure"), part=2), Column(w.say("report.column.value"), part=1), Column(w.say("report.column.origin"), part=2)),
+                    tuple(unverified), size="small")  # fmt: skip
+    yield Heading(w.say("report.from-memory"))
+    yield Text(w.say("report.from-memory-why"))
+    remembered = sorted(
+        {
+            (r.number, c.standard, f"{c.clause} {c.edition}".strip(), c.seen)
+            for r, c in _clauses(m)
+            if c.seen != "official"
+        }
+    )
+    yield Table(
+        tuple(
+            Column(w.say(f"report.column.{c}"), part=p)
+            for c, p in (("rule", 0), ("standard", 2), ("clause", 2), ("seen", 1))
+        ),
+        tuple(remembered),
+        size="small",
+    )
+
+
+def _clauses(m: Material) -> Iterator[tuple[Rule, Clause]]:
+    applied = {f.rule for f in m.findings}
+    for made in rules().values():
+        if made.id in applied:
+            yield made, clause_in(made.clauses, m.rig.job.rules)

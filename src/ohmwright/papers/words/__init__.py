@@ -1,0 +1,1 @@
+"""The sentences of the papers, a file per language."""

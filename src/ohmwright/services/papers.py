@@ -1,0 +1,158 @@
+"""Make the papers of a rig into a folder, and papers.json that says what was made."""
+
+import hashlib
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import ohmwright.papers
+from ohmwright import __version__
+from ohmwright.checks import engine
+from ohmwright.energy.types import Year
+from ohmwright.papers.catalogue import words
+from ohmwright.papers.material import Material, Size
+from ohmwright.papers.pack import Planned, pack_of
+from ohmwright.papers.press import Press
+from ohmwright.papers.stamp import Stamp
+from ohmwright.services.answers import envelope
+from ohmwright.services.check import Checked, checked
+from ohmwright.services.opening import Opened, open_rig, today
+from ohmwright.store.save import save
+from ohmwright.study import Study
+from ohmwright.working import OhmwrightError
+
+INDEX = "papers.json"
+FONTS = Path(ohmwright.papers.__file__).parent / "fonts"
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What was made (or was there already and still holds), with the checks and the year it rests on."""
+
+    made: list[dict[str, Any]]
+    checked: Checked
+    year: Year | None
+    notes: tuple[str, ...]
+
+
+def papers(where: str, out: str, *, weather: str | None = None, language: str = "en") -> Done:
+    """Make every paper of a rig into the folder `out`. A paper there whose contents did not change stays as it is."""
+    opened = open_rig(where)
+    year, note = _year(opened, weather)
+    done = checked(opened, Study(opened.rig, year=year, today=today()))
+    material = _material(opened, done, year, note, language)
+    press = Press(str(FONTS), Stamp(material.dated, opened.rig.sha256, opened.revision))
+    folder = _folder(out)
+    before = _before(folder)
+    made, kept = [], 0
+    for planned in pack_of(material):
+        there = before.get(planned.file)
+        if there is not None and _holds(folder, planned, there):
+            made.append(there)
+            kept += 1
+        else:
+            made.append(_made(folder, planned, press))
+    notes = [note] if note else []
+    if kept:
+        notes.append(f"{kept} of {len(made)} papers did not change and were left as they are.")
+    _sweep(folder, before, made)
+    finished = Done(made, done, year, tuple(notes))
+    save(folder / INDEX, (json.dumps(papers_json(finished), ensure_ascii=False, indent=1) + "\n").encode())
+    return finished
+
+
+def _year(opened: Opened, weather: str | None) -> tuple[Year | None, str]:
+    """The year, or the reason why it cannot be told; a weather file that cannot be used is a mistake of the call."""
+    from ohmwright.services.year import year_of_opened
+
+    try:
+        return year_of_opened(opened, weather=weather).year, ""
+    except OhmwrightError as error:
+        if weather is not None:
+            raise
+        return None, f"The year cannot be told: {error.message}" + (
+            f"; {error.remedy}." if error.remedy else "."
+        )
+
+
+def _material(opened: Opened, done: Checked, year: Year | None, note: str, language: str) -> Material:
+    rig = opened.rig
+    size: Size = "us-letter" if rig.job.units == "us" or rig.job.rules.startswith("us") else "a4"
+    return Material(
+        study=done.study,
+        findings=done.findings,
+        statement=done.statement(),
+        not_applied=done.not_applied,
+        year=year,
+        year_note=note,
+        shelf=opened.shelf,
+        words=words(language),
+        program=f"ohmwright {__version__}",
+        dated=str(rig.frozen.get("issued", "")) or today(),
+        revision=opened.revision,
+        stage=str(rig.frozen.get("stage", "")) or rig.job.stage,
+        missing=engine.group_cannot_tells(done.findings),
+        size=size,
+    )
+
+
+def _folder(out: str) -> Path:
+    folder = Path(out)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except (FileExistsError, NotADirectoryError):
+        raise OhmwrightError(f"{out} is a file", remedy="name a folder for the papers") from None
+    return folder
+
+
+def _before(folder: Path) -> dict[str, dict[str, Any]]:
+    """What an earlier run left, by file; nothing when there was none or its list cannot be read."""
+    try:
+        told = json.loads((folder / INDEX).read_bytes())
+        return {p["file"]: p for p in told["papers"]}
+    except (OSError, ValueError, KeyError, TypeError):
+        return {}
+
+
+def _holds(folder: Path, planned: Planned, there: dict[str, Any]) -> bool:
+    if there.get("fingerprint") != planned.fingerprint:
+        return False
+    try:
+        return hashlib.sha256((folder / planned.file).read_bytes()).hexdigest() == there.get("sha256")
+    except OSError:
+        return False
+
+
+def _made(folder: Path, planned: Planned, press: Press) -> dict[str, Any]:
+    paper = planned.make(press)
+    save(folder / paper.file, paper.data)
+    return {
+        "paper": paper.paper,
+        "file": paper.file,
+        "format": paper.format,
+        "pages": paper.pages,
+        "sha256": hashlib.sha256(paper.data).hexdigest(),
+        "fingerprint": paper.fingerprint,
+    }
+
+
+def _sweep(folder: Path, before: dict[str, dict[str, Any]], made: list[dict[str, Any]]) -> None:
+    """Papers of an earlier run that this rig no longer has go; what somebody changed by hand stays."""
+    now = {p["file"] for p in made}
+    for name, there in before.items():
+        path = folder / name
+        if name in now or Path(name).name != name or not path.is_file():
+            continue
+        if hashlib.sha256(path.read_bytes()).hexdigest() == there.get("sha256"):
+            path.unlink()
+
+
+def papers_json(done: Done) -> dict[str, Any]:
+    """The answer of `papers --json`, and papers.json."""
+    return {
+        **envelope(done.checked.opened),
+        "statement": done.checked.statement(),
+        "papers": done.made,
+        "notes": list(done.notes),
+    }
