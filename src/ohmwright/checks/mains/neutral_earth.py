@@ -1,9 +1,10 @@
 """D1: in every source state exactly one join of neutral and earth."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
-from ohmwright.checks.judgement import Judgement, cannot_tell, margin_below
-from ohmwright.checks.proved import from_proof
+from ohmwright.checks.judgement import Judgement, cannot_tell, fails, margin_below, skipped
+from ohmwright.checks.proved import told
 from ohmwright.checks.registry import rule
 from ohmwright.standards import Clause
 from ohmwright.study import Study
@@ -23,11 +24,11 @@ def judge(joins: int | None, missing: tuple[str, ...] = (), *, one_separated_ite
             remedy="Ask, or measure it dead.",
         )
     wanted = 0 if one_separated_item else 1
-    told = f"{joins} join{'s' if joins != 1 else ''} of neutral and earth, {wanted} wanted"
+    said = f"{joins} join{'s' if joins != 1 else ''} of neutral and earth, {wanted} wanted"
     if joins == wanted:
         return Judgement(
             verdict="pass",
-            message=f"{told}.",
+            message=f"{said}.",
             value=joins,
             limit=wanted,
             low=wanted,
@@ -42,7 +43,7 @@ def judge(joins: int | None, missing: tuple[str, ...] = (), *, one_separated_ite
         else "neutral current runs in metal that people touch"
     )
     return Judgement(
-        verdict="fail", message=f"{told}: {why}.", value=joins, limit=wanted, low=wanted, high=wanted, sense="window", margin=margin_below(joins, wanted),
+        verdict="fail", message=f"{said}: {why}.", value=joins, limit=wanted, low=wanted, high=wanted, sense="window", margin=margin_below(joins, wanted),
         unit="bonds", remedy=REMEDY,
     )  # fmt: skip
 
@@ -63,7 +64,24 @@ def judge(joins: int | None, missing: tuple[str, ...] = (), *, one_separated_ite
     never_overridden=True,
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
-    """Every energised island of every state."""
-    return from_proof(
-        study, "neutral-earth", holds="Exactly one join in every energised island", remedy=REMEDY
-    )
+    """Every energised island of every state; an earth that reaches no join besides."""
+    proof = study.proofs["neutral-earth"]
+    if not proof.subjects and not proof.found and not proof.open:
+        yield "rig", skipped("No source of alternating current.")
+    spoken = set()
+    for f in proof.found:
+        spoken.add(f.subject)
+        counted = judge(len(f.path)) if f.subject in proof.subjects else fails("", REMEDY)
+        yield f.subject, replace(counted, message=told(f), path=f.path)
+    for f in proof.open:
+        spoken.add(f.subject)
+        yield f.subject, replace(judge(None, f.missing), message=told(f))
+    for subject in proof.subjects:
+        if subject not in spoken:
+            yield (
+                subject,
+                replace(
+                    judge(1),
+                    message=f"Exactly one join in every energised island ({proof.walked} states walked).",
+                ),
+            )
