@@ -24,6 +24,7 @@ from typing import Any
 
 import numpy as np
 
+from ohmwright.energy.chance import many_years
 from ohmwright.energy.curves import HALF_GAP_V, rest_numbers
 from ohmwright.energy.kernel import _LEAVES, DAYS, FACTORS, KEPT, LANES, prepare
 from ohmwright.energy.loop import by_rig, run, start_hour
@@ -34,6 +35,7 @@ from ohmwright.sky.spots import spot_at
 from ohmwright.sky.weather import normal_year
 
 ROUNDS = 7
+MANY = 1024
 HOURS = 8760
 
 
@@ -251,6 +253,14 @@ def main() -> None:
                     f"{LANES / s:,.0f} years a second, {loop_s * LANES / s:,.0f} times the plain loop, "
                     f"{seconds[name] / seconds['compiled lanes']:.2f} of the compiled lanes' time; furthest day from the loop {off:.2g} Wh"
                 )
+    spots = [sky.spot]
+    many_years(kernel, rig_plan, spots, LANES, 1, workers=1)
+    begun = time.process_time()
+    many_years(kernel, rig_plan, spots, MANY, 1, workers=1)
+    spent = time.process_time() - begun
+    print(
+        f"{MANY} made years, weather, array, bank and the same again plugged in when low: {spent:.2f} s = {1e3 * spent / MANY:.2f} ms a year"
+    )
     if compiler is None:
         print("no C compiler on the path: C not timed")
 
