@@ -8,7 +8,7 @@ from ohmwright.drawing.lettering import text_width
 from ohmwright.drawing.panels import header_height, used_ways, way_device, way_words
 from ohmwright.drawing.pen import Column, Pen, up
 from ohmwright.drawing.shapes import FRAME, GRID, POWER, Pin
-from ohmwright.drawing.view import Conductor, End, Wire
+from ohmwright.drawing.view import End, Wire
 from ohmwright.drawing.words import part_lines, run_words
 
 INVERTING = ("inverter", "inverter-charger")
@@ -38,7 +38,7 @@ def tree_from(pen: Pen, wire: Wire, start: End, *, rooted: bool) -> Column:
 def root(pen: Pen, owner: str) -> Column:
     """A source at y = 0 with what it feeds below."""
     column = Column()
-    _device_tree(pen, column, owner, 0.0, None, None)
+    device_tree(pen, column, owner, 0.0, None)
     return column
 
 
@@ -83,7 +83,15 @@ def _leave(pen: Pen, column: Column, wire: Wire, end: End, y: float) -> None:
         canvas.pin(wire.run, -5.0 * (i + 1), y, (("", name),), "L")
         canvas.text(wire.run, -0.9, y - 0.5 - 2.5 * i, core, pen.style.em, "sans", "end", "graphite")
         owner = pen.view.owner(terminal)
-        stub = Wire(name, wire.run, (), End(name, "", (("", name),)), End(pen.view.graph.terminals[terminal].port, owner, (("", terminal),)), "earth" if core == "PE" else "power", (conductor,))
+        stub = Wire(
+            name,
+            wire.run,
+            (),
+            End(name, "", (("", name),)),
+            End(pen.view.graph.terminals[terminal].port, owner, (("", terminal),)),
+            "earth" if core == "PE" else "power",
+            (conductor,),
+        )
         pen.leave(column, stub, -5.0 * (i + 1), y, "L", stub.b)
 
 
@@ -93,10 +101,12 @@ def _behind(pen: Pen, column: Column, wire: Wire, end: End, y: float) -> None:
     if owner in pen.taken or pen.view.is_bar(owner) or pen.view.kind(owner) in INVERTING:
         pen.leave(column, wire, 0.0, y, "DLR", end)
         return
-    _device_tree(pen, column, owner, y, wire, end)
+    device_tree(pen, column, owner, y, end)
 
 
-def _branches(pen: Pen, column: Column, owner: str, y: float, wires: list[tuple[Wire, End]], x0: float = 0.0) -> None:
+def _branches(
+    pen: Pen, column: Column, owner: str, y: float, wires: list[tuple[Wire, End]], x0: float = 0.0
+) -> None:
     """The cables that go on from (x0, y), side by side with a joint where they part."""
     cursor = None
     parts = []
@@ -115,7 +125,8 @@ def _branches(pen: Pen, column: Column, owner: str, y: float, wires: list[tuple[
             wire_ink(column.canvas, wire, x0, y, x, y)
 
 
-def _device_tree(pen: Pen, column: Column, owner: str, y: float, wire: Wire | None, end: End | None) -> None:
+def device_tree(pen: Pen, column: Column, owner: str, y: float, end: End | None) -> None:
+    """A part at `y` below the cable that reaches it at `end`, or as a source of its own, with what it feeds."""
     pen.taken.add(owner)
     kind = pen.view.kind(owner)
     if kind == "panel-ac":
@@ -147,7 +158,9 @@ def _device_tree(pen: Pen, column: Column, owner: str, y: float, wire: Wire | No
         edge.bottom.append((x, nodes, _port_name(owner, port)))
     if end is not None and any(port == end.port for _, port in subs):
         edge.through = [(0.0, x) for (_, port), x in zip(subs, at, strict=True) if port == end.port]
-    placed = draw_box(pen, column.canvas, owner, y, edge, grow="both" if not subs or len(subs) == 1 else "right")
+    placed = draw_box(
+        pen, column.canvas, owner, y, edge, grow="both" if not subs or len(subs) == 1 else "right"
+    )
     for (sub, _), x in zip(subs, at, strict=True):
         column.merge(sub, x, placed.bottom)
 
@@ -163,7 +176,12 @@ def _sides(pen: Pen, owner: str, edge: Edge) -> None:
         terminal = view.graph.terminals[t]
         single = any(not w.ac and w.id not in pen.taken for w, _ in view.at.get(t, ()))
         away = any(t in (x for _, x in (*w.a.away, *w.b.away)) for w in view.wires.values() if w.ac)
-        bare = not view.at.get(t) and not away and not terminal.may_stay_free and terminal.port_role not in ("ac", "way")
+        bare = (
+            not view.at.get(t)
+            and not away
+            and not terminal.may_stay_free
+            and terminal.port_role not in ("ac", "way")
+        )
         if single or away or (t in pen.awaited and terminal.port_role not in ("ac", "way")):
             edge.left.append(((("", t),), local_name(owner, t)))
         elif bare:
@@ -185,7 +203,15 @@ def _series(pen: Pen, column: Column, owner: str, y: float, end: End) -> None:
     canvas.pin(owner, 0.0, y, end.nodes, "LR")
     out = tuple((c, pen.view.across[t]) for c, t in end.nodes)
     low = here + symbols.DEVICE
-    lettered(canvas, owner, symbols.REACH[name][1] + 1.2, here + 3.75, owner, part_lines(part, pen.home), pen.style.em)
+    lettered(
+        canvas,
+        owner,
+        symbols.REACH[name][1] + 1.2,
+        here + 3.75,
+        owner,
+        part_lines(part, pen.home),
+        pen.style.em,
+    )
     reach = symbols.REACH[name][0]
     foot = low + bottom
     wire_pad(canvas, owner, low, foot)
@@ -216,7 +242,11 @@ def wire_pad(canvas: Canvas, owner: str, y1: float, y2: float) -> None:
 
 def _tapped(pen: Pen, owner: str) -> list[str]:
     """Terminals of a device in a cable at which a single conductor lands."""
-    return [t for t in pen.view.terminals_of[owner] if t in pen.view.across and any(not w.ac for w, _ in pen.view.at.get(t, ()))]
+    return [
+        t
+        for t in pen.view.terminals_of[owner]
+        if t in pen.view.across and any(not w.ac for w, _ in pen.view.at.get(t, ()))
+    ]
 
 
 def _tap_spots(pen: Pen, owner: str, line_side: set[str], here: float, low: float) -> list[tuple[str, float]]:
@@ -224,7 +254,9 @@ def _tap_spots(pen: Pen, owner: str, line_side: set[str], here: float, low: floa
     tapped = _tapped(pen, owner)
     over = [t for t in tapped if t in line_side]
     under = [t for t in tapped if t not in line_side]
-    return [(t, here - 2.5 - 5.0 * k) for k, t in enumerate(over)] + [(t, low + 2.5 + 5.0 * k) for k, t in enumerate(under)]
+    return [(t, here - 2.5 - 5.0 * k) for k, t in enumerate(over)] + [
+        (t, low + 2.5 + 5.0 * k) for k, t in enumerate(under)
+    ]
 
 
 def _taps(pen: Pen, canvas: Canvas, owner: str, end: End, here: float, low: float) -> float:
@@ -235,12 +267,16 @@ def _taps(pen: Pen, canvas: Canvas, owner: str, end: End, here: float, low: floa
     coil: list[str] = []
     for t, at in _tap_spots(pen, owner, line_side, here, low):
         canvas.line(owner, 0.0, at, -5.0, at, 0.25)
-        canvas.text(owner, -4.6, at - 0.5, view.graph.terminals[t].pole, pen.style.em, "sans", "start", "graphite")
+        canvas.text(
+            owner, -4.6, at - 0.5, view.graph.terminals[t].pole, pen.style.em, "sans", "start", "graphite"
+        )
         canvas.pin(owner, -5.0, at, (("", t),), "L")
         reach = 5.0
     for t in view.terminals_of[owner]:
         singles = any(not w.ac and w.id not in pen.taken for w, _ in view.at.get(t, ()))
-        if t not in view.across and (singles or t in pen.awaited or not view.graph.terminals[t].may_stay_free):
+        if t not in view.across and (
+            singles or t in pen.awaited or not view.graph.terminals[t].may_stay_free
+        ):
             coil.append(t)
     if coil:
         coil_box(pen, canvas, owner, coil, -reach, here)
@@ -267,7 +303,9 @@ def _panel(pen: Pen, column: Column, owner: str, y: float, end: End | None) -> N
         else:
             sub.canvas.line(owner, -1.2, 1.2, 1.2, 1.2)
             sub.canvas.line(owner, 0.0, 0.0, 0.0, 1.2)
-            sub.canvas.text(owner, 1.3, 1.2 + pen.style.em, "spare", pen.style.em, "sans", "start", "graphite")
+            sub.canvas.text(
+                owner, 1.3, 1.2 + pen.style.em, "spare", pen.style.em, "sans", "start", "graphite"
+            )
         subs.append(sub)
     at: list[float] = []
     cursor = None
@@ -275,9 +313,21 @@ def _panel(pen: Pen, column: Column, owner: str, y: float, end: End | None) -> N
         left, _, right, _ = sub.canvas.bounds()
         x = 0.0 if cursor is None else up(cursor + 1.5 - left)
         at.append(x)
-        cursor = x + max(right, 2.5 + text_width(way_words(pen, part, way)[1], pen.style.em))
-    title = max(text_width(first, pen.style.big, "sans-bold"), *(text_width(w, pen.style.em) for w in lines), 0.0)
-    right = up(max([2.0 + title + 2.0, *(x + 4.0 + text_width(way_words(pen, part, w)[1], pen.style.em) for x, w in zip(at, ways, strict=True))]))
+        cursor = x + max(right, 2.5 + text_width(way_words(part, way)[1], pen.style.em))
+    title = max(
+        text_width(first, pen.style.big, "sans-bold"), *(text_width(w, pen.style.em) for w in lines), 0.0
+    )
+    right = up(
+        max(
+            [
+                2.0 + title + 2.0,
+                *(
+                    x + 4.0 + text_width(way_words(part, w)[1], pen.style.em)
+                    for x, w in zip(at, ways, strict=True)
+                ),
+            ]
+        )
+    )
     canvas.box(owner, -5.0, y, right, pins_y)
     lettered(canvas, owner, 2.2, y + header_height(pen, lines) / 2, first, lines, pen.style.em)
     canvas.anchors.setdefault(owner, []).extend([(-5.9, y + 3.5, "right"), (right + 0.9, y + 3.5, "left")])
@@ -293,13 +343,27 @@ def _panel(pen: Pen, column: Column, owner: str, y: float, end: End | None) -> N
         column.merge(sub, x, pins_y)
     if end is not None:
         canvas.pin(owner, 0.0, y, end.nodes, "U")
-    singles = [t for t in pen.view.terminals_of[owner] if any(not w.ac and w.id not in pen.taken for w, _ in pen.view.at.get(t, ()))]
-    aways = [t for t in pen.view.terminals_of[owner] if any(t == x for w in pen.view.wires.values() if w.ac for _, x in (*w.a.away, *w.b.away))]
+    singles = [
+        t
+        for t in pen.view.terminals_of[owner]
+        if any(not w.ac and w.id not in pen.taken for w, _ in pen.view.at.get(t, ()))
+    ]
+    aways = [
+        t
+        for t in pen.view.terminals_of[owner]
+        if any(t == x for w in pen.view.wires.values() if w.ac for _, x in (*w.a.away, *w.b.away))
+    ]
     for i, t in enumerate(dict.fromkeys([*singles, *aways])):
         spot = y + 2.5 + 2.5 * i
         canvas.pin(owner, right, spot, (("", t),), "R")
         canvas.add(owner, Pin(right + SPACE, spot, ()))
-        canvas.text(owner, right - 0.6, spot + pen.style.em * 0.33, local_name(owner, t).removeprefix("feed "), pen.style.em, "sans", "end", "graphite")
-
-
-__all__ = ["Conductor", "ac_wires", "root", "tree_from", "virtual"]
+        canvas.text(
+            owner,
+            right - 0.6,
+            spot + pen.style.em * 0.33,
+            local_name(owner, t).removeprefix("feed "),
+            pen.style.em,
+            "sans",
+            "end",
+            "graphite",
+        )

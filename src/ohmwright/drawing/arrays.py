@@ -45,5 +45,13 @@ def draw_array(pen: Pen, column: Column, part: Part, bottoms: list[tuple[float, 
     lines = part_lines(part, pen.home)
     if strings > 1:
         lines = [f"string of {per_string}", *lines] if port.endswith(".1") else [f"string of {per_string}"]
-    lettered(canvas, part.id, right + 1.5, min(y + 1.0, -pen.style.block(len(lines)) / 2 - 1.0), name, lines, pen.style.em)
+    lettered(
+        canvas,
+        part.id,
+        right + 1.5,
+        min(y + 1.0, -pen.style.block(len(lines)) / 2 - 1.0),
+        name,
+        lines,
+        pen.style.em,
+    )
     canvas.anchors.setdefault(part.id, []).append((min(left - 2.5, minus) - 1.0, y, "right"))

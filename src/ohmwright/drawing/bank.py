@@ -32,7 +32,14 @@ class Bar:
 
     def moved(self, dx: float, dy: float) -> "Bar":
         """The same bar elsewhere."""
-        return Bar(self.ref, self.y + dy, self.x1 + dx, self.x2 + dx, [(x + dx, t, s) for x, t, s in self.taps], self.post)
+        return Bar(
+            self.ref,
+            self.y + dy,
+            self.x1 + dx,
+            self.x2 + dx,
+            [(x + dx, t, s) for x, t, s in self.taps],
+            self.post,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +90,11 @@ def draw_bank(pen: Pen, bank: Part, plus: Chain | None, minus: Chain | None, hea
     lead = style.slot if bars else 0.0
     stacks: list[Stack] = []
     foot = 0.0
-    pad = 0.0 if is_group(bank) else up(max(0.0, pen.style.block(len(part_lines(bank, pen.home))) - symbols.DEVICE) / 2)
+    pad = (
+        0.0
+        if is_group(bank)
+        else up(max(0.0, pen.style.block(len(part_lines(bank, pen.home))) - symbols.DEVICE) / 2)
+    )
     for i, battery in enumerate(batteries):
         x = i * pitch + (5.0 if bars else 0.0)
         y, top = _stack(pen, canvas, battery, x, rail_y + lead, pad, named=is_group(bank))
@@ -107,7 +118,16 @@ def draw_bank(pen: Pen, bank: Part, plus: Chain | None, minus: Chain | None, hea
     _bank_words(pen, canvas, bank, rail_y, minus_y, right, head)
     y = minus_y
     if minus is not None:
-        y = draw_chain(pen, column, minus, (minus_x,), minus_y, left=_left_fits(pen, minus_x), leave=True, lead=GRID if len(batteries) > 1 and not bars else pad)
+        y = draw_chain(
+            pen,
+            column,
+            minus,
+            (minus_x,),
+            minus_y,
+            left=_left_fits(pen, minus_x),
+            leave=True,
+            lead=GRID if len(batteries) > 1 and not bars else pad,
+        )
         if bars and drawn:
             drawn[1].taps.append((minus_x, minus.start[0], "below"))
     return BankDrawn(column, drawn, plus_x, minus_x, rail_y, y)
@@ -124,7 +144,10 @@ def _pitch(pen: Pen, bank: Part, batteries: list[Part]) -> float:
     device = own_device(batteries[0], pen.view.rig.parts)
     texts = [text_width(batteries[-1].id, pen.style.em, "sans-bold")]
     if device is not None:
-        texts += [text_width(device.id, pen.style.em, "sans-bold"), *(text_width(w, pen.style.em) for w in _device_lines(pen, device))]
+        texts += [
+            text_width(device.id, pen.style.em, "sans-bold"),
+            *(text_width(w, pen.style.em) for w in _device_lines(device)),
+        ]
     if bank.join is not None and bank.join.how == "busbars":
         texts.append(text_width(f"{bank.id}.lead{len(batteries)}", pen.style.em, "sans-bold"))
     elif len(batteries) > 1:
@@ -132,7 +155,7 @@ def _pitch(pen: Pen, bank: Part, batteries: list[Part]) -> float:
     return up(max(texts) + 4.5 + 3.2)
 
 
-def _device_lines(pen: Pen, device: Part) -> list[str]:
+def _device_lines(device: Part) -> list[str]:
     rated = known(device.figure("rated"))
     return [short(rated.value, "A") if rated else "? A"]
 
@@ -145,7 +168,9 @@ def _plus_of(pen: Pen, battery: Part) -> str:
     return next(t for t in pen.view.terminals_of[battery.id] if pen.view.graph.terminals[t].pole == "+")
 
 
-def _stack(pen: Pen, canvas: Canvas, battery: Part, x: float, y: float, pad: float, *, named: bool) -> tuple[float, str]:
+def _stack(
+    pen: Pen, canvas: Canvas, battery: Part, x: float, y: float, pad: float, *, named: bool
+) -> tuple[float, str]:
     """A battery under its own device from `y`; returns its foot and its upper terminal."""
     view, em = pen.view, pen.style.em
     device = own_device(battery, view.rig.parts)
@@ -156,7 +181,7 @@ def _stack(pen: Pen, canvas: Canvas, battery: Part, x: float, y: float, pad: flo
         pen.taken.add(device.id)
         top, under = f"{device.id}.load", f"{device.id}.line"
         symbols.in_line(canvas, device.id, symbols.OF_KIND.get(device.kind.name, "device"), x, at)
-        lines = _device_lines(pen, device)
+        lines = _device_lines(device)
         canvas.text(device.id, x + 2.2, at + 3.2, device.id, em, "sans-bold")
         for i, line in enumerate(lines):
             canvas.text(device.id, x + 2.2, at + 3.2 + (i + 1) * pen.style.line, line, em)
@@ -189,7 +214,9 @@ def _stack(pen: Pen, canvas: Canvas, battery: Part, x: float, y: float, pad: flo
     return at + 7.5, top
 
 
-def _links(pen: Pen, canvas: Canvas, bank: Part, stacks: list[Stack], rail_y: float, foot: float, *, series: bool) -> None:
+def _links(
+    pen: Pen, canvas: Canvas, bank: Part, stacks: list[Stack], rail_y: float, foot: float, *, series: bool
+) -> None:
     """The links of a chain: each between neighbours, in the rails above and below."""
     view = pen.view
     where = {s.plus: (s.x, rail_y) for s in stacks} | {s.minus: (s.x, foot) for s in stacks}
@@ -211,18 +238,45 @@ def _links(pen: Pen, canvas: Canvas, bank: Part, stacks: list[Stack], rail_y: fl
             pen.taken.add(wire.id)
         x = (where[wires[0].a.terminal][0] + where[wires[0].b.terminal][0]) / 2
         y = where[wires[-1].a.terminal][1] if not series else foot + GRID
-        canvas.text(run_id, x + 1.0, y + (pen.style.em * 0.95 if not series else pen.style.em * 1.4), run_id, pen.style.em, "sans", "middle")
+        canvas.text(
+            run_id,
+            x + 1.0,
+            y + (pen.style.em * 0.95 if not series else pen.style.em * 1.4),
+            run_id,
+            pen.style.em,
+            "sans",
+            "middle",
+        )
         canvas.anchors.setdefault(run_id, []).append((x, rail_y - 1.0, "right"))
 
 
-def _leads(pen: Pen, canvas: Canvas, bank: Part, stacks: list[Stack], rail_y: float, lead: float, foot: float, minus_y: float) -> list[Bar]:
+def _leads(
+    pen: Pen,
+    canvas: Canvas,
+    bank: Part,
+    stacks: list[Stack],
+    rail_y: float,
+    lead: float,
+    foot: float,
+    minus_y: float,
+) -> list[Bar]:
     """The leads to the bars above and below, and the bars."""
     view, em = pen.view, pen.style.em
     owners: list[str] = []
     taps: dict[str, list[tuple[float, str, str]]] = {}
     for stack in stacks:
-        for terminal, start, end, side in ((stack.plus, rail_y, rail_y + lead, "below"), (stack.minus, minus_y, foot, "above")):
-            wire = next((w for w, _ in view.at.get(terminal, ()) if view.rig.runs[w.run].part_of == bank.id and ".lead" in w.run), None)
+        for terminal, start, end, side in (
+            (stack.plus, rail_y, rail_y + lead, "below"),
+            (stack.minus, minus_y, foot, "above"),
+        ):
+            wire = next(
+                (
+                    w
+                    for w, _ in view.at.get(terminal, ())
+                    if view.rig.runs[w.run].part_of == bank.id and ".lead" in w.run
+                ),
+                None,
+            )
             if wire is None:
                 continue
             stud = wire.b if wire.a.terminal == terminal else wire.a
@@ -230,9 +284,19 @@ def _leads(pen: Pen, canvas: Canvas, bank: Part, stacks: list[Stack], rail_y: fl
             pen.taken.add(wire.id)
             if side == "below":
                 words = run_words(view, pen.drops, (wire,))
-                canvas.text(wire.run, stack.x + 1.5, start + pen.style.slot / 2 + 0.2, wire.run, em, "sans-bold")
-                canvas.text(wire.run, stack.x + 1.5, start + pen.style.slot / 2 + 0.2 + pen.style.line, words.second, em)
-                canvas.anchors.setdefault(wire.run, []).append((stack.x - 0.9, start + pen.style.slot / 2, "right"))
+                canvas.text(
+                    wire.run, stack.x + 1.5, start + pen.style.slot / 2 + 0.2, wire.run, em, "sans-bold"
+                )
+                canvas.text(
+                    wire.run,
+                    stack.x + 1.5,
+                    start + pen.style.slot / 2 + 0.2 + pen.style.line,
+                    words.second,
+                    em,
+                )
+                canvas.anchors.setdefault(wire.run, []).append(
+                    (stack.x - 0.9, start + pen.style.slot / 2, "right")
+                )
             if stud.owner not in owners:
                 owners.append(stud.owner)
             taps.setdefault(stud.owner, []).append((stack.x, stud.terminal, side))
@@ -259,13 +323,18 @@ def _left_fits(pen: Pen, minus_x: float) -> bool:
     return minus_x > 7.0 * pen.style.em
 
 
-def _bank_words(pen: Pen, canvas: Canvas, bank: Part, rail_y: float, minus_y: float, right: float, head: float) -> None:
+def _bank_words(
+    pen: Pen, canvas: Canvas, bank: Part, rail_y: float, minus_y: float, right: float, head: float
+) -> None:
     """The bank's own lettering: over its rail right of the chain, or beside its last battery."""
     lines = part_lines(bank, pen.home)
     height = pen.style.block(len(lines))
     middle = rail_y + height / 2 + 1.0 if is_group(bank) else minus_y - 3.75
     if is_group(bank) and not head:
         middle = rail_y - height / 2 - 2.0
-        right = max((b[2] for b in canvas.boxes if b[3] > middle - height / 2 - 1.0 and b[1] < rail_y - 1.5), default=0.0)
+        right = max(
+            (b[2] for b in canvas.boxes if b[3] > middle - height / 2 - 1.0 and b[1] < rail_y - 1.5),
+            default=0.0,
+        )
     lettered(canvas, bank.id, right + 2.0, middle, bank.id, lines, pen.style.em)
     canvas.anchors.setdefault(bank.id, []).append((right + 1.1, middle - height / 2 + 2.0, "right"))

@@ -74,7 +74,9 @@ def draw_box(pen: Pen, canvas: Canvas, owner: str, top: float, edge: Edge, *, gr
     square = 8.0 if pen.view.kind(owner) in CONVERTS else 0.0
     names_left = max((text_width(n, em) + 2.0 for _, n in edge.left), default=0.0)
     names_right = max((text_width(n, em) + 2.0 for _, n in edge.right), default=0.0)
-    body = max([text_width(first, pen.style.big, "sans-bold"), *(text_width(w, em) for w in lines)]) + (square + 1.5 if square else 0.0)
+    body = max([text_width(first, pen.style.big, "sans-bold"), *(text_width(w, em) for w in lines)]) + (
+        square + 1.5 if square else 0.0
+    )
     need = names_left + body + names_right + 3.0
     crossed = [x1 for x1, x2 in edge.through if x1 == x2]
     reach = [(x, text_width(name, em) / 2 + 0.8) for x, _, name in (*edge.top, *edge.bottom)] or [(0.0, 3.0)]
@@ -114,10 +116,28 @@ def draw_box(pen: Pen, canvas: Canvas, owner: str, top: float, edge: Edge, *, gr
     lined = {x for x, y in edge.through if x == y}
     for x, nodes, name in edge.top:
         canvas.pin(owner, x, top, nodes, "U")
-        canvas.text(owner, x - (0.8 if x in lined else 0.0), top + em * 0.95, name, em, "sans", "end" if x in lined else "middle", "graphite")
+        canvas.text(
+            owner,
+            x - (0.8 if x in lined else 0.0),
+            top + em * 0.95,
+            name,
+            em,
+            "sans",
+            "end" if x in lined else "middle",
+            "graphite",
+        )
     for x, nodes, name in edge.bottom:
         canvas.pin(owner, x, bottom, nodes, "D")
-        canvas.text(owner, x - (0.8 if x in lined else 0.0), bottom - em * 0.3, name, em, "sans", "end" if x in lined else "middle", "graphite")
+        canvas.text(
+            owner,
+            x - (0.8 if x in lined else 0.0),
+            bottom - em * 0.3,
+            name,
+            em,
+            "sans",
+            "end" if x in lined else "middle",
+            "graphite",
+        )
     for x1, x2 in edge.through:
         if x1 != x2:
             continue
@@ -135,7 +155,9 @@ def draw_box(pen: Pen, canvas: Canvas, owner: str, top: float, edge: Edge, *, gr
         canvas.pin(owner, right, at, nodes, "R")
         canvas.add(owner, Pin(right + SPACE, at, ()))
         canvas.text(owner, right - 0.8, at + em * 0.33, name, em, "sans", "end", "graphite")
-    canvas.anchors.setdefault(owner, []).extend([(left - 0.9, top + 3.5, "right"), (right + 0.9, top + 3.5, "left"), (left + 4.0, top - 3.0, "right")])
+    canvas.anchors.setdefault(owner, []).extend(
+        [(left - 0.9, top + 3.5, "right"), (right + 0.9, top + 3.5, "left"), (left + 4.0, top - 3.0, "right")]
+    )
     return Placed(left, top, right, bottom)
 
 

@@ -54,22 +54,66 @@ class Canvas:
         self.items.append((ref, shape))
         self.boxes.append(box_of((shape,)) or (0.0, 0.0, 0.0, 0.0))
 
-    def line(self, ref: str, x1: float, y1: float, x2: float, y2: float, weight: float = SYMBOL, dash: Dash = "", *, colour: Colour = "ink", layer: Layer = "symbol") -> None:
+    def line(
+        self,
+        ref: str,
+        x1: float,
+        y1: float,
+        x2: float,
+        y2: float,
+        weight: float = SYMBOL,
+        dash: Dash = "",
+        *,
+        colour: Colour = "ink",
+        layer: Layer = "symbol",
+    ) -> None:
         """A straight line of a symbol."""
         self.items.append((ref, Line(x1, y1, x2, y2, weight, dash, colour, layer)))
         self.boxes.append((min(x2, x1), min(y2, y1), max(x1, x2), max(y1, y2)))
 
-    def wire(self, ref: str, key: str, x1: float, y1: float, x2: float, y2: float, dash: Dash = "", weight: float = POWER) -> None:
+    def wire(
+        self,
+        ref: str,
+        key: str,
+        x1: float,
+        y1: float,
+        x2: float,
+        y2: float,
+        dash: Dash = "",
+        weight: float = POWER,
+    ) -> None:
         """Ink for the conductor `key` of the run `ref`."""
         if (x1, y1) != (x2, y2):
             self.items.append((ref, Line(x1, y1, x2, y2, weight, dash, "ink", "conductor", key)))
             self.boxes.append((min(x2, x1), min(y2, y1), max(x1, x2), max(y1, y2)))
 
-    def box(self, ref: str, x1: float, y1: float, x2: float, y2: float, weight: float = SYMBOL, dash: Dash = "", *, layer: Layer = "symbol", colour: Colour = "ink") -> None:
+    def box(
+        self,
+        ref: str,
+        x1: float,
+        y1: float,
+        x2: float,
+        y2: float,
+        weight: float = SYMBOL,
+        dash: Dash = "",
+        *,
+        layer: Layer = "symbol",
+        colour: Colour = "ink",
+    ) -> None:
         """A rectangle."""
         self.add(ref, Polyline(((x1, y1), (x2, y1), (x2, y2), (x1, y2)), weight, dash, colour, layer, True))
 
-    def circle(self, ref: str, cx: float, cy: float, r: float, weight: float = SYMBOL, *, fill: Colour | str = "", layer: Layer = "symbol") -> None:
+    def circle(
+        self,
+        ref: str,
+        cx: float,
+        cy: float,
+        r: float,
+        weight: float = SYMBOL,
+        *,
+        fill: Colour | str = "",
+        layer: Layer = "symbol",
+    ) -> None:
         """A circle."""
         self.add(ref, Circle(cx, cy, r, weight, "ink", layer, fill))  # type: ignore[arg-type]
 
@@ -77,11 +121,23 @@ class Canvas:
         """A joint."""
         self.add(ref, Circle(x, y, 0.75, 0.0, "ink", "dot", "ink"))
 
-    def arc(self, ref: str, cx: float, cy: float, r: float, start: float, end: float, weight: float = SYMBOL) -> None:
+    def arc(
+        self, ref: str, cx: float, cy: float, r: float, start: float, end: float, weight: float = SYMBOL
+    ) -> None:
         """An arc."""
         self.add(ref, Arc(cx, cy, r, start, end, weight))
 
-    def text(self, ref: str, x: float, y: float, text: str, em: float, face: Face = "sans", anchor: Anchor = "start", colour: Colour = "ink") -> None:
+    def text(
+        self,
+        ref: str,
+        x: float,
+        y: float,
+        text: str,
+        em: float,
+        face: Face = "sans",
+        anchor: Anchor = "start",
+        colour: Colour = "ink",
+    ) -> None:
         """A line of lettering."""
         if text:
             self.add(ref, Text(x, y, text, em, face, anchor, colour))
@@ -110,15 +166,32 @@ class Canvas:
         """The box of everything drawn."""
         if not self.boxes:
             return 0.0, 0.0, 0.0, 0.0
-        return min(b[0] for b in self.boxes), min(b[1] for b in self.boxes), max(b[2] for b in self.boxes), max(b[3] for b in self.boxes)
+        return (
+            min(b[0] for b in self.boxes),
+            min(b[1] for b in self.boxes),
+            max(b[2] for b in self.boxes),
+            max(b[3] for b in self.boxes),
+        )
 
     def is_clear(self, box: Box) -> bool:
         """True when no ink lies in a box."""
         left, top, right, bottom = box
-        return not any(a < right and left < c and b < bottom and top < d and not isinstance(item[1], Pin) for (a, b, c, d), item in zip(self.boxes, self.items, strict=True))
+        return not any(
+            a < right and left < c and b < bottom and top < d and not isinstance(item[1], Pin)
+            for (a, b, c, d), item in zip(self.boxes, self.items, strict=True)
+        )
 
 
-def lettered(canvas: Canvas, ref: str, x: float, y: float, first: str, lines: Iterable[str], em: float, anchor: Anchor = "start") -> None:
+def lettered(
+    canvas: Canvas,
+    ref: str,
+    x: float,
+    y: float,
+    first: str,
+    lines: Iterable[str],
+    em: float,
+    anchor: Anchor = "start",
+) -> None:
     """A reference in bold over its lines, the block centred on `y`."""
     told = tuple(lines)
     big = em * 1.25
@@ -129,7 +202,17 @@ def lettered(canvas: Canvas, ref: str, x: float, y: float, first: str, lines: It
         canvas.text(ref, x, base + (i + 1) * em * LEADING, line, em, "sans", anchor)
 
 
-def run_lettered(canvas: Canvas, ref: str, x: float, y: float, first: str, size: str, second: str, em: float, anchor: Anchor = "start") -> None:
+def run_lettered(
+    canvas: Canvas,
+    ref: str,
+    x: float,
+    y: float,
+    first: str,
+    size: str,
+    second: str,
+    em: float,
+    anchor: Anchor = "start",
+) -> None:
     """A run's two lines: reference in bold and size, length and drop under it, the pair centred on `y`."""
     top = y - em * LEADING / 2 + em * 0.33
     if not second:

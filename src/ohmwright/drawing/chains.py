@@ -49,7 +49,18 @@ def chain_height(pen: Pen, chain: Chain) -> float:
     return height
 
 
-def draw_chain(pen: Pen, column: Column, chain: Chain, xs: tuple[float, ...], y: float, *, left: bool = False, stretch: float = 0.0, leave: bool = False, lead: float = 0.0) -> float:
+def draw_chain(
+    pen: Pen,
+    column: Column,
+    chain: Chain,
+    xs: tuple[float, ...],
+    y: float,
+    *,
+    left: bool = False,
+    stretch: float = 0.0,
+    leave: bool = False,
+    lead: float = 0.0,
+) -> float:
     """Draw a chain downwards from `y`, one axis a pole; returns where its last wires end.
 
     `stretch` lengthens the last wire, `lead` the first; with `leave` the last wires stay open at their end, to be led on.
@@ -88,21 +99,39 @@ def draw_chain(pen: Pen, column: Column, chain: Chain, xs: tuple[float, ...], y:
 def open_end(pen: Pen, canvas: Canvas, ref: str, x: float, y: float) -> None:
     """A pin without a run: a ring, and the words."""
     canvas.circle(ref, x, y + 0.7, 0.7, 0.25, fill="sheet")
-    canvas.text(ref, x + 1.4, y + 0.7 + pen.style.em * 0.7, "no run", pen.style.em, "sans", "start", "graphite")
+    canvas.text(
+        ref, x + 1.4, y + 0.7 + pen.style.em * 0.7, "no run", pen.style.em, "sans", "start", "graphite"
+    )
 
 
-def _run_label(pen: Pen, canvas: Canvas, wires: tuple[Wire, ...], xs: tuple[float, ...], y: float, *, left: bool) -> None:
+def _run_label(
+    pen: Pen, canvas: Canvas, wires: tuple[Wire, ...], xs: tuple[float, ...], y: float, *, left: bool
+) -> None:
     words = run_words(pen.view, pen.drops, wires)
     middle = y + pen.style.slot / 2
     if left:
-        run_lettered(canvas, wires[0].run, min(xs) - 1.5, middle, words.first, words.size, words.second, pen.style.em, "end")
+        run_lettered(
+            canvas,
+            wires[0].run,
+            min(xs) - 1.5,
+            middle,
+            words.first,
+            words.size,
+            words.second,
+            pen.style.em,
+            "end",
+        )
         canvas.anchors.setdefault(wires[0].run, []).append((max(xs) + 0.9, middle, "left"))
     else:
-        run_lettered(canvas, wires[0].run, max(xs) + 1.5, middle, words.first, words.size, words.second, pen.style.em)
+        run_lettered(
+            canvas, wires[0].run, max(xs) + 1.5, middle, words.first, words.size, words.second, pen.style.em
+        )
         canvas.anchors.setdefault(wires[0].run, []).append((min(xs) - 0.9, middle, "right"))
 
 
-def device(pen: Pen, canvas: Canvas, ref: str, xs: tuple[float, ...], y: float, *, left: bool = False) -> None:
+def device(
+    pen: Pen, canvas: Canvas, ref: str, xs: tuple[float, ...], y: float, *, left: bool = False
+) -> None:
     """A device in one or more conductors, its upper pins at `y`."""
     part = pen.view.rig.parts[ref]
     pen.taken.add(ref)
@@ -126,7 +155,11 @@ def device(pen: Pen, canvas: Canvas, ref: str, xs: tuple[float, ...], y: float, 
 def _side_ports(pen: Pen, canvas: Canvas, ref: str, x: float, y: float) -> float:
     """A coil or other port beside the contact: a small box to the left with its pins. Returns its reach."""
     view = pen.view
-    mine = [t for t in view.terminals_of[ref] if t not in view.across and (view.at.get(t) or not view.graph.terminals[t].may_stay_free)]
+    mine = [
+        t
+        for t in view.terminals_of[ref]
+        if t not in view.across and (view.at.get(t) or not view.graph.terminals[t].may_stay_free)
+    ]
     if not mine:
         return 0.0
     coil_box(pen, canvas, ref, mine, x, y)
@@ -141,11 +174,19 @@ def coil_box(pen: Pen, canvas: Canvas, ref: str, terminals: list[str], x: float,
     low = y + max(7.5, 5.0 * len(terminals) - 2.5)
     canvas.box(ref, left, y - 2.2, right, low + 2.2)
     canvas.line(ref, right, y + 3.8, x - 1.1, y + 3.8, THIN, "link")
-    spots = [y + 3.75 - 1.25] if len(terminals) == 1 else [y, low] if len(terminals) == 2 else [y + 5.0 * i for i in range(len(terminals))]
+    spots = (
+        [y + 3.75 - 1.25]
+        if len(terminals) == 1
+        else [y, low]
+        if len(terminals) == 2
+        else [y + 5.0 * i for i in range(len(terminals))]
+    )
     for t, at in zip(terminals, spots, strict=True):
         canvas.line(ref, left - 2.5, at, left, at)
         canvas.pin(ref, left - 2.5, at, (("", t),), "L")
-        canvas.text(ref, left + 0.5, at + em * 0.33, pole_name(t.rpartition(".")[2]), em, "sans", "start", "graphite")
+        canvas.text(
+            ref, left + 0.5, at + em * 0.33, pole_name(t.rpartition(".")[2]), em, "sans", "start", "graphite"
+        )
         if not view.at.get(t):
             canvas.circle(ref, left - 3.2, at, 0.7, 0.25, fill="sheet")
 

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from ohmwright.drawing import panels
 from ohmwright.drawing.arrays import draw_array
 from ohmwright.drawing.boxes import Edge, box_height, draw_box, local_name
-from ohmwright.drawing.chains import chain_height, draw_chain, open_end, turned
+from ohmwright.drawing.chains import chain_height, device, draw_chain, open_end, turned
 from ohmwright.drawing.pen import Column, Pen, up
 from ohmwright.drawing.profile import Profile, profile_of
 from ohmwright.drawing.shapes import GRID
-from ohmwright.drawing.view import Chain, View, Wire, chain_from
+from ohmwright.drawing.view import Chain, Step, View, Wire, chain_from
 
 SIDE_ROLES = ("signal", "data", "earth", "case")
 STORES = ("battery",)
@@ -88,9 +88,14 @@ def legs_of(pen: Pen, terminals: list[str], *, down: bool = True) -> list[Leg]:
     legs: dict[str, list[Chain]] = {}
     for chain in chains:
         key = anchor_of(pen, chain.stop[0]) if not chain.steps[-1].device else ""
-        lonely = not key or is_drawn(pen, chain.stop[0]) or (down and not belongs_below(pen.view, chain.stop[0]))
+        lonely = (
+            not key or is_drawn(pen, chain.stop[0]) or (down and not belongs_below(pen.view, chain.stop[0]))
+        )
         legs.setdefault(f"~{chain.wires[0].id}" if lonely else key, []).append(chain)
-    return [Leg(tuple(c), "" if key.startswith("~") else pen.view.owner(c[0].stop[0]), key) for key, c in legs.items()]
+    return [
+        Leg(tuple(c), "" if key.startswith("~") else pen.view.owner(c[0].stop[0]), key)
+        for key, c in legs.items()
+    ]
 
 
 def belongs_below(view: View, terminal: str) -> bool:
@@ -100,7 +105,12 @@ def belongs_below(view: View, terminal: str) -> bool:
         return True
     for name in view.graph.at.get(terminal, ()):
         e = view.graph.elements[name]
-        if e.owner == owner and e.kind == "converter" and terminal in (e.out_a, e.out_b) and terminal not in (e.a, e.b):
+        if (
+            e.owner == owner
+            and e.kind == "converter"
+            and terminal in (e.out_a, e.out_b)
+            and terminal not in (e.a, e.b)
+        ):
             return False
     return not (view.kind(owner) == "selector" and ".b" in terminal.removeprefix(owner))
 
@@ -111,7 +121,10 @@ def _lay(pen: Pen, leg: Leg) -> list[tuple[Chain, tuple[float, ...], bool]]:
     if len(leg.chains) == 1:
         chain = leg.chains[0]
         return [(chain, (0.0,) if chain.poles == 1 else (0.0, -apart), False)]
-    ordered = sorted(leg.chains, key=lambda c: (c.poles == 1, "-" in pen.view.graph.terminals[c.start[0]].pole, c.wires[0].id))
+    ordered = sorted(
+        leg.chains,
+        key=lambda c: (c.poles == 1, "-" in pen.view.graph.terminals[c.start[0]].pole, c.wires[0].id),
+    )
     out = []
     x = 0.0
     for i, chain in enumerate(ordered):
@@ -124,7 +137,11 @@ def _lay(pen: Pen, leg: Leg) -> list[tuple[Chain, tuple[float, ...], bool]]:
 def hang(pen: Pen, chain: Chain) -> Column:
     """The column that a chain leads down to from a bar at y = 0."""
     column = Column(taps=[(0.0, chain.start[0])])
-    led = chain.steps[-1].device or elsewhere(pen, pen.view.owner(chain.stop[0])) or not belongs_below(pen.view, chain.stop[0])
+    led = (
+        chain.steps[-1].device
+        or elsewhere(pen, pen.view.owner(chain.stop[0]))
+        or not belongs_below(pen.view, chain.stop[0])
+    )
     leg = Leg((chain,), "" if led else pen.view.owner(chain.stop[0]), "")
     _down(pen, column, leg)
     return column
@@ -139,7 +156,16 @@ def _down(pen: Pen, column: Column, leg: Leg) -> list[tuple[float, str]]:
     starts: list[tuple[float, str]] = []
     tops: list[tuple[float, str]] = []
     for chain, xs, left in laid:
-        draw_chain(pen, column, chain, xs, 0.0, left=left, stretch=height - chain_height(pen, chain), leave=not leg.stop and not chain.steps[-1].device)
+        draw_chain(
+            pen,
+            column,
+            chain,
+            xs,
+            0.0,
+            left=left,
+            stretch=height - chain_height(pen, chain),
+            leave=not leg.stop and not chain.steps[-1].device,
+        )
         starts += list(zip(xs, chain.start, strict=True))
         tops += list(zip(xs, chain.stop, strict=True))
     if leg.stop:
@@ -163,8 +189,12 @@ def stand(pen: Pen, column: Column, owner: str, y: float, tops: list[tuple[float
     edge.bottom.sort(key=lambda p: p[0])
     free_x = min([p[0] for p in edge.bottom] + [x for x, _ in tops] + [0.0]) - 10.0 if lost else 0.0
     for i, t in enumerate(lost):
-        edge.bottom.append((free_x - 10.0 * i if (subs or len(lost) > 1) else 0.0, (("", t),), local_name(owner, t)))
-    placed = draw_box(pen, column.canvas, owner, y, edge, grow="both" if pen.view.kind(owner) == "load" else "right")
+        edge.bottom.append(
+            (free_x - 10.0 * i if (subs or len(lost) > 1) else 0.0, (("", t),), local_name(owner, t))
+        )
+    placed = draw_box(
+        pen, column.canvas, owner, y, edge, grow="both" if pen.view.kind(owner) == "load" else "right"
+    )
     for x, nodes, _ in edge.bottom:
         if nodes[0][1] in lost:
             open_end(pen, column.canvas, owner, x, placed.bottom)
@@ -191,7 +221,9 @@ def packed(subs: list[Column], main: float, gap: float = GRID) -> list[float]:
     return [x + shift for x in at]
 
 
-def _edges(pen: Pen, owner: str, entered: set[str], *, down: bool = True) -> tuple[Edge, list[Leg], list[str]]:
+def _edges(
+    pen: Pen, owner: str, entered: set[str], *, down: bool = True
+) -> tuple[Edge, list[Leg], list[str]]:
     """Pins on the sides of a box, the legs that leave it, and terminals that should have a run and have none."""
     edge = Edge()
     view = pen.view
@@ -201,13 +233,23 @@ def _edges(pen: Pen, owner: str, entered: set[str], *, down: bool = True) -> tup
         first = view.graph.terminals[terminals[0]]
         wired = [t for t in terminals if any(w.id not in pen.taken for w, _ in view.at.get(t, ()))]
         bare = [t for t in terminals if not view.at.get(t) and not first.may_stay_free and t not in entered]
-        if first.port_role == "ac" or (first.port_role == "way" and "N" in {view.graph.terminals[t].pole for t in terminals}):
+        if first.port_role == "ac" or (
+            first.port_role == "way" and "N" in {view.graph.terminals[t].pole for t in terminals}
+        ):
             ac_edge(pen, edge, owner, terminals, bare)
         elif first.port_role in SIDE_ROLES:
-            edge.left += [((("", t),), local_name(owner, t)) for t in terminals if t in wired or t in bare or t in pen.awaited]
+            edge.left += [
+                ((("", t),), local_name(owner, t))
+                for t in terminals
+                if t in wired or t in bare or t in pen.awaited
+            ]
         else:
             onward += wired
-            edge.left += [((("", t),), local_name(owner, t)) for t in terminals if t in pen.awaited and t not in entered and t not in wired]
+            edge.left += [
+                ((("", t),), local_name(owner, t))
+                for t in terminals
+                if t in pen.awaited and t not in entered and t not in wired
+            ]
             lost += bare
     return edge, legs_of(pen, onward, down=down), lost
 
@@ -220,7 +262,9 @@ def ac_edge(pen: Pen, edge: Edge, owner: str, terminals: list[str], bare: list[s
     name = local_name(owner, view.graph.terminals[terminals[0]].port)
     if cables or bare:
         edge.right.append((nodes, name if cables else f"{name} no run"))
-    edge.right += [((("", t),), local_name(owner, t)) for t in terminals if any(not w.ac for w, _ in view.at.get(t, ()))]
+    edge.right += [
+        ((("", t),), local_name(owner, t)) for t in terminals if any(not w.ac for w, _ in view.at.get(t, ()))
+    ]
 
 
 # ---------------------------------------------------------------------------------------------- above the bar
@@ -264,7 +308,11 @@ def above(pen: Pen, owner: str, bottoms: list[tuple[float, str]]) -> Column:
     for (_, ends), x in zip(subs, at, strict=True):
         edge.top += [(x + ex, (("", t),), local_name(owner, t)) for ex, t in ends]
     edge.top.sort(key=lambda p: p[0])
-    free_x = max([p[0] for p in edge.top] + [x for x, _ in bottoms]) + 10.0 if edge.top else (bottoms[0][0] if bottoms else 0.0)
+    free_x = (
+        max([p[0] for p in edge.top] + [x for x, _ in bottoms]) + 10.0
+        if edge.top
+        else (bottoms[0][0] if bottoms else 0.0)
+    )
     for i, t in enumerate(lost):
         edge.top.append((free_x + 10.0 * i, (("", t),), local_name(owner, t)))
     edge.through = [(x1, x2) for x1, n1, _ in edge.top for x2, n2, _ in edge.bottom if n1 == n2]
@@ -273,7 +321,9 @@ def above(pen: Pen, owner: str, bottoms: list[tuple[float, str]]) -> Column:
     for x, nodes, _ in edge.top:
         if nodes[0][1] in lost:
             column.canvas.circle(owner, x, placed.top - 0.7, 0.7, 0.25, fill="sheet")
-            column.canvas.text(owner, x + 1.4, placed.top - 0.4, "no run", pen.style.em, "sans", "start", "graphite")
+            column.canvas.text(
+                owner, x + 1.4, placed.top - 0.4, "no run", pen.style.em, "sans", "start", "graphite"
+            )
     for (sub, _), x in zip(subs, at, strict=True):
         column.merge(sub, x, placed.top)
     return column
@@ -290,7 +340,9 @@ def _up(pen: Pen, leg: Leg) -> tuple[Column, list[tuple[float, str]]]:
     tops: list[tuple[float, str]] = []
     for chain, xs, left in laid:
         if leg.stop:
-            draw_chain(pen, sub, turned(chain), xs, -height, left=left, stretch=height - chain_height(pen, chain))
+            draw_chain(
+                pen, sub, turned(chain), xs, -height, left=left, stretch=height - chain_height(pen, chain)
+            )
         else:
             _rise_open(pen, sub, chain, xs, left=left)
         ends += list(zip(xs, chain.start, strict=True))
@@ -312,15 +364,15 @@ def _rise_open(pen: Pen, sub: Column, chain: Chain, xs: tuple[float, ...], *, le
 
 
 def draw_dead_end(pen: Pen, sub: Column, chain: Chain, xs: tuple[float, ...], *, left: bool) -> None:
-    """A chain that ends at a device with nothing behind it: drawn sideways down is wrong, so it stands upwards."""
-    last = chain.steps[-1].device
-    whole = Chain(chain.start, chain.steps[:-1], chain.steps[-1].ends and tuple(e.terminal for e in chain.steps[-1].ends))
-    flat = Chain(whole.start, (*chain.steps[:-1], type(chain.steps[-1])(chain.steps[-1].wires, chain.steps[-1].ends)), tuple(e.terminal for e in chain.steps[-1].ends))
+    """A chain upwards that ends at a device with nothing behind it: the device with an open end."""
+    step = chain.steps[-1]
+    last = step.device
+    flat = Chain(
+        chain.start, (*chain.steps[:-1], Step(step.wires, step.ends)), tuple(e.terminal for e in step.ends)
+    )
     height = chain_height(pen, flat)
     draw_chain(pen, sub, turned(flat), xs, -height, left=left)
-    from ohmwright.drawing.chains import device
-
-    for x, end in zip(xs, chain.steps[-1].ends, strict=True):
+    for x, end in zip(xs, step.ends, strict=True):
         sub.canvas.pin(last, x, -height, (("", end.terminal),), "LR")
         sub.canvas.pin(last, x, -height - 7.5, (("", pen.view.across[end.terminal]),), "LR")
         sub.canvas.circle(last, x, -height - 8.2, 0.7, 0.25, fill="sheet")

@@ -108,7 +108,12 @@ class Field:
         for j in range(self.rows):
             at = j * c
             row = 0
-            taken = bytes(a | b | d for a, b, d in zip(self.blocked[at : at + c], self.across[at : at + c], self.along[at : at + c], strict=True))
+            taken = bytes(
+                a | b | d
+                for a, b, d in zip(
+                    self.blocked[at : at + c], self.across[at : at + c], self.along[at : at + c], strict=True
+                )
+            )
             for i, t in enumerate(taken):
                 if not t:
                     row |= 1 << i

@@ -119,8 +119,16 @@ def draw_title(canvas: Canvas, r: Room, title: Title, em: float) -> float:
     width = right - left
     cell = em * 2.9
     rows: list[list[tuple[str, str]]] = [
-        [("sheet", f"{title.number} of {title.of}"), ("revision", title.revision or "none"), ("stage", title.stage or "not issued")],
-        [("date", title.date or "none"), ("drawn", title.drawn or "none"), ("checked", title.checked or "none")],
+        [
+            ("sheet", f"{title.number} of {title.of}"),
+            ("revision", title.revision or "none"),
+            ("stage", title.stage or "not issued"),
+        ],
+        [
+            ("date", title.date or "none"),
+            ("drawn", title.drawn or "none"),
+            ("checked", title.checked or "none"),
+        ],
         [("rules", title.rules or "none named"), ("file", title.sha256[:12] or "none")],
     ]
     head = 18.0
@@ -132,7 +140,13 @@ def draw_title(canvas: Canvas, r: Room, title: Title, em: float) -> float:
         big -= 0.2
     job = shortened(plain(title.job), big, room_for, "sans-semibold")
     canvas.text("", left + 2.5, top + big * 0.66 + 2.0, job, big, "sans-semibold")
-    canvas.text("", left + 2.5 + text_width(job, big, "sans-semibold") + 2.0, top + big * 0.66 + 2.0, plain(title.host), em)
+    canvas.text(
+        "",
+        left + 2.5 + text_width(job, big, "sans-semibold") + 2.0,
+        top + big * 0.66 + 2.0,
+        plain(title.host),
+        em,
+    )
     line = top + head
     name = shortened(plain(title.sheet), middle, width * 0.6)
     canvas.text("", left + 2.5, line - 2.4, name, middle)
@@ -146,12 +160,27 @@ def draw_title(canvas: Canvas, r: Room, title: Title, em: float) -> float:
             if k:
                 canvas.line("", x, line, x, line + cell, THIN, layer="frame")
             canvas.text("", x + 1.2, line + em * 1.05, what, em, "sans", "start", "graphite")
-            canvas.text("", x + 1.2, line + em * 2.35, shortened(plain(told), em, each - 2.4, "sans-bold"), em, "sans-bold")
+            canvas.text(
+                "",
+                x + 1.2,
+                line + em * 2.35,
+                shortened(plain(told), em, each - 2.4, "sans-bold"),
+                em,
+                "sans-bold",
+            )
         line += cell
     return top
 
 
-def draw_follows(canvas: Canvas, r: Room, follows: tuple[Follow, ...], revision: str, bottom: float, em: float, most: int = 12) -> float:
+def draw_follows(
+    canvas: Canvas,
+    r: Room,
+    follows: tuple[Follow, ...],
+    revision: str,
+    bottom: float,
+    em: float,
+    most: int = 12,
+) -> float:
     """The revision block "what follows" above the title block; returns its upper edge."""
     if not follows:
         return bottom
@@ -161,14 +190,25 @@ def draw_follows(canvas: Canvas, r: Room, follows: tuple[Follow, ...], revision:
     lines = len(shown) + 2 + (1 if len(follows) > most else 0)
     top = bottom - row * lines
     canvas.line("", left, top, right, top, 0.35, layer="frame")
-    canvas.text("", left + 2.0, top + row * 0.72, f"WHAT FOLLOWS revision {plain(revision)}".strip(), em, "sans-bold")
+    canvas.text(
+        "", left + 2.0, top + row * 0.72, f"WHAT FOLLOWS revision {plain(revision)}".strip(), em, "sans-bold"
+    )
     xs = [left + (right - left) * k for k in (0.0, 0.3, 0.53, 0.76)]
     ends = [*xs[1:], right]
 
     def cells(y: float, told: tuple[str, ...], colour: str = "ink") -> None:
         canvas.line("", left, y, right, y, THIN, layer="frame")
         for x, end, text in zip(xs, ends, told, strict=True):
-            canvas.text("", x + (2.0 if x == left else 1.0), y + row * 0.72, shortened(plain(text), em, end - x - 2.5), em, "sans", "start", "graphite" if colour == "graphite" else "ink")
+            canvas.text(
+                "",
+                x + (2.0 if x == left else 1.0),
+                y + row * 0.72,
+                shortened(plain(text), em, end - x - 2.5),
+                em,
+                "sans",
+                "start",
+                "graphite" if colour == "graphite" else "ink",
+            )
 
     cells(top + row, ("what", "was", "becomes", "verdict"), "graphite")
     for i, f in enumerate(shown):
@@ -189,7 +229,9 @@ class Numbered:
     zone: str
 
 
-def draw_margin(canvas: Canvas, r: Room, notes: list[Numbered], cautions: tuple[str, ...], bottom: float, em: float) -> int:
+def draw_margin(
+    canvas: Canvas, r: Room, notes: list[Numbered], cautions: tuple[str, ...], bottom: float, em: float
+) -> int:
     """The notes from the top of the margin down; returns how many found no room."""
     left, top, right, _ = r.inner
     left = r.margin_x + 2.5
@@ -206,16 +248,36 @@ def draw_margin(canvas: Canvas, r: Room, notes: list[Numbered], cautions: tuple[
         left_over = len(notes) - i
         if y + need + (em * LEADING if left_over > 1 else 0.0) > foot:
             if left_over:
-                canvas.text("", left, y + em * 1.3, f"{left_over} more in the check report", em, "sans-semibold")
+                canvas.text(
+                    "", left, y + em * 1.3, f"{left_over} more in the check report", em, "sans-semibold"
+                )
             _draw_cautions(canvas, cautions, left, foot, em, width)
             return left_over
         from ohmwright.drawing.marks import tag_width
 
         w = tag_width(n.mark.word, n.number, height, with_word=True, extra=n.mark.extra)
         mid = y + 2.0 + height / 2
-        tag(canvas, "", left + 1.0, mid, n.mark.word, n.number, height=height, with_word=True, to="left", extra=n.mark.extra)
+        tag(
+            canvas,
+            "",
+            left + 1.0,
+            mid,
+            n.mark.word,
+            n.number,
+            height=height,
+            with_word=True,
+            to="left",
+            extra=n.mark.extra,
+        )
         where = " · ".join(w for w in (n.zone, n.mark.subject, n.mark.number) if w)
-        canvas.text(n.mark.subject, left + 1.0 + w + 2.0, mid + em * 0.33, shortened(plain(where), em, width - w - 4.0, "sans-semibold"), em, "sans-semibold")
+        canvas.text(
+            n.mark.subject,
+            left + 1.0 + w + 2.0,
+            mid + em * 0.33,
+            shortened(plain(where), em, width - w - 4.0, "sans-semibold"),
+            em,
+            "sans-semibold",
+        )
         y = mid + height / 2 + 1.0
         for line in text:
             y += em * LEADING
@@ -233,7 +295,9 @@ def _cautions_height(cautions: tuple[str, ...], em: float, width: float) -> floa
     return (lines + 1.4) * em * LEADING + 3.0 if cautions else 0.0
 
 
-def _draw_cautions(canvas: Canvas, cautions: tuple[str, ...], left: float, y: float, em: float, width: float) -> None:
+def _draw_cautions(
+    canvas: Canvas, cautions: tuple[str, ...], left: float, y: float, em: float, width: float
+) -> None:
     if not cautions:
         return
     canvas.text("", left, y + em, "CAUTIONS", em, "sans-bold")

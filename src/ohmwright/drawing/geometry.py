@@ -7,7 +7,12 @@ def crosses(line: tuple[float, float, float, float], box: Box) -> bool:
     """True when a straight line passes through a box (Liang and Barsky's clipping)."""
     x1, y1, x2, y2 = line
     t0, t1 = 0.0, 1.0
-    for p, q in ((x1 - x2, x1 - box[0]), (x2 - x1, box[2] - x1), (y1 - y2, y1 - box[1]), (y2 - y1, box[3] - y1)):
+    for p, q in (
+        (x1 - x2, x1 - box[0]),
+        (x2 - x1, box[2] - x1),
+        (y1 - y2, y1 - box[1]),
+        (y2 - y1, box[3] - y1),
+    ):
         if abs(p) < 1e-9:
             if q < 0:
                 return False

@@ -61,14 +61,17 @@ def inked(lines: list[Line], bars: list[Bar]) -> list[Shape]:
     upright = [s for s in straights if s.upright]
     out: list[Shape] = []
     for s in upright:
-        hops: list[tuple[float, float]] = []
-        for h in level:
-            if h.start + _EPS < s.at < h.stop - _EPS and s.start + _EPS < h.at < s.stop - _EPS:
-                hops.append((h.at, HOP))
-        for bar in bars:
-            if bar.ref and bar.x1 - _EPS < s.at < bar.x2 + _EPS and s.start + _EPS < bar.y < s.stop - _EPS:
-                hops.append((bar.y, HOP_BAR))
-        out += _hopped(s, sorted(set(hops)))
+        over = {
+            (h.at, HOP)
+            for h in level
+            if h.start + _EPS < s.at < h.stop - _EPS and s.start + _EPS < h.at < s.stop - _EPS
+        }
+        over |= {
+            (b.y, HOP_BAR)
+            for b in bars
+            if b.ref and b.x1 - _EPS < s.at < b.x2 + _EPS and s.start + _EPS < b.y < s.stop - _EPS
+        }
+        out += _hopped(s, sorted(over))
     out += [Line(s.start, s.at, s.stop, s.at, s.weight, s.dash, "ink", "conductor") for s in level]
     out += _dots(lines, level, upright)
     return out

@@ -6,7 +6,6 @@ Each column is measured from what was drawn, then placed: nothing guesses a widt
 from dataclasses import dataclass, field
 
 from ohmwright.drawing.bank import Bar, batteries_of, draw_bank
-from ohmwright.drawing.boxes import Edge
 from ohmwright.drawing.chains import wire_ink
 from ohmwright.drawing.columns import INVERTERS, belongs_below, elsewhere, free_wires, hang, raise_unit
 from ohmwright.drawing.pen import Column, Open, Pen, up
@@ -72,7 +71,12 @@ def _main_chain(view: View, bank: Part, pole: str, inner: set[str]) -> Chain | N
             if chain is None or chain.steps[-1].device:
                 continue
             owner = view.owner(chain.stop[0])
-            if not view.is_bar(owner) or owner in inner or view.kind(owner) == "earth-bar" or (pole == "+" and view.kind(owner) == "metal"):
+            if (
+                not view.is_bar(owner)
+                or owner in inner
+                or view.kind(owner) == "earth-bar"
+                or (pole == "+" and view.kind(owner) == "metal")
+            ):
                 continue
             area = wire.conductors[0].area_mm2 or 0.0
             if best is None or area > best[0]:
@@ -98,7 +102,7 @@ def systems_of(view: View) -> list[System]:
         if plus is not None:
             system.plus_bar = view.owner(plus.stop[0])
         else:
-            own = [t for t in bank_terminals(view, bank, "+")]
+            own = list(bank_terminals(view, bank, "+"))
             if not own:
                 continue
             if bank.join is not None and bank.join.how == "busbars":
@@ -127,7 +131,11 @@ def _stops(view: View, bar: str) -> list[str]:
     out = []
     for t in view.terminals_of[bar]:
         for wire, _ in view.at.get(t, ()):
-            if not wire.ac and (chain := chain_from(view, (t,), set(), (wire,))) is not None and not chain.steps[-1].device:
+            if (
+                not wire.ac
+                and (chain := chain_from(view, (t,), set(), (wire,))) is not None
+                and not chain.steps[-1].device
+            ):
                 out.append(chain.stop[0])
     return out
 
@@ -146,7 +154,11 @@ def _partner(view: View, bar: str) -> str:
             if view.graph.terminals[t].pole == "-":
                 for wire, _ in view.at.get(t, ()):
                     chain = chain_from(view, (t,), set(), (wire,)) if not wire.ac else None
-                    if chain is not None and not chain.steps[-1].device and view.is_bar(view.owner(chain.stop[0])):
+                    if (
+                        chain is not None
+                        and not chain.steps[-1].device
+                        and view.is_bar(view.owner(chain.stop[0]))
+                    ):
                         name = view.owner(chain.stop[0])
                         found[name] = found.get(name, 0) + 1
     return max(found, key=lambda k: found[k]) if found else ""
@@ -161,7 +173,9 @@ def gives(view: View, terminal: str) -> bool:
         e = view.graph.elements[name]
         if e.owner != owner:
             continue
-        if (e.kind == "converter" and terminal == e.out_a) or (e.kind == "source" and e.role != "cell" and terminal == e.a):
+        if (e.kind == "converter" and terminal == e.out_a) or (
+            e.kind == "source" and e.role != "cell" and terminal == e.a
+        ):
             return True
         if e.role == "pulse" and terminal == e.b:
             return True
@@ -193,7 +207,11 @@ def _banks(pen: Pen, system: System) -> list[Piece]:
     view = pen.view
     out: list[Piece] = []
     for bank in system.banks:
-        inner = {bank.join.plus.rpartition(".")[0], bank.join.minus.rpartition(".")[0]} if bank.join is not None and bank.join.how == "busbars" else set()
+        inner = (
+            {bank.join.plus.rpartition(".")[0], bank.join.minus.rpartition(".")[0]}
+            if bank.join is not None and bank.join.how == "busbars"
+            else set()
+        )
         plus = _main_chain(view, bank, "+", inner)
         if plus is not None and view.owner(plus.stop[0]) != system.plus_bar:
             plus = None
@@ -238,7 +256,14 @@ def _lane_chains(pen: Pen, bank: Part, system: System) -> list[Chain]:
 
 def _lanes(pen: Pen, piece: Piece, rail_y: float, chains: list[Chain], bank: Part, system: System) -> None:
     canvas = piece.column.canvas
-    cut = next((d for d in _devices_of_main(pen, bank) if pen.view.kind(d) in ("battery-switch", "contactor", "switch")), "")
+    cut = next(
+        (
+            d
+            for d in _devices_of_main(pen, bank)
+            if pen.view.kind(d) in ("battery-switch", "contactor", "switch")
+        ),
+        "",
+    )
     for chain in chains:
         lane = hang(pen, chain)
         left = canvas.bounds()[0]
@@ -247,7 +272,10 @@ def _lanes(pen: Pen, piece: Piece, rail_y: float, chains: list[Chain], bank: Par
         wire = chain.steps[0].wires[0]
         x = min(x, -up(pen.width(words) + 3.0))
         lane.taps = []
-        own_bar = next((b for b in piece.bars if b.ref and b.y == rail_y and b.ref == pen.view.owner(chain.start[0])), None)
+        own_bar = next(
+            (b for b in piece.bars if b.ref and b.y == rail_y and b.ref == pen.view.owner(chain.start[0])),
+            None,
+        )
         piece.column.merge(lane, x, rail_y)
         if own_bar is not None:
             own_bar.x1 = min(own_bar.x1, x - 5.0)
@@ -259,14 +287,26 @@ def _lanes(pen: Pen, piece: Piece, rail_y: float, chains: list[Chain], bank: Par
 
 
 def _devices_of_main(pen: Pen, bank: Part) -> tuple[str, ...]:
-    chain = _main_chain(pen.view, bank, "+", {bank.join.plus.rpartition(".")[0]} if bank.join is not None and bank.join.plus else set())
+    chain = _main_chain(
+        pen.view,
+        bank,
+        "+",
+        {bank.join.plus.rpartition(".")[0]} if bank.join is not None and bank.join.plus else set(),
+    )
     return chain.devices if chain else ()
 
 
 def _uppers(pen: Pen, system: System, plus_terminals: list[str]) -> list[Column]:
     view = pen.view
     found: dict[str, dict[str, Chain]] = {}
-    posts = [t for b in system.banks for m in batteries_of(pen, b) if m is not b for t in view.terminals_of[m.id] if view.graph.terminals[t].pole == "+"]
+    posts = [
+        t
+        for b in system.banks
+        for m in batteries_of(pen, b)
+        if m is not b
+        for t in view.terminals_of[m.id]
+        if view.graph.terminals[t].pole == "+"
+    ]
     for t in [*plus_terminals, *posts]:
         for wire in free_wires(pen, t):
             chain = chain_from(view, (t,), pen.taken, (wire,))
@@ -286,11 +326,17 @@ def _uppers(pen: Pen, system: System, plus_terminals: list[str]) -> list[Column]
                 continue
             for wire in free_wires(pen, t):
                 back = chain_from(view, (t,), pen.taken | claimed, (wire,))
-                if back is not None and not back.steps[-1].device and t not in feeds and view.owner(back.stop[0]) == system.minus_bar and not gives_in(view, t, owner):
+                if (
+                    back is not None
+                    and not back.steps[-1].device
+                    and t not in feeds
+                    and view.owner(back.stop[0]) == system.minus_bar
+                    and not gives_in(view, t, owner)
+                ):
                     feeds[t] = back
         claimed |= {w.id for c in feeds.values() for w in c.wires}
         pen.taken.add(owner)
-    for owner, feeds in found.items():
+    for feeds in found.values():
         pen.taken |= {w.id for c in feeds.values() for w in c.wires}
     for owner, feeds in sorted(found.items(), key=lambda kv: _source_order(view, kv[0])):
         out.append(raise_unit(pen, owner, feeds, set(plus_terminals)))
@@ -299,8 +345,18 @@ def _uppers(pen: Pen, system: System, plus_terminals: list[str]) -> list[Column]
 
 def gives_in(view: View, terminal: str, owner: str) -> bool:
     """True for the minus of an input: it belongs above, not down to the bar."""
-    outs = {e.out_b for n in view.graph.at.get(terminal, ()) for e in [view.graph.elements[n]] if e.owner == owner and e.kind == "converter"}
-    ins = {e.b for n in view.graph.at.get(terminal, ()) for e in [view.graph.elements[n]] if e.owner == owner and e.kind == "converter"}
+    outs = {
+        e.out_b
+        for n in view.graph.at.get(terminal, ())
+        for e in [view.graph.elements[n]]
+        if e.owner == owner and e.kind == "converter"
+    }
+    ins = {
+        e.b
+        for n in view.graph.at.get(terminal, ())
+        for e in [view.graph.elements[n]]
+        if e.owner == owner and e.kind == "converter"
+    }
     return terminal in ins and terminal not in outs
 
 
@@ -320,7 +376,11 @@ def _lowers(pen: Pen, plus_terminals: list[str]) -> list[Column]:
             if chain is None:
                 continue
             owner = "" if chain.steps[-1].device else view.owner(chain.stop[0])
-            rank = 1 if not owner or elsewhere(pen, owner) or not belongs_below(view, chain.stop[0]) else order.get(view.kind(owner), 2)
+            rank = (
+                1
+                if not owner or elsewhere(pen, owner) or not belongs_below(view, chain.stop[0])
+                else order.get(view.kind(owner), 2)
+            )
             found.append((rank, len(found), chain))
     out = []
     for _, _, chain in sorted(found, key=lambda f: f[:2]):
@@ -344,7 +404,9 @@ def _place(piece: Piece, bar: Bar, low_queue: list[Piece], up_queue: list[Column
     placed = Profile()
     taps: list[tuple[float, str]] = []
     while low_queue or up_queue:
-        upper = bool(up_queue) and (not low_queue or placed.extent(above=True) <= placed.extent(above=False) + 5.0)
+        upper = bool(up_queue) and (
+            not low_queue or placed.extent(above=True) <= placed.extent(above=False) + 5.0
+        )
         item = Piece(up_queue.pop(0)) if upper else low_queue.pop(0)
         outline = profile_of(item.column.canvas)
         drops = [o.x for o in item.column.opens if upper and "D" in o.exits and o.y == 0.0]
@@ -352,9 +414,9 @@ def _place(piece: Piece, bar: Bar, low_queue: list[Piece], up_queue: list[Column
             outline.add(x, 0.0, x, foot)
         x = up(max(placed.nearest(outline, LANE), 0.0 if not placed.right else -1e6))
         side, other = ("above", "below") if upper else ("below", "above")
-        while any(abs(x + tx - t) < TAPS_APART for tx, _ in item.column.taps for t, where in taps if where == other) or any(
-            abs(x + d - t) < LANE for d in drops for t, _ in taps
-        ):
+        while any(
+            abs(x + tx - t) < TAPS_APART for tx, _ in item.column.taps for t, where in taps if where == other
+        ) or any(abs(x + d - t) < LANE for d in drops for t, _ in taps):
             x += GRID
         if placed.right and x + max(outline.right.values()) - min(placed.left.values()) > most:
             (up_queue if upper else low_queue).insert(0, item.column if upper else item)  # type: ignore[arg-type]
@@ -386,6 +448,3 @@ def _finish(pen: Pen, piece: Piece, bar: Bar, system: System) -> None:
         at = [x for x, _, _ in minus.taps] or xs
         minus.x1, minus.x2 = min(at) - 6.0, max(at) + 6.0
         piece.bars.append(minus)
-
-
-__all__ = ["Edge", "Piece", "System", "draw_system", "systems_of"]

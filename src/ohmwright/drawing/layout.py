@@ -25,7 +25,14 @@ def in_pieces(pen: Pen, most: float) -> list[Piece]:
     """The same as pieces for several sheets, none wider than `most` if it can be helped; the widest system first."""
     systems = systems_of(pen.view)
     pieces = draw_system(pen, systems[0], most - 15.0) if systems else []
-    home = next((i for i, p in enumerate(pieces) if any(pen.view.kind(r) in INVERTERS for r, _ in p.column.canvas.items)), 0)
+    home = next(
+        (
+            i
+            for i, p in enumerate(pieces)
+            if any(pen.view.kind(r) in INVERTERS for r, _ in p.column.canvas.items)
+        ),
+        0,
+    )
     seconds = [draw_system(pen, s)[0] for s in systems[1:]]
     if not pieces:
         pieces = [Piece(Column())]
@@ -42,7 +49,14 @@ def in_pieces(pen: Pen, most: float) -> list[Piece]:
     rows: list[list[Piece]] = [[p] for p in pieces]
     for piece in loose:
         width = bounds_of(piece)[2] - bounds_of(piece)[0] + 7.5
-        spot = next((r for r in reversed(rows) if sum(bounds_of(p)[2] - bounds_of(p)[0] + 7.5 for p in r) + width <= most), None)
+        spot = next(
+            (
+                r
+                for r in reversed(rows)
+                if sum(bounds_of(p)[2] - bounds_of(p)[0] + 7.5 for p in r) + width <= most
+            ),
+            None,
+        )
         if spot is not None:
             spot.append(piece)
         else:
@@ -65,7 +79,14 @@ def row(pieces: list[Piece], *, level: bool = False) -> Piece:
 def lonely_of(pen: Pen) -> list[str]:
     """Parts and loads without a single run, and not inside a group."""
     view = pen.view
-    return [i for i in (*view.rig.parts, *view.rig.use.loads) if i not in pen.taken and not any(view.wires_at(i)) and not _is_member(pen, i) and not _away_only(pen, i)]
+    return [
+        i
+        for i in (*view.rig.parts, *view.rig.use.loads)
+        if i not in pen.taken
+        and not any(view.wires_at(i))
+        and not _is_member(pen, i)
+        and not _away_only(pen, i)
+    ]
 
 
 def _away_only(pen: Pen, owner: str) -> bool:
@@ -107,12 +128,17 @@ def ac_side(pen: Pen, whole: Piece) -> list[tuple[Column, tuple[float, float]]]:
             tree = ac.tree_from(pen, wire, end, rooted=False)
             trees.append((tree, _landing_y(whole, end.nodes[0][1]), "out"))
     order = {"supply-post": 0, "generator": 0, "shore-inlet": 1}
-    roots = sorted((p.id for p in view.rig.parts.values() if p.kind.name in order), key=lambda i: order[view.kind(i)])
+    roots = sorted(
+        (p.id for p in view.rig.parts.values() if p.kind.name in order), key=lambda i: order[view.kind(i)]
+    )
     for owner in [*roots, *view.rig.parts]:
         if owner in pen.taken or not ac.ac_wires(pen, owner) or view.kind(owner) in INVERTERS:
             continue
         tree = ac.root(pen, owner)
-        y_in = next((_landing_y(whole, o.end.nodes[0][1]) for o in tree.opens if view.kind(o.end.owner) in INVERTERS), None)
+        y_in = next(
+            (_landing_y(whole, o.end.nodes[0][1]) for o in tree.opens if view.kind(o.end.owner) in INVERTERS),
+            None,
+        )
         trees.append((tree, y_in, "in"))
     placed: list[Box] = list(whole.column.canvas.boxes)
     top, bottom = bounds_of(whole)[1], max(bounds_of(whole)[3], bounds_of(whole)[1] + 180.0)
@@ -130,14 +156,26 @@ def ac_side(pen: Pen, whole: Piece) -> list[tuple[Column, tuple[float, float]]]:
     return out
 
 
-def _spot(placed: list[Box], box: Box, zone: float, ys: list[float], top: float, bottom: float) -> tuple[float, float]:
+def _spot(
+    placed: list[Box], box: Box, zone: float, ys: list[float], top: float, bottom: float
+) -> tuple[float, float]:
     """Where a tree goes: as far left as it fits at one of the wanted heights, not higher or lower than the rest if it can."""
     best: tuple[float, float, float] | None = None
     for rank, y in enumerate(ys):
-        for dy in (0.0, *((up(max(0.0, top - (y + box[1]))),) if y + box[1] < top else ()), *((-up(max(0.0, y + box[3] - bottom)),) if y + box[3] > bottom else ())):
+        for dy in (
+            0.0,
+            *((up(max(0.0, top - (y + box[1]))),) if y + box[1] < top else ()),
+            *((-up(max(0.0, y + box[3] - bottom)),) if y + box[3] > bottom else ()),
+        ):
             here = y + dy
             x = up(zone - box[0])
-            while any(x + box[0] - 2.5 < b[2] and b[0] < x + box[2] + 2.5 and here + box[1] - 1.2 < b[3] and b[1] < here + box[3] + 1.2 for b in placed):
+            while any(
+                x + box[0] - 2.5 < b[2]
+                and b[0] < x + box[2] + 2.5
+                and here + box[1] - 1.2 < b[3]
+                and b[1] < here + box[3] + 1.2
+                for b in placed
+            ):
                 x += GRID
             beyond = max(0.0, top - (here + box[1])) + max(0.0, here + box[3] - bottom)
             score = x + box[2] + 2.0 * beyond + 5.0 * rank
@@ -155,7 +193,12 @@ def loose_columns(pen: Pen) -> list[tuple[str, Column]]:
     view = pen.view
     out: list[tuple[str, Column]] = []
     for owner in (*view.rig.parts, *view.rig.use.loads):
-        if owner in pen.taken or (_is_member(pen, owner) and not _has_free(pen, owner)) or view.is_bar(owner) or not _has_free(pen, owner):
+        if (
+            owner in pen.taken
+            or (_is_member(pen, owner) and not _has_free(pen, owner))
+            or view.is_bar(owner)
+            or not _has_free(pen, owner)
+        ):
             continue
         if view.is_series(owner):
             column = _loose_device(pen, owner)
@@ -164,7 +207,7 @@ def loose_columns(pen: Pen) -> list[tuple[str, Column]]:
                 continue
         column = Column()
         if any(w.ac for w, _ in view.wires_at(owner)) and not view.is_series(owner):
-            ac._device_tree(pen, column, owner, 0.0, None, None)
+            ac.device_tree(pen, column, owner, 0.0, None)
         elif view.kind(owner) == "battery":
             continue
         else:
@@ -206,7 +249,11 @@ def bar_strip(pen: Pen, owner: str) -> tuple[Column, Bar] | None:
         for w in view.wires.values():
             if w.ac:
                 for end in (w.a, w.b):
-                    rows += [(t, ac.virtual(w, core, end), w.other(end).owner if False else end.owner) for core, x in end.away if x == t]
+                    rows += [
+                        (t, ac.virtual(w, core, end), w.other(end).owner if False else end.owner)
+                        for core, x in end.away
+                        if x == t
+                    ]
     if not rows:
         return None
     column = Column()

@@ -1,6 +1,7 @@
 """What a draughtsman's checker would strike out: lettering on lettering or on lines, crossings that do not say
 whether they join, ink beyond the frame, parts or runs that are missing or named twice."""
 
+import itertools
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -46,7 +47,7 @@ def _edges(shape: Shape) -> Iterator[tuple[float, float, float, float]]:
         yield shape.x1, shape.y1, shape.x2, shape.y2
     elif isinstance(shape, Polyline):
         points = [*shape.points, shape.points[0]] if shape.closed else list(shape.points)
-        for (x1, y1), (x2, y2) in zip(points, points[1:], strict=False):
+        for (x1, y1), (x2, y2) in itertools.pairwise(points):
             yield x1, y1, x2, y2
 
 
@@ -62,29 +63,50 @@ def _texts(sheet: Sheet) -> list[Fault]:
                 out.append(Fault(sheet.name, f"'{a.text}' lies on '{b.text}'", (a.x, a.y)))
     flags = [s for s in sheet.shapes() if isinstance(s, Polyline) and s.layer == "flag" and s.closed]
     lines = [s for s in sheet.shapes() if isinstance(s, Line | Polyline) and s.layer not in ("flag", "core")]
-    marks = [(s, b) for s in sheet.shapes() if isinstance(s, Line | Circle | Arc) and s.layer in ("core", "hop", "dot") and (b := box_of((s,))) is not None]
+    marks = [
+        inked
+        for s in sheet.shapes()
+        if isinstance(s, Line | Circle | Arc)
+        and s.layer in ("core", "hop", "dot")
+        and (inked := box_of((s,))) is not None
+    ]
+    around = [held for flag in flags if (held := box_of((flag,))) is not None]
     for text, box in texts:
-        shrunk = (box[0] + LINE_AIR, box[1] + LINE_AIR + text.em * 0.06, box[2] - LINE_AIR, box[3] - LINE_AIR - text.em * 0.1)
+        shrunk = (
+            box[0] + LINE_AIR,
+            box[1] + LINE_AIR + text.em * 0.06,
+            box[2] - LINE_AIR,
+            box[3] - LINE_AIR - text.em * 0.1,
+        )
         in_flag = any(_inside(box, f) for f in flags)
         for s in lines:
             if any(crosses(e, shrunk) for e in _edges(s)):
-                out.append(Fault(sheet.name, f"a line of '{s.layer}' runs through '{text.text}'", (text.x, text.y)))
+                out.append(
+                    Fault(sheet.name, f"a line of '{s.layer}' runs through '{text.text}'", (text.x, text.y))
+                )
                 break
-        if any(overlap(shrunk, b, 0.1) for _, b in marks):
+        if any(overlap(shrunk, m, 0.1) for m in marks):
             out.append(Fault(sheet.name, f"a mark lies on '{text.text}'", (text.x, text.y)))
-        if not in_flag and any(overlap(shrunk, b, 0.1) for f in flags if (b := box_of((f,))) is not None):
+        if not in_flag and any(overlap(shrunk, f, 0.1) for f in around):
             out.append(Fault(sheet.name, f"a flag lies on '{text.text}'", (text.x, text.y)))
     wires = [s for s in sheet.shapes() if isinstance(s, Line) and s.layer in ("conductor", "bus")]
-    for f in flags:
-        b = box_of((f,))
-        if b is not None and any(crosses((w.x1, w.y1, w.x2, w.y2), b) for w in wires):
-            out.append(Fault(sheet.name, "a flag lies on a line", (b[0], b[1])))
+    out += [
+        Fault(sheet.name, "a flag lies on a line", (f[0], f[1]))
+        for f in around
+        if any(crosses((w.x1, w.y1, w.x2, w.y2), f) for w in wires)
+    ]
     return out
 
 
 def _inside(box: Box, flag: Polyline) -> bool:
     around = box_of((flag,))
-    return around is not None and around[0] <= box[0] and box[2] <= around[2] and around[1] <= box[1] + 0.6 and box[3] - 0.6 <= around[3]
+    return (
+        around is not None
+        and around[0] <= box[0]
+        and box[2] <= around[2]
+        and around[1] <= box[1] + 0.6
+        and box[3] - 0.6 <= around[3]
+    )
 
 
 def _crossings(sheet: Sheet, strokes: list[Stroke]) -> list[Fault]:
@@ -107,8 +129,12 @@ def _crossings(sheet: Sheet, strokes: list[Stroke]) -> list[Fault]:
                 continue
             middle_h, middle_v = a + 0.05 < x < b - 0.05, c + 0.05 < y < d - 0.05
             if (middle_h or middle_v) and not dotted(x, y):
-                out.append(Fault(sheet.name, "lines cross or meet and nothing says whether they join", (x, y)))
-    for bar in (s for s in sheet.shapes() if isinstance(s, Line) and s.layer == "bus" and abs(s.y1 - s.y2) < 0.02):
+                out.append(
+                    Fault(sheet.name, "lines cross or meet and nothing says whether they join", (x, y))
+                )
+    for bar in (
+        s for s in sheet.shapes() if isinstance(s, Line) and s.layer == "bus" and abs(s.y1 - s.y2) < 0.02
+    ):
         for v in upright:
             x = v.ends[0][0]
             c, d = sorted((v.ends[0][1], v.ends[1][1]))
@@ -121,8 +147,16 @@ def _frame(sheet: Sheet) -> list[Fault]:
     out = []
     for s in sheet.shapes():
         b = box_of((s,)) if not isinstance(s, Pin) else None
-        if b is not None and (b[0] < 10.0 or b[1] < 4.0 or b[2] > sheet.width - 4.0 or b[3] > sheet.height - 4.0):
-            out.append(Fault(sheet.name, f"{type(s).__name__.lower()} beyond the frame: {getattr(s, 'text', '')}", (b[0], b[1])))
+        if b is not None and (
+            b[0] < 10.0 or b[1] < 4.0 or b[2] > sheet.width - 4.0 or b[3] > sheet.height - 4.0
+        ):
+            out.append(
+                Fault(
+                    sheet.name,
+                    f"{type(s).__name__.lower()} beyond the frame: {getattr(s, 'text', '')}",
+                    (b[0], b[1]),
+                )
+            )
     return out
 
 
@@ -148,16 +182,24 @@ def _coverage(sheets: tuple[Sheet, ...], rig: Rig) -> list[Fault]:
             continue
         if name not in refs or name not in words:
             out.append(Fault("all", f"{name} is not drawn", (0.0, 0.0)))
-    for part in rig.parts.values():
-        if part.strings and not any(w == part.id or w.startswith(part.id + ".") for w in words):
-            out.append(Fault("all", f"{part.id} is not drawn", (0.0, 0.0)))
+    arrays = [p.id for p in rig.parts.values() if p.strings]
+    out += [
+        Fault("all", f"{i} is not drawn", (0.0, 0.0))
+        for i in arrays
+        if not any(w == i or w.startswith(i + ".") for w in words)
+    ]
     for run in rig.runs.values():
         if run.id not in refs:
             out.append(Fault("all", f"{run.id} is not drawn", (0.0, 0.0)))
         elif run.id not in words and not run.id.endswith(".branch"):
             out.append(Fault("all", f"{run.id} is not named", (0.0, 0.0)))
     for name, n in bold.items():
-        part = rig.parts.get(name)
-        if n > 1 and part is not None and part.kind.name not in ("busbar", "earth-bar") and not is_group(part):
+        named = rig.parts.get(name)
+        if (
+            n > 1
+            and named is not None
+            and named.kind.name not in ("busbar", "earth-bar")
+            and not is_group(named)
+        ):
             out.append(Fault("all", f"{name} is named {n} times", (0.0, 0.0)))
     return out

@@ -62,7 +62,19 @@ def _told(word: str, extra: str) -> str:
     return " ".join(w for w in (word, "?" if word == "CANNOT TELL" else "", extra) if w)
 
 
-def tag(canvas: Canvas, ref: str, tip_x: float, y: float, word: str, number: str, *, height: float = 5.0, with_word: bool = False, to: str = "right", extra: str = "") -> None:
+def tag(
+    canvas: Canvas,
+    ref: str,
+    tip_x: float,
+    y: float,
+    word: str,
+    number: str,
+    *,
+    height: float = 5.0,
+    with_word: bool = False,
+    to: str = "right",
+    extra: str = "",
+) -> None:
     """Draw a tag whose tip is at (tip_x, y), pointing `to` right or left."""
     style = _STYLES[word]
     w = tag_width(word, number, height, with_word=with_word, extra=extra)
@@ -73,7 +85,13 @@ def tag(canvas: Canvas, ref: str, tip_x: float, y: float, word: str, number: str
 
     def outline(grow: float) -> tuple[tuple[float, float], ...]:
         tail, shoulder = tip_x + s * (w + grow), tip_x + s * (point - grow * 0.4)
-        return ((tip_x - s * grow * 1.4, y), (shoulder, y - h - grow), (tail, y - h - grow), (tail, y + h + grow), (shoulder, y + h + grow))
+        return (
+            (tip_x - s * grow * 1.4, y),
+            (shoulder, y - h - grow),
+            (tail, y - h - grow),
+            (tail, y + h + grow),
+            (shoulder, y + h + grow),
+        )
 
     fill: Colour = style.colour if style.solid else "sheet"
     if style.second:
@@ -86,31 +104,83 @@ def tag(canvas: Canvas, ref: str, tip_x: float, y: float, word: str, number: str
         left, right = tip_x + point, tip_x + point + cell
     ink: Colour = "sheet" if style.solid or style.cell else style.colour
     if style.cell:
-        canvas.add(ref, Polyline(((left, y - h), (right, y - h), (right, y + h), (left, y + h)), style.weight, "", style.colour, "flag", True, style.colour))
+        canvas.add(
+            ref,
+            Polyline(
+                ((left, y - h), (right, y - h), (right, y + h), (left, y + h)),
+                style.weight,
+                "",
+                style.colour,
+                "flag",
+                True,
+                style.colour,
+            ),
+        )
     elif with_word:
         edge = right
-        canvas.add(ref, Polyline(((edge, y - h), (edge, y + h)), 0.18, "", "sheet" if style.solid else style.colour, "flag"))
+        canvas.add(
+            ref,
+            Polyline(
+                ((edge, y - h), (edge, y + h)), 0.18, "", "sheet" if style.solid else style.colour, "flag"
+            ),
+        )
     if style.foot:
         a, b = min(tail, tip_x + s * point), max(tail, tip_x + s * point)
-        canvas.add(ref, Polyline(((a, y + h - height * 0.14), (b, y + h - height * 0.14), (b, y + h), (a, y + h)), 0.0, "", style.colour, "flag", True, style.colour))
+        canvas.add(
+            ref,
+            Polyline(
+                ((a, y + h - height * 0.14), (b, y + h - height * 0.14), (b, y + h), (a, y + h)),
+                0.0,
+                "",
+                style.colour,
+                "flag",
+                True,
+                style.colour,
+            ),
+        )
     if style.struck:
         canvas.add(ref, Polyline(((left, y + h), (right, y - h)), 0.35, "", style.colour, "flag"))
     base = y + em * 0.33
     canvas.text(ref, (left + right) / 2, base, number, em, "sans-bold", "middle", ink)
     if with_word:
         x = right + height * 0.3
-        canvas.text(ref, x, base, _told(word, extra), em, "sans-semibold", "start", "sheet" if style.solid else style.colour)
+        canvas.text(
+            ref,
+            x,
+            base,
+            _told(word, extra),
+            em,
+            "sans-semibold",
+            "start",
+            "sheet" if style.solid else style.colour,
+        )
 
 
 def tick(canvas: Canvas, ref: str, x: float, y: float, size: float = 3.0) -> None:
     """An ink tick: it passes."""
-    canvas.add(ref, Polyline(((x, y), (x + size * 0.35, y + size * 0.4), (x + size, y - size * 0.5)), 0.5, "", "ink", "flag"))
+    canvas.add(
+        ref,
+        Polyline(
+            ((x, y), (x + size * 0.35, y + size * 0.4), (x + size, y - size * 0.5)), 0.5, "", "ink", "flag"
+        ),
+    )
 
 
 def triangle(canvas: Canvas, ref: str, x: float, y: float, letter: str, em: float) -> None:
     """The revision triangle with its letter, centred on (x, y)."""
     r = em * 0.95
-    canvas.add(ref, Polyline(((x, y - r), (x + r, y + r * 0.75), (x - r, y + r * 0.75)), 0.25, "", "violet", "flag", True, "sheet"))
+    canvas.add(
+        ref,
+        Polyline(
+            ((x, y - r), (x + r, y + r * 0.75), (x - r, y + r * 0.75)),
+            0.25,
+            "",
+            "violet",
+            "flag",
+            True,
+            "sheet",
+        ),
+    )
     canvas.text(ref, x, y + em * 0.5, letter, em * 0.85, "sans-bold", "middle", "violet")
 
 

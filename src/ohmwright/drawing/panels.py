@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from ohmwright.drawing import symbols
-from ohmwright.drawing.boxes import Edge, draw_box, local_name, words_of
+from ohmwright.drawing.boxes import Edge, draw_box, words_of
 from ohmwright.drawing.canvas import Canvas, lettered
 from ohmwright.drawing.chains import wire_ink
 from ohmwright.drawing.lettering import text_width
@@ -25,7 +25,7 @@ def used_ways(pen: Pen, part: Part) -> list[str]:
     return sorted({*part.ways, *wired}, key=lambda w: (len(w), w))
 
 
-def way_words(pen: Pen, part: Part, way: str) -> tuple[str, str]:
+def way_words(part: Part, way: str) -> tuple[str, str]:
     """Number and rating of a way."""
     figure = known(part.ways[way]) if way in part.ways else None
     poles = part.way_words.get(way, "")
@@ -38,7 +38,7 @@ def way_device(pen: Pen, canvas: Canvas, part: Part, way: str, x: float, y: floa
     device = part.word("way_device")
     symbols.in_line(canvas, part.id, "fuse" if device == "fuse" else "breaker", x, y)
     canvas.line(part.id, x, y + symbols.DEVICE, x, y + symbols.DEVICE + GRID, POWER)
-    number, rating = way_words(pen, part, way)
+    number, rating = way_words(part, way)
     canvas.text(part.id, x + 1.9, y + pen.style.em * 0.9, number, pen.style.em, "sans-bold")
     canvas.text(part.id, x + 1.9, y + pen.style.em * 0.9 + pen.style.line, rating, pen.style.em)
     return 2.5 + max(text_width(rating, pen.style.em), text_width(number, pen.style.em, "sans-bold"))
@@ -91,10 +91,14 @@ def stand_dc(
         cursor = x + max(right, reach)
     title = text_width(first, pen.style.big, "sans-bold"), *(text_width(w, pen.style.em) for w in lines)
     box_left = min([feed, *at, *([minus] if minus is not None else [])]) - 5.0
-    box_right = up(max([feed + 2.0 + max(title) + 1.5, *(x + r + 1.0 for x, (_, r) in zip(at, pieces, strict=True))]))
+    box_right = up(
+        max([feed + 2.0 + max(title) + 1.5, *(x + r + 1.0 for x, (_, r) in zip(at, pieces, strict=True))])
+    )
     canvas.box(owner, box_left, y, box_right, pins_y)
     lettered(canvas, owner, feed + 2.0, y + header_height(pen, lines) / 2, first, lines, pen.style.em)
-    canvas.anchors.setdefault(owner, []).extend([(box_left - 0.9, y + 3.5, "right"), (box_right + 0.9, y + 3.5, "left")])
+    canvas.anchors.setdefault(owner, []).extend(
+        [(box_left - 0.9, y + 3.5, "right"), (box_right + 0.9, y + 3.5, "left")]
+    )
     canvas.line(owner, feed, y, feed, bar_y, POWER)
     canvas.line(owner, min([feed, *at]), bar_y, max([feed, *at]), bar_y, FRAME)
     bottom = load_y
@@ -121,13 +125,15 @@ def stand_dc(
             column.merge(sub, x0 + 10.0 * i, return_y)
         if not view.at.get(ret):
             canvas.circle(owner, x0, return_y + 0.7, 0.7, 0.25, fill="sheet")
-            canvas.text(owner, x0 + 1.4, return_y + pen.style.em, "no run", pen.style.em, "sans", "start", "graphite")
+            canvas.text(
+                owner, x0 + 1.4, return_y + pen.style.em, "no run", pen.style.em, "sans", "start", "graphite"
+            )
 
 
 def _way(pen: Pen, part: Part, way: str, slot: float) -> tuple[Column, float]:
     """What hangs on a way, its pin at (0, 0); and how far the way's own words reach."""
     piece = Column()
-    _, rating = way_words(pen, part, way)
+    _, rating = way_words(part, way)
     reach = 2.5 + text_width(rating, pen.style.em)
     plus = f"{part.id}.{way}.+"
     piece.canvas.pin(part.id, 0.0, 0.0, (("", plus),), "D")
@@ -135,7 +141,9 @@ def _way(pen: Pen, part: Part, way: str, slot: float) -> tuple[Column, float]:
     if not wires:
         piece.canvas.line(part.id, -1.2, 1.2, 1.2, 1.2)
         piece.canvas.line(part.id, 0.0, 0.0, 0.0, 1.2)
-        piece.canvas.text(part.id, 1.3, 1.2 + pen.style.em, "spare", pen.style.em, "sans", "start", "graphite")
+        piece.canvas.text(
+            part.id, 1.3, 1.2 + pen.style.em, "spare", pen.style.em, "sans", "start", "graphite"
+        )
         return piece, reach
     x = 0.0
     for i, wire in enumerate(wires):
@@ -161,7 +169,12 @@ def _load(pen: Pen, piece: Column, wire: Wire, end: End, slot: float) -> None:
     """A load under its way: plus in on top, minus out below, other feeds at its side."""
     owner = end.owner
     edge = Edge(top=[(0.0, (("", end.terminal),), "")])
-    minus = [t for t in pen.view.terminals_of[owner] if pen.view.graph.terminals[t].port == pen.view.graph.terminals[end.terminal].port and t != end.terminal]
+    minus = [
+        t
+        for t in pen.view.terminals_of[owner]
+        if pen.view.graph.terminals[t].port == pen.view.graph.terminals[end.terminal].port
+        and t != end.terminal
+    ]
     edge.bottom = [(0.0, (("", t),), "") for t in minus[:1]]
     for port_terminals in _other_ports(pen, owner, pen.view.graph.terminals[end.terminal].port):
         from ohmwright.drawing.columns import ac_edge
@@ -183,7 +196,16 @@ def _other_ports(pen: Pen, owner: str, but: str) -> list[list[str]]:
     return list(out.values())
 
 
-def _returns(pen: Pen, column: Column, owner: str, ways: list[str], at: list[float], pieces: list[tuple[Column, float]], pins_y: float, y: float) -> None:
+def _returns(
+    pen: Pen,
+    column: Column,
+    owner: str,
+    ways: list[str],
+    at: list[float],
+    pieces: list[tuple[Column, float]],
+    pins_y: float,
+    y: float,
+) -> None:
     """The panel's return bar with the minus of each load straight down to it."""
     canvas, view = column.canvas, pen.view
     taps: list[float] = []
@@ -193,7 +215,9 @@ def _returns(pen: Pen, column: Column, owner: str, ways: list[str], at: list[flo
             if wire.id in pen.taken:
                 continue
             far = wire.other(end)
-            landing = next((a for a in piece.canvas.landings if any(t == far.terminal for _, t in a.nodes)), None)
+            landing = next(
+                (a for a in piece.canvas.landings if any(t == far.terminal for _, t in a.nodes)), None
+            )
             if landing is None:
                 continue
             x = x0 + landing.x
@@ -204,9 +228,6 @@ def _returns(pen: Pen, column: Column, owner: str, ways: list[str], at: list[flo
     left = min([*at[:1], *taps], default=0.0)
     right = max([left + GRID, *taps])
     canvas.line(owner, left, y, right, y, FRAME)
-    canvas.text(owner, right + 1.2, y + pen.style.em * 0.33, f"{owner} −", pen.style.em, "sans", "start", "graphite")
-
-
-def local(owner: str, terminal: str) -> str:
-    """Name of a terminal at its pin."""
-    return local_name(owner, terminal)
+    canvas.text(
+        owner, right + 1.2, y + pen.style.em * 0.33, f"{owner} −", pen.style.em, "sans", "start", "graphite"
+    )

@@ -25,7 +25,9 @@ class Profile:
 
     def nearest(self, other: "Profile", gap: float) -> float:
         """How far right `other` must be moved to stand beside this one with `gap` between."""
-        return max((self.right[row] + gap - x for row, x in other.left.items() if row in self.right), default=-1e9)
+        return max(
+            (self.right[row] + gap - x for row, x in other.left.items() if row in self.right), default=-1e9
+        )
 
     def absorb(self, other: "Profile", dx: float) -> None:
         """Take another outline in, moved by dx."""

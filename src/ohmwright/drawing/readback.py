@@ -4,6 +4,7 @@ Only what is printed counts: lines of conductors, the half circles of hops, dots
 and the points of symbols.  A line that ends in the middle of another is joined to it only where there is a dot.
 """
 
+import itertools
 from collections import defaultdict
 from collections.abc import Hashable, Iterable
 from dataclasses import dataclass
@@ -55,7 +56,10 @@ class Stroke:
         (x1, y1), (x2, y2) = self.ends
         if self.arc:
             return self.ends_at(x, y)
-        return min(x1, x2) - TOLERANCE <= x <= max(x1, x2) + TOLERANCE and min(y1, y2) - TOLERANCE <= y <= max(y1, y2) + TOLERANCE
+        return (
+            min(x1, x2) - TOLERANCE <= x <= max(x1, x2) + TOLERANCE
+            and min(y1, y2) - TOLERANCE <= y <= max(y1, y2) + TOLERANCE
+        )
 
     def ends_at(self, x: float, y: float) -> bool:
         """True when it ends at the point."""
@@ -81,7 +85,12 @@ def strokes_of(sheets: Iterable[Sheet]) -> list[Stroke]:
 
 def joined_strokes(sheets: tuple[Sheet, ...], strokes: list[Stroke]) -> Groups:
     """Which strokes are one net by ink alone."""
-    dots = {(n, round(s.cx, 2), round(s.cy, 2)) for n, sheet in enumerate(sheets) for s in sheet.shapes() if isinstance(s, Circle) and s.layer == "dot"}
+    dots = {
+        (n, round(s.cx, 2), round(s.cy, 2))
+        for n, sheet in enumerate(sheets)
+        for s in sheet.shapes()
+        if isinstance(s, Circle) and s.layer == "dot"
+    }
     groups = Groups()
     ends: dict[tuple[int, float, float], list[Stroke]] = defaultdict(list)
     for s in strokes:
@@ -89,14 +98,14 @@ def joined_strokes(sheets: tuple[Sheet, ...], strokes: list[Stroke]) -> Groups:
         for x, y in s.ends:
             ends[(s.sheet, round(x, 2), round(y, 2))].append(s)
     for met in ends.values():
-        for a, b in zip(met, met[1:], strict=False):
+        for a, b in itertools.pairwise(met):
             groups.join(a.number, b.number)
     by_sheet: dict[int, list[Stroke]] = defaultdict(list)
     for s in strokes:
         by_sheet[s.sheet].append(s)
     for n, x, y in dots:
         here = [s for s in by_sheet[n] if s.holds(x, y)]
-        for a, b in zip(here, here[1:], strict=False):
+        for a, b in itertools.pairwise(here):
             groups.join(a.number, b.number)
     return groups
 
@@ -111,17 +120,17 @@ def read_back(sheets: tuple[Sheet, ...]) -> list[frozenset[str]]:
     bare_joins: dict[str, list[Pin]] = defaultdict(list)
     for k, (n, pin) in enumerate(pins):
         at[(n, k)] = [s for s in strokes if s.sheet == n and s.holds(pin.x, pin.y)]
-        for a, b in zip(at[(n, k)], at[(n, k)][1:], strict=False):
+        for one, two in itertools.pairwise(at[(n, k)]):
             if pin.nodes:
-                nets.join(a.number, b.number)
+                nets.join(one.number, two.number)
         if pin.join:
             if at[(n, k)]:
                 joins[pin.join].append(at[(n, k)][0].number)
             else:
                 bare_joins[pin.join].append(pin)
     for numbers in joins.values():
-        for a, b in zip(numbers, numbers[1:], strict=False):
-            nets.join(a, b)
+        for first, second in itertools.pairwise(numbers):
+            nets.join(first, second)
     terminals = Groups()
     spots: dict[tuple[int, float, float, str], list[str]] = defaultdict(list)
     for k, (n, pin) in enumerate(pins):
@@ -131,8 +140,8 @@ def read_back(sheets: tuple[Sheet, ...]) -> list[frozenset[str]]:
             if at[(n, k)]:
                 terminals.join(terminal, ("net", nets.find(at[(n, k)][0].number), core))
     for same in spots.values():
-        for a, b in zip(same, same[1:], strict=False):
-            terminals.join(a, b)
+        for here, there in itertools.pairwise(same):
+            terminals.join(here, there)
     for key, bare in bare_joins.items():
         for pin in bare:
             mates = spots_of(pin, sheets)
@@ -150,7 +159,13 @@ def spots_of(pin: Pin, sheets: tuple[Sheet, ...]) -> list[tuple[str, str]]:
     """The terminals of the symbol point that a mark without ink stands at."""
     if pin.nodes:
         return list(pin.nodes)
-    return [node for sheet in sheets for s in sheet.shapes() if isinstance(s, Pin) and s.nodes and abs(s.x - pin.x) < TOLERANCE and abs(s.y - pin.y) < TOLERANCE for node in s.nodes]
+    return [
+        node
+        for sheet in sheets
+        for s in sheet.shapes()
+        if isinstance(s, Pin) and s.nodes and abs(s.x - pin.x) < TOLERANCE and abs(s.y - pin.y) < TOLERANCE
+        for node in s.nodes
+    ]
 
 
 def file_net(rig: Rig, graph: Graph) -> list[frozenset[str]]:
@@ -175,10 +190,8 @@ def differences(rig: Rig, graph: Graph, sheets: tuple[Sheet, ...]) -> list[str]:
     out = []
     for t in sorted(wired):
         drawn, meant = ink_of.get(t, frozenset()), file_of[t]
-        for other in sorted(meant - drawn - {t}):
-            if t < other or t not in drawn:
-                out.append(f"the file joins {t} and {other}, the ink does not")
-        for other in sorted(drawn - meant):
-            if t < other:
-                out.append(f"the ink joins {t} and {other}, the file does not")
+        lost = [o for o in sorted(meant - drawn - {t}) if t < o or t not in drawn]
+        made = [o for o in sorted(drawn - meant) if t < o]
+        out += [f"the file joins {t} and {o}, the ink does not" for o in lost]
+        out += [f"the ink joins {t} and {o}, the file does not" for o in made]
     return out

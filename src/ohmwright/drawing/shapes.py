@@ -196,7 +196,9 @@ def moved(shape: Shape, dx: float, dy: float) -> Shape:
         case Arc(cx, cy, r, a, b, weight, dash, colour, layer, key):
             return Arc(cx + dx, cy + dy, r, a, b, weight, dash, colour, layer, key)
         case Polyline(points, weight, dash, colour, layer, closed, fill):
-            return Polyline(tuple((x + dx, y + dy) for x, y in points), weight, dash, colour, layer, closed, fill)
+            return Polyline(
+                tuple((x + dx, y + dy) for x, y in points), weight, dash, colour, layer, closed, fill
+            )
 
 
 def box_of(shapes: Iterable[Shape]) -> Box | None:

@@ -23,14 +23,57 @@ IN_LINE: dict[str, tuple[Stroke, ...]] = {
     "breaker": (*_LEADS, *_BLADE, *_CROSS),
     "switch": (*_LEADS, *_BLADE),
     "disconnector": (*_LEADS, *_BLADE, ("line", -1.2, 1.6, 1.2, 1.6)),
-    "load-switch": (("lead", 0, 0, 0, 1.2), ("lead", 0, 5.6, 0, 7.5), *_BLADE, ("line", -1.2, 1.2, 1.2, 1.2), ("ring", 0, 1.85, 0.6)),
+    "load-switch": (
+        ("lead", 0, 0, 0, 1.2),
+        ("lead", 0, 5.6, 0, 7.5),
+        *_BLADE,
+        ("line", -1.2, 1.2, 1.2, 1.2),
+        ("ring", 0, 1.85, 0.6),
+    ),
     "contactor": (*_LEADS, *_BLADE, ("arc", 0, 0.9, 0.75, 0, 180)),
-    "shunt": (("lead", 0, 0, 0, 1.25), ("box", -1.25, 1.25, 1.25, 6.25), ("lead", 0, 6.25, 0, 7.5), ("line", 1.25, 2.2, 2.6, 2.2), ("line", 1.25, 5.3, 2.6, 5.3), ("ring", 3.0, 2.2, 0.4), ("ring", 3.0, 5.3, 0.4)),
-    "rcd": (*_LEADS, *_BLADE, ("ring", 0, 6.4, 1.0), ("thin", -1.0, 6.4, -2.6, 6.4), ("thin", -2.6, 6.4, -2.6, 3.6), ("thin", -2.6, 3.6, -1.1, 3.6)),
-    "rcbo": (*_LEADS, *_BLADE, *_CROSS, ("ring", 0, 6.4, 1.0), ("thin", -1.0, 6.4, -2.6, 6.4), ("thin", -2.6, 6.4, -2.6, 3.6), ("thin", -2.6, 3.6, -1.1, 3.6)),
+    "shunt": (
+        ("lead", 0, 0, 0, 1.25),
+        ("box", -1.25, 1.25, 1.25, 6.25),
+        ("lead", 0, 6.25, 0, 7.5),
+        ("line", 1.25, 2.2, 2.6, 2.2),
+        ("line", 1.25, 5.3, 2.6, 5.3),
+        ("ring", 3.0, 2.2, 0.4),
+        ("ring", 3.0, 5.3, 0.4),
+    ),
+    "rcd": (
+        *_LEADS,
+        *_BLADE,
+        ("ring", 0, 6.4, 1.0),
+        ("thin", -1.0, 6.4, -2.6, 6.4),
+        ("thin", -2.6, 6.4, -2.6, 3.6),
+        ("thin", -2.6, 3.6, -1.1, 3.6),
+    ),
+    "rcbo": (
+        *_LEADS,
+        *_BLADE,
+        *_CROSS,
+        ("ring", 0, 6.4, 1.0),
+        ("thin", -1.0, 6.4, -2.6, 6.4),
+        ("thin", -2.6, 6.4, -2.6, 3.6),
+        ("thin", -2.6, 3.6, -1.1, 3.6),
+    ),
     "thermostat": (*_LEADS, *_BLADE, ("word", -3.6, 4.6, "ϑ")),
-    "relay": (*_LEADS, *_BLADE, ("box", -5.6, 2.6, -3.0, 5.2), ("word", -4.3, 4.7, "U"), ("thin", -3.0, 3.9, -1.1, 3.9)),
-    "isolator": (("lead", 0, 0, 0, 1.0), ("lead", 0, 6.5, 0, 7.5), ("box", -1.5, 1.0, 1.5, 6.5), ("line", -1.0, 2.4, 1.0, 2.4), ("line", -1.0, 2.4, 0, 4.4), ("line", 1.0, 2.4, 0, 4.4), ("line", -1.0, 4.4, 1.0, 4.4)),
+    "relay": (
+        *_LEADS,
+        *_BLADE,
+        ("box", -5.6, 2.6, -3.0, 5.2),
+        ("word", -4.3, 4.7, "U"),
+        ("thin", -3.0, 3.9, -1.1, 3.9),
+    ),
+    "isolator": (
+        ("lead", 0, 0, 0, 1.0),
+        ("lead", 0, 6.5, 0, 7.5),
+        ("box", -1.5, 1.0, 1.5, 6.5),
+        ("line", -1.0, 2.4, 1.0, 2.4),
+        ("line", -1.0, 2.4, 0, 4.4),
+        ("line", 1.0, 2.4, 0, 4.4),
+        ("line", -1.0, 4.4, 1.0, 4.4),
+    ),
     "device": (("lead", 0, 0, 0, 1.0), ("box", -1.5, 1.0, 1.5, 6.5), ("lead", 0, 6.5, 0, 7.5)),
 }
 
@@ -92,11 +135,16 @@ def converter(canvas: Canvas, ref: str, x: float, y: float, size: float, upper: 
     """The square of a converter with its diagonal; `upper` and `lower` are dc or ac."""
     canvas.box(ref, x, y, x + size, y + size, 0.25)
     canvas.line(ref, x, y + size, x + size, y, 0.25)
-    for what, cx, cy in ((upper, x + size * 0.28, y + size * 0.26), (lower, x + size * 0.72, y + size * 0.76)):
+    for what, cx, cy in (
+        (upper, x + size * 0.28, y + size * 0.26),
+        (lower, x + size * 0.72, y + size * 0.76),
+    ):
         if what == "dc":
             canvas.line(ref, cx - size * 0.17, cy - size * 0.05, cx + size * 0.17, cy - size * 0.05, 0.25)
             for k in (-0.17, -0.045, 0.08):
-                canvas.line(ref, cx + size * k, cy + size * 0.07, cx + size * (k + 0.09), cy + size * 0.07, 0.25)
+                canvas.line(
+                    ref, cx + size * k, cy + size * 0.07, cx + size * (k + 0.09), cy + size * 0.07, 0.25
+                )
         else:
             canvas.arc(ref, cx - size * 0.085, cy, size * 0.085, 180, 360, 0.25)
             canvas.arc(ref, cx + size * 0.085, cy, size * 0.085, 0, 180, 0.25)
@@ -117,7 +165,9 @@ def frame(canvas: Canvas, ref: str, x: float, y: float) -> None:
         canvas.line(ref, x + k, y + 1.6, x + k - 1.2, y + 3.4)
 
 
-def core_marks(canvas: Canvas, ref: str, x: float, y: float, cores: tuple[str, ...], *, upright: bool = True) -> None:
+def core_marks(
+    canvas: Canvas, ref: str, x: float, y: float, cores: tuple[str, ...], *, upright: bool = True
+) -> None:
     """The slashes of a cable drawn as one line: plain = a live core, with dot = neutral, with bar = earth."""
     pitch = 1.5
     start = -(len(cores) - 1) * pitch / 2

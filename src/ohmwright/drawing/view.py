@@ -127,8 +127,8 @@ def _sort(run: Run, poles: tuple[str, ...]) -> str:
 def view_of(rig: Rig, graph: Graph) -> View:
     """Everything the layout asks."""
     view = View(rig, graph)
-    for t in graph.terminals.values():
-        view.terminals_of.setdefault(t.owner, []).append(t.id)
+    for terminal in graph.terminals.values():
+        view.terminals_of.setdefault(terminal.owner, []).append(terminal.id)
     for run_id, run in rig.runs.items():
         made = _wires(run, graph)
         view.run_pairs[run_id] = made
@@ -152,7 +152,15 @@ def _wires(run: Run, graph: Graph) -> tuple[Wire, ...]:
         b = _end([(c.pole, c.b) for c in run.cores], graph)
         return (Wire(run.id, run.id, poles, a, b, _sort(run, poles), tuple(conductors)),)
     return tuple(
-        Wire(c.id, run.id, (), _end([("", c.a)], graph), _end([("", c.b)], graph), _sort(run, (c.pole,)), (graph.conductors[c.id],))
+        Wire(
+            c.id,
+            run.id,
+            (),
+            _end([("", c.a)], graph),
+            _end([("", c.b)], graph),
+            _sort(run, (c.pole,)),
+            (graph.conductors[c.id],),
+        )
         for c in run.cores
     )
 
@@ -201,7 +209,12 @@ class Chain:
         return len(self.start)
 
 
-def chain_from(view: View, terminals: tuple[str, ...], taken: Mapping[str, object] | set[str], first: tuple[Wire, ...] | None = None) -> Chain | None:
+def chain_from(
+    view: View,
+    terminals: tuple[str, ...],
+    taken: Mapping[str, object] | set[str],
+    first: tuple[Wire, ...] | None = None,
+) -> Chain | None:
     """Walk from terminals through devices in the conductors until something else is reached.
 
     `taken` holds ids of parts and wires that are drawn already; a taken device ends the walk.
@@ -239,14 +252,20 @@ def chain_from(view: View, terminals: tuple[str, ...], taken: Mapping[str, objec
 
 def _poles_of_side(view: View, terminal: str) -> int:
     here = view.graph.terminals[terminal]
-    return sum(1 for t in view.terminals_of[here.owner] if view.graph.terminals[t].port == here.port and t in view.across)
+    return sum(
+        1
+        for t in view.terminals_of[here.owner]
+        if view.graph.terminals[t].port == here.port and t in view.across
+    )
 
 
 def _far(wire: Wire, terminal: str) -> End:
     return wire.b if wire.a.terminal == terminal else wire.a
 
 
-def _onward(view: View, at: tuple[str, ...], taken: Mapping[str, object] | set[str], used: set[str]) -> tuple[Wire, ...] | None:
+def _onward(
+    view: View, at: tuple[str, ...], taken: Mapping[str, object] | set[str], used: set[str]
+) -> tuple[Wire, ...] | None:
     """The wires that go on from a device, one a pole and of one run where it can be; the stoutest when there are several."""
     out: list[Wire] = []
     for t in at:

@@ -21,7 +21,13 @@ COLOUR_CODES: dict[str, str] = {
     "natural": "NAT",
 }  # fmt: skip
 
-_CHEMISTRY = {"lfp": "LFP", "agm": "AGM", "gel": "gel", "flooded": "flooded lead-acid", "start": "start battery"}
+_CHEMISTRY = {
+    "lfp": "LFP",
+    "agm": "AGM",
+    "gel": "gel",
+    "flooded": "flooded lead-acid",
+    "start": "start battery",
+}
 
 
 def short(value: float, unit: str) -> str:
@@ -30,7 +36,15 @@ def short(value: float, unit: str) -> str:
     >>> short(20000, "A"), short(0.05, "V"), short(12.8, "V")
     ('20\\xa0kA', '50\\xa0mV', '12.8\\xa0V')
     """
-    for symbol, factor, least in (("kA", 1e3, 1e3),) if unit == "A" else (("mV", 1e-3, 0.0),) if unit == "V" and value < 0.5 else (("kVA", 1e3, 1e3),) if unit == "VA" else ():
+    for symbol, factor, least in (
+        (("kA", 1e3, 1e3),)
+        if unit == "A"
+        else (("mV", 1e-3, 0.0),)
+        if unit == "V" and value < 0.5
+        else (("kVA", 1e3, 1e3),)
+        if unit == "VA"
+        else ()
+    ):
         if value >= least:
             return f"{value / factor:.4g}{NB}{symbol}"
     return f"{value:.4g}{NB}{unit}"
@@ -89,7 +103,11 @@ class Drops:
                     continue
                 for other in self.view.terminals_of[end.owner]:
                     here, there = self.view.graph.terminals[terminal], self.view.graph.terminals[other]
-                    if other != terminal and here.port == there.port and (partner := self.solution.nodes.get(other)) is not None:
+                    if (
+                        other != terminal
+                        and here.port == there.port
+                        and (partner := self.solution.nodes.get(other)) is not None
+                    ):
                         best = max(best, abs(node.volts - partner.volts))
                 best = max(best, abs(node.volts))
         return best if best > 1.0 else None
@@ -138,7 +156,10 @@ def _join(*words: str) -> str:
 
 def _protective(part: Part) -> list[str]:
     cls = part.word("class")
-    first = _join("" if cls in ("", "unknown") else cls.replace("class-t", "class\u00a0T").replace("-", " "), _get(part, "rated", "A") or "? A")
+    first = _join(
+        "" if cls in ("", "unknown") else cls.replace("class-t", "class\u00a0T").replace("-", " "),
+        _get(part, "rated", "A") or "? A",
+    )
     poles = part.word("poles")
     volts = _get(part, "voltage", "V")
     kind = part.kind.name
@@ -155,12 +176,29 @@ def _residual(part: Part) -> list[str]:
     residual = known(part.figure("residual")) or known(part.figure("residual_current"))
     trip = f"{residual.value * 1000:.3g}{NB}mA" if residual else ""
     kind = (part.word("type") or part.word("residual_type")).removeprefix("class-")
-    return [_join(_get(part, "rated", "A"), trip), _join(f"type {kind.upper()}" if kind and kind != "unknown" else "type ?", f"{part.word('poles')}-pole" if part.word("poles") else "")]
+    return [
+        _join(_get(part, "rated", "A"), trip),
+        _join(
+            f"type {kind.upper()}" if kind and kind != "unknown" else "type ?",
+            f"{part.word('poles')}-pole" if part.word("poles") else "",
+        ),
+    ]
 
 
 def _array(part: Part) -> list[str]:
-    lines = [f"{part.per_string}s{part.strings}p", _join(f"{part.per_string * part.strings}{NB}×", _get(part, "power", "W"))] if part.strings else [_get(part, "power", "W")]
-    return [" ".join(lines), _join("Voc", _get(part, "open_circuit", "V")), _join("Isc", _get(part, "short_circuit", "A"))]
+    lines = (
+        [
+            f"{part.per_string}s{part.strings}p",
+            _join(f"{part.per_string * part.strings}{NB}×", _get(part, "power", "W")),
+        ]
+        if part.strings
+        else [_get(part, "power", "W")]
+    )
+    return [
+        " ".join(lines),
+        _join("Voc", _get(part, "open_circuit", "V")),
+        _join("Isc", _get(part, "short_circuit", "A")),
+    ]
 
 
 def _battery(part: Part) -> list[str]:
@@ -175,7 +213,9 @@ def _battery(part: Part) -> list[str]:
         cable, what = (join.lead, "leads") if join.how == "busbars" else (join.link, "links")
         length = known(join.lead_length if join.how == "busbars" else join.link_length)
         if cable is not None:
-            lines.append(_join(f"{what} {size_of(cable, 1)}", f"{length.value:.3g}{NB}m" if length else f"?{NB}m"))
+            lines.append(
+                _join(f"{what} {size_of(cable, 1)}", f"{length.value:.3g}{NB}m" if length else f"?{NB}m")
+            )
         if join.takeoff:
             lines.append(f"take-off {join.takeoff.replace('-', ' ')}")
     return lines
@@ -183,7 +223,11 @@ def _battery(part: Part) -> list[str]:
 
 def _inverter(part: Part) -> list[str]:
     power = _get(part, "apparent_power", "VA") or _get(part, "power", "W")
-    return [_title(part), _join(_get(part, "dc_nominal", "V"), power), _join(_get(part, "ac_voltage", "V"), _get(part, "frequency", "Hz"))]
+    return [
+        _title(part),
+        _join(_get(part, "dc_nominal", "V"), power),
+        _join(_get(part, "ac_voltage", "V"), _get(part, "frequency", "Hz")),
+    ]
 
 
 def _title(part: Part) -> str:
@@ -191,7 +235,10 @@ def _title(part: Part) -> str:
 
 
 def _controller(part: Part) -> list[str]:
-    return ["PV controller" + (" PWM" if part.kind.name.endswith("pwm") else ""), _join(_get(part, "output_current", "A"), _get(part, "max_pv_voltage", "V"))]
+    return [
+        "PV controller" + (" PWM" if part.kind.name.endswith("pwm") else ""),
+        _join(_get(part, "output_current", "A"), _get(part, "max_pv_voltage", "V")),
+    ]
 
 
 def _dcdc(part: Part) -> list[str]:
@@ -202,7 +249,13 @@ def _dcdc(part: Part) -> list[str]:
 def _bar(part: Part) -> list[str]:
     studs = known(part.figure("studs"))
     n = f"{studs.value:.0f}" if studs else part.word("stud_count")
-    return [_join(_title(part), _get(part, "rated", "A") + ("," if n and _get(part, "rated", "A") else ""), f"{n}{NB}studs" if n else "")]
+    return [
+        _join(
+            _title(part),
+            _get(part, "rated", "A") + ("," if n and _get(part, "rated", "A") else ""),
+            f"{n}{NB}studs" if n else "",
+        )
+    ]
 
 
 def _plain(part: Part) -> list[str]:
@@ -210,7 +263,13 @@ def _plain(part: Part) -> list[str]:
 
 
 def _supply(part: Part) -> list[str]:
-    return [_title(part), _join(_get(part, "rated", "A") or _get(part, "current", "A"), _get(part, "ac_voltage", "V") or _get(part, "voltage", "V"))]
+    return [
+        _title(part),
+        _join(
+            _get(part, "rated", "A") or _get(part, "current", "A"),
+            _get(part, "ac_voltage", "V") or _get(part, "voltage", "V"),
+        ),
+    ]
 
 
 _BY_KIND: dict[str, Callable[[Part], list[str]]] = {
@@ -238,7 +297,11 @@ def load_lines(load: Load) -> list[str]:
         told = []
         for label, given in figures.items():
             figure = known(given)
-            value = f"{figure.value:.4g}{NB}{figure.unit if figure.unit in ('VA', 'W') else unit}" if figure else f"?{NB}{unit}"
+            value = (
+                f"{figure.value:.4g}{NB}{figure.unit if figure.unit in ('VA', 'W') else unit}"
+                if figure
+                else f"?{NB}{unit}"
+            )
             told.append(_join(value, label))
         if told:
             return told[:2]

@@ -1,0 +1,107 @@
+"""The lettering of wires that were led freely: beside the line where there is room, else with a leader."""
+
+from itertools import pairwise
+
+from ohmwright.drawing import symbols
+from ohmwright.drawing.draft import Draft, is_clear
+from ohmwright.drawing.geometry import crosses
+from ohmwright.drawing.lettering import text_width
+from ohmwright.drawing.pen import Pen
+from ohmwright.drawing.shapes import GRID, Text
+from ohmwright.drawing.view import Wire
+from ohmwright.drawing.words import run_words
+
+
+def letter(pen: Pen, draft: Draft, wire: Wire, points: list[tuple[float, float]]) -> None:
+    """Put a run's words where its line leaves room, else beside it with a leader."""
+    words = run_words(
+        pen.view, pen.drops, pen.view.run_pairs.get(wire.run, (wire,)) if not wire.ac else (wire,)
+    )
+    em = pen.style.em
+    first = " ".join(w for w in (words.first, words.size) if w)
+    width = max(
+        text_width(words.first, em, "sans-bold") + text_width(" " + words.size, em),
+        text_width(words.second, em),
+    )
+    height = 2 * pen.style.line
+    marks = 3.0 if wire.ac else 0.0
+    spans = sorted(pairwise(points), key=lambda s: -(abs(s[0][0] - s[1][0]) + abs(s[0][1] - s[1][1])))
+    for (x1, y1), (x2, y2) in spans:
+        length = abs(x1 - x2) + abs(y1 - y2)
+        steps = max(int(length // GRID), 1)
+        for k in sorted(range(1, steps), key=lambda k: abs(k - steps / 2)) or [1]:
+            x, y = x1 + (x2 - x1) * k / steps, y1 + (y2 - y1) * k / steps
+            if abs(x1 - x2) < 0.01:
+                options = ((x + 1.5 + marks, y - height / 2), (x - 1.5 - marks - width, y - height / 2))
+            else:
+                options = ((x - width / 2, y - height - 0.6), (x - width / 2, y + 1.4 + marks / 2))
+            for left, top in options:
+                box = (left, top, left + width, top + height)
+                if is_clear(draft, box):
+                    _write(pen, draft, wire, words.first, words.size, words.second, left, top)
+                    if wire.ac:
+                        symbols.core_marks(
+                            draft.canvas, wire.run, x, y, wire.cores, upright=abs(x1 - x2) < 0.01
+                        )
+                    draft.canvas.anchors.setdefault(wire.run, []).append((x - 0.9, y, "right"))
+                    return
+    best: tuple[int, float, float, float, float, float, float] | None = None
+    for (x1, y1), (x2, y2) in spans:
+        for part in (0.5, 0.25, 0.75):
+            x, y = x1 + (x2 - x1) * part, y1 + (y2 - y1) * part
+            spot = draft.free.nearest_room(width + 2.0, height + 2.0, x, y)
+            if spot is None:
+                continue
+            left, top = spot[0] + 1.0, spot[1] + 1.0
+            edge_x, edge_y = (
+                min(max(x, left - 0.6), left + width + 0.6),
+                min(max(y, top - 0.4), top + height + 0.2),
+            )
+            struck = struck_by(draft, (x, y, edge_x, edge_y))
+            if best is None or struck < best[0]:
+                best = (struck, x, y, edge_x, edge_y, left, top)
+        if best is not None and not best[0]:
+            break
+    if best is None:
+        draft.notes.append(f"{first} {words.second}: no room for its words")
+        return
+    _, x, y, edge_x, edge_y, left, top = best
+    _write(pen, draft, wire, words.first, words.size, words.second, left, top)
+    leader(draft, wire.run, x, y, edge_x, edge_y)
+    if wire.ac:
+        symbols.core_marks(
+            draft.canvas, wire.run, x, y, wire.cores, upright=abs(spans[0][0][0] - spans[0][1][0]) < 0.01
+        )
+    draft.canvas.anchors.setdefault(wire.run, []).append((left - 0.9, top + height / 2, "right"))
+
+
+def leader(draft: Draft, ref: str, x1: float, y1: float, x2: float, y2: float) -> None:
+    """A thin line from a wire to its words."""
+    draft.canvas.line(ref, x1, y1, x2, y2, 0.18, colour="graphite", layer="note")
+    n = max(int(abs(x2 - x1) + abs(y2 - y1)), 1)
+    for k in range(n + 1):
+        x, y = x1 + (x2 - x1) * k / n, y1 + (y2 - y1) * k / n
+        draft.free.block((x, y, x, y), 0.5)
+
+
+def struck_by(draft: Draft, line: tuple[float, float, float, float]) -> int:
+    """How many texts a line would run through."""
+    return sum(
+        1
+        for (_, s), b in zip(draft.canvas.items, draft.canvas.boxes, strict=True)
+        if isinstance(s, Text) and crosses(line, b)
+    )
+
+
+def _write(
+    pen: Pen, draft: Draft, wire: Wire, first: str, size: str, second: str, left: float, top: float
+) -> None:
+    em = pen.style.em
+    y = top + em * 0.8
+    draft.canvas.text(wire.run, left, y, first, em, "sans-bold")
+    draft.canvas.text(
+        wire.run, left + (text_width(first + " ", em, "sans-bold") if first else 0.0), y, size, em
+    )
+    draft.canvas.text(wire.run, left, y + pen.style.line, second, em)
+    width = max(text_width(first, em, "sans-bold") + text_width(" " + size, em), text_width(second, em))
+    draft.free.block((left, top, left + width, top + 2 * pen.style.line), 0.9)

@@ -1,0 +1,90 @@
+"""A sheet in the making: what is drawn, what is still open, and which places are free."""
+
+import itertools
+from dataclasses import dataclass, field
+
+from ohmwright.drawing.bank import Bar
+from ohmwright.drawing.canvas import Canvas
+from ohmwright.drawing.chains import wire_ink
+from ohmwright.drawing.field import Field
+from ohmwright.drawing.frame import Room
+from ohmwright.drawing.pen import Open
+from ohmwright.drawing.shapes import GRID, Box, Line, Pin, Text
+from ohmwright.drawing.view import Wire
+
+
+@dataclass(slots=True)
+class Draft:
+    """A sheet in the making: everything in sheet coordinates."""
+
+    room: Room
+    number: str
+    canvas: Canvas
+    bars: list[Bar]
+    opens: list[Open]
+    free: Field
+    notes: list[str] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class Port:
+    """Where a wire may start or arrive: grid points with the letters they may be left by."""
+
+    draft: Draft
+    points: tuple[tuple[float, float, str], ...]
+    bar: Bar | None = None
+
+
+def note_shapes(free: Field, canvas: Canvas, bars: list[Bar]) -> None:
+    """Mark everything drawn as taken."""
+    for (_, s), box in zip(canvas.items, canvas.boxes, strict=True):
+        if isinstance(s, Line) and s.layer == "conductor":
+            free.wire(s.x1, s.y1, s.x2, s.y2)
+        elif not isinstance(s, Pin):
+            free.block(box, 0.9 if isinstance(s, Text) else 0.7)
+    for bar in bars:
+        free.wire(bar.x1, bar.y, bar.x2, bar.y, bar=True)
+        for x, _, _ in bar.taps:
+            free.joint[free.index(x, bar.y)] = 1
+
+
+def starts_of(port: Port, free: Field) -> list[tuple[int, str]]:
+    """Where a wire may leave a port."""
+    if port.bar is not None:
+        bar = port.bar
+        taps = [t[0] for t in bar.taps]
+        x = max(taps) + 2 * GRID if taps else bar.x1 + 6 * GRID
+        return [(free.index(x, bar.y), "DU")]
+    return [(free.index(x, y), exits) for x, y, exits in port.points]
+
+
+_BACK = {"L": "R", "R": "L", "U": "D", "D": "U"}
+
+
+def goals_of(port: Port, free: Field) -> dict[int, str]:
+    """Where a wire may arrive at a port, and from which side."""
+    if port.bar is not None:
+        bar = port.bar
+        a, b = free.index(bar.x1, bar.y), free.index(bar.x2, bar.y)
+        return {n: "DU" for n in range(a, b + 1) if not free.along[n] and not free.joint[n]}
+    return {free.index(x, y): "".join(_BACK[e] for e in exits) for x, y, exits in port.points}
+
+
+def ink_path(draft: Draft, wire: Wire, points: list[tuple[float, float]]) -> None:
+    """Ink for a wire from point to point, noted as taken."""
+    for (x1, y1), (x2, y2) in itertools.pairwise(points):
+        wire_ink(draft.canvas, wire, x1, y1, x2, y2)
+        draft.free.wire(x1, y1, x2, y2)
+
+
+def is_clear(draft: Draft, box: Box) -> bool:
+    """True when lettering may stand in a box of the drawing room."""
+    left, top, right, bottom = draft.room.drawing
+    if box[0] < left or box[1] < top or box[2] > right or box[3] > bottom:
+        return False
+    if any(
+        bar.x1 < box[2] and box[0] < bar.x2 and bar.y - 1.0 < box[3] and box[1] < bar.y + 1.0
+        for bar in draft.bars
+    ):
+        return False
+    return draft.canvas.is_clear((box[0] - 0.5, box[1] - 0.4, box[2] + 0.5, box[3] + 0.4))

@@ -1,0 +1,286 @@
+"""What a laid-out sheet still needs: bars, flags, the legend, the box of what is not joined, frame and margin."""
+
+from dataclasses import dataclass, replace
+
+from ohmwright.circuit.types import Solution
+from ohmwright.drawing import symbols
+from ohmwright.drawing.bars import draw_bars, is_empty
+from ohmwright.drawing.canvas import Canvas
+from ohmwright.drawing.draft import Draft, note_shapes
+from ohmwright.drawing.field import Field
+from ohmwright.drawing.frame import Follow, Numbered, Title, draw_follows, draw_frame, draw_margin, draw_title
+from ohmwright.drawing.ink import inked
+from ohmwright.drawing.layout import arrow, lonely_of
+from ohmwright.drawing.lettering import plain, text_width
+from ohmwright.drawing.marks import WORDS, Mark, tag, tag_width, triangle
+from ohmwright.drawing.pen import Pen
+from ohmwright.drawing.shapes import Circle, Flagged, Group, Hit, Line, Shape, Sheet
+from ohmwright.drawing.words import part_lines
+from ohmwright.rig.graph import Graph
+from ohmwright.rig.model import Rig
+
+CAUTIONS = (
+    "A drawing does not make a circuit dead. Isolate, lock and prove dead before touching anything.",
+    "The array cannot be switched off: cover it or open its switch. The bank can weld a spanner.",
+    "Local codes and a licensed person's judgement rule over this sheet.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Circuit:
+    """What the circuit sheets are made from."""
+
+    rig: Rig
+    graph: Graph
+    solution: Solution | None = None
+    marks: tuple[Mark, ...] = ()
+    title: Title | None = None
+    follows: tuple[Follow, ...] = ()
+    changed: tuple[str, ...] = ()
+    """Addresses that bear the revision triangle."""
+
+
+def finished(circuit: Circuit, pen: Pen, drafts: list[Draft]) -> tuple[Sheet, ...]:
+    title = circuit.title or Title(circuit.rig.job.title or circuit.rig.job.id or "no name")
+    flags = _flagged(circuit, drafts)
+    out = []
+    for i, d in enumerate(drafts):
+        lines = [s for _, s in d.canvas.items if isinstance(s, Line) and s.layer == "conductor"]
+        draw_bars(pen, d)
+        _lonely(pen, d) if i == len(drafts) - 1 else None
+        mine = [n for n in flags if n[1] is d]
+        _draw_flags(circuit, pen, d, [n for n, _ in mine])
+        _legend(pen, d)
+        canvas = Canvas()
+        draw_frame(canvas, d.room, pen.style.em)
+        number = f"{d.number}"
+        block = replace(
+            title,
+            sheet=title.sheet or "Circuit sheet",
+            note=title.note or "DC two-line, AC one-line",
+            number=number,
+            of=str(len(drafts)),
+        )
+        top = draw_title(canvas, d.room, block, pen.style.em)
+        top = draw_follows(
+            canvas, d.room, circuit.follows if i == 0 else (), title.revision, top, pen.style.em
+        )
+        draw_margin(canvas, d.room, [n for n, _ in mine], CAUTIONS, top, pen.style.em)
+        flagged = tuple(Flagged(n.number, n.zone, n.mark.number, n.mark.subject) for n, _ in mine)
+        out.append(replace(_sheet(circuit, pen, d, canvas, lines, len(drafts)), flags=flagged))
+    return tuple(out)
+
+
+def _flagged(circuit: Circuit, drafts: list[Draft]) -> list[tuple[Numbered, Draft]]:
+    """Marks in the order of their numbers: heaviest first, then by zone."""
+    found: list[tuple[int, str, int, Mark, Draft]] = []
+    for k, mark in enumerate(circuit.marks):
+        subject = _drawn_subject(mark.subject, drafts)
+        d = next(
+            (d for d in drafts if subject in d.canvas.anchors or any(b.ref == subject for b in d.bars)),
+            drafts[0],
+        )
+        found.append((WORDS.index(mark.word), _zone(d, subject), k, mark, d))
+    found.sort(key=lambda f: f[:3])
+    return [(Numbered(m, str(i + 1), zone), d) for i, (_, zone, _, m, d) in enumerate(found)]
+
+
+def _drawn_subject(subject: str, drafts: list[Draft]) -> str:
+    """The address itself where it is drawn, else the nearest thing above it that is."""
+    while subject:
+        if any(subject in d.canvas.anchors or any(b.ref == subject for b in d.bars) for d in drafts):
+            return subject
+        subject = subject.rpartition(".")[0]
+    return ""
+
+
+def _zone(d: Draft, subject: str) -> str:
+    spots = d.canvas.anchors.get(subject)
+    if spots:
+        return d.room.zone(spots[0][0], spots[0][1])
+    bar = next((b for b in d.bars if b.ref == subject), None)
+    return d.room.zone(bar.x1, bar.y) if bar else ""
+
+
+def _draw_flags(circuit: Circuit, pen: Pen, d: Draft, notes: list[Numbered]) -> None:
+    height = pen.style.em * 1.45
+    for n in notes:
+        subject = _drawn_subject(n.mark.subject, [d])
+        spots = d.canvas.anchors.get(subject, [])
+        w = tag_width(n.mark.word, n.number, height, with_word=False) + 1.0
+        for x, y, to in [
+            *spots,
+            *(
+                (x - dx, y + dy, to)
+                for x, y, to in spots
+                for dx, dy in ((0, 5), (0, -5), (6, 0), (12, 0), (0, 8), (0, -8))
+            ),
+        ]:
+            a, b = (x - w - 1.2, x - 0.2) if to == "right" else (x + 0.2, x + w + 1.2)
+            if is_empty(d, (a, y - height / 2 - 1.0, b, y + height / 2 + 1.0)):
+                tag(
+                    d.canvas,
+                    subject,
+                    x - 0.6 if to == "right" else x + 0.6,
+                    y,
+                    n.mark.word,
+                    n.number,
+                    height=height,
+                    to=to,
+                )
+                break
+    for address in circuit.changed:
+        for x, y, to in d.canvas.anchors.get(address, []):
+            r = pen.style.em
+            cx = x - 1.5 - r if to == "right" else x + 1.5 + r
+            if is_empty(d, (cx - r, y - r, cx + r, y + r)):
+                triangle(
+                    d.canvas,
+                    address,
+                    cx,
+                    y,
+                    (circuit.title.revision if circuit.title else "") or "Δ",
+                    pen.style.em,
+                )
+                break
+
+
+def _lonely(pen: Pen, d: Draft) -> None:
+    """Parts that no run joins: a box of their own, never left out."""
+    names = lonely_of(pen)
+    if not names:
+        return
+    em = pen.style.em
+    rows = [
+        f"{i}  {', '.join(part_lines(p, pen.home)) if (p := pen.view.rig.parts.get(i)) is not None else 'load'}"
+        for i in names
+    ]
+    width = max(text_width(r, em) for r in [*rows, "NOT YET JOINED"]) + 6.0
+    height = (len(rows) + 1.6) * pen.style.line + 2.0
+    field = Field(d.free.x0, d.free.y0, d.free.columns, d.free.rows)
+    note_shapes(field, d.canvas, d.bars)
+    spot = field.nearest_room(width + 2.5, height + 2.5, d.room.drawing[2], d.room.drawing[1])
+    if spot is None:
+        d.notes.append("not yet joined: " + ", ".join(names))
+        return
+    x, y = spot[0] + 1.2, spot[1] + 1.2
+    d.canvas.box("", x, y, x + width, y + height, 0.25, "place", layer="note")
+    d.canvas.text("", x + 2.0, y + pen.style.line, "NOT YET JOINED", em, "sans-bold")
+    for i, (name, row) in enumerate(zip(names, rows, strict=True)):
+        d.canvas.text(name, x + 2.0, y + pen.style.line * (i + 2), row, em)
+        d.canvas.anchors.setdefault(name, []).append((x - 0.9, y + pen.style.line * (i + 1.6), "right"))
+
+
+LEGEND = (
+    ("wire", "DC conductor, one line a pole"),
+    ("ac", "AC cable, one line; slash L, dot N, bar PE"),
+    ("earth", "protective earth or bond"),
+    ("data", "sense or data"),
+    ("hop", "crosses, not joined"),
+    ("stud", "figure at a bar: stud"),
+    ("arrow", "goes on at the named place and zone"),
+)
+
+
+def _legend(pen: Pen, d: Draft) -> None:
+    """How to read the sheet, in the first hole that is big enough."""
+    em, step = pen.style.em, pen.style.line * 1.35
+    home = f"no place named: at {pen.home}" if pen.home else ""
+    tail = [
+        w
+        for w in (
+            home,
+            "run: reference, size, colour; length one way, drop from 0.5 % up",
+            "a figure not known is printed ?",
+        )
+        if w
+    ]
+    width = max([16.0 + max(text_width(t, em) for _, t in LEGEND), *(text_width(t, em) for t in tail)]) + 3.0
+    height = step * (len(LEGEND) + 1) + pen.style.line * (len(tail) + 0.6) + 3.0
+    field = Field(d.free.x0, d.free.y0, d.free.columns, d.free.rows)
+    note_shapes(field, d.canvas, d.bars)
+    left, top, right, _ = d.room.drawing
+    spots = [field.nearest_room(width + 2.5, height + 2.5, x, top) for x in (right, left)]
+    found = [s for s in spots if s is not None]
+    if not found:
+        return
+    x, y = min(found, key=lambda s: (s[1], -s[0]))
+    x, y = x + 1.5, y + 2.0
+    c = d.canvas
+    c.text("", x, y + em, "HOW TO READ", em, "sans-bold")
+    for i, (what, told) in enumerate(LEGEND):
+        at = y + step * (i + 1) + em * 0.9
+        mid = at - em * 0.33
+        if what == "wire":
+            c.line("", x, mid, x + 12.0, mid, 0.5, layer="note")
+        elif what == "ac":
+            c.line("", x, mid, x + 12.0, mid, 0.5, layer="note")
+            sample = Canvas()
+            symbols.core_marks(sample, "", x + 6.0, mid, ("L", "N", "PE"), upright=False)
+            for _, s in sample.items:
+                if isinstance(s, Line | Circle):
+                    c.add("", replace(s, layer="note"))
+        elif what == "earth":
+            c.line("", x, mid, x + 12.0, mid, 0.35, "earth", layer="note")
+        elif what == "data":
+            c.line("", x, mid, x + 12.0, mid, 0.25, "data", layer="note")
+        elif what == "hop":
+            c.line("", x, mid, x + 12.0, mid, 0.5, layer="note")
+            c.line("", x + 6.0, mid - 2.2, x + 6.0, mid - 1.1, 0.5, layer="note")
+            c.line("", x + 6.0, mid + 1.1, x + 6.0, mid + 2.2, 0.5, layer="note")
+            c.arc("", x + 6.0, mid, 1.1, 270, 90, 0.5)
+        elif what == "stud":
+            c.text("", x + 6.0, at, "3", em, "sans", "middle", "graphite")
+        else:
+            c.line("", x, mid, x + 6.0, mid, 0.5, layer="note")
+            arrow(c, "", x + 6.0, mid, "right")
+        c.text("", x + 15.0, at, told, em)
+    at = y + step * (len(LEGEND) + 1) + em * 0.9
+    for k, line in enumerate(tail):
+        c.text("", x, at + pen.style.line * (k + 0.3), line, em)
+
+
+def _sheet(circuit: Circuit, pen: Pen, d: Draft, frame: Canvas, conductors: list[Line], count: int) -> Sheet:
+    lines = [s for _, s in d.canvas.items if isinstance(s, Line) and s.layer == "conductor"]
+    del conductors
+    by_ref: dict[str, list[Shape]] = {}
+    for ref, s in d.canvas.items:
+        if not (isinstance(s, Line) and s.layer == "conductor"):
+            by_ref.setdefault(ref, []).append(s)
+    groups = [Group("", "", tuple(s for _, s in frame.items))]
+    groups.append(Group("", "", tuple(inked(lines, d.bars))))
+    groups += [Group(ref, _told(circuit.rig, ref), tuple(shapes)) for ref, shapes in by_ref.items()]
+    hits: dict[str, list[Hit]] = {}
+    for ref, s in d.canvas.items:
+        if isinstance(s, Line) and s.layer == "conductor":
+            hits.setdefault(ref, []).append(Hit(ref, ((s.x1, s.y1), (s.x2, s.y2))))
+    zones = {ref: _zone(d, ref) for ref in d.canvas.anchors if ref}
+    name = circuit.rig.job.title or circuit.rig.job.id
+    parts = sum(1 for p in circuit.rig.parts.values() if not p.group)
+    text = f"Circuit sheet {d.number} of {count} of {plain(name)}: {parts} parts and {len(circuit.rig.runs)} runs; direct current conductor by conductor, AC cable by cable."
+    if circuit.marks:
+        text += (
+            " Marks: "
+            + ", ".join(f"{m.word.lower()} at {plain(m.subject)}" for m in circuit.marks[:20])
+            + "."
+        )
+    return Sheet(
+        d.number,
+        f"{plain(name)}, circuit sheet {d.number}",
+        text,
+        d.room.width,
+        d.room.height,
+        tuple(groups),
+        tuple(h for hs in hits.values() for h in hs),
+        zones,
+        pen.style.em,
+        tuple(d.notes),
+    )
+
+
+def _told(rig: Rig, ref: str) -> str:
+    if ref in rig.parts:
+        return f"{ref}, {rig.parts[ref].record.title}"
+    if ref in rig.runs:
+        return f"{ref}, {rig.runs[ref].start} to {rig.runs[ref].stop}, {rig.runs[ref].cable.text}"
+    return ref
