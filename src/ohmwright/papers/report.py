@@ -39,12 +39,12 @@ def _summary(m: Material) -> Iterator[Block]:
     yield Text(m.statement, "lead")
     yield Text(w.say("report.what-this-is"))
     yield Table(
-        tuple(Column(w.say(f"severity.{s}"), 0, 1) for s in SEVERITIES),
+        tuple(Column(w.say(f"severity.{s}"), 0) for s in SEVERITIES),
         (tuple(fails[s] for s in SEVERITIES),),
         title=w.say("report.fails-by-severity"),
     )
     yield Table(
-        tuple(Column(w.say(f"verdict.{v}"), 0, 1) for v in VERDICTS),
+        tuple(Column(w.say(f"verdict.{v}"), 0) for v in VERDICTS),
         (tuple(by_verdict[v] for v in VERDICTS),),
         title=w.say("report.findings-by-verdict"),
     )
@@ -60,10 +60,21 @@ def _open(m: Material) -> Iterator[Block]:
         of_it = [f for f in found if f.severity == severity]
         if of_it:
             yield Heading(f"{m.words.say(f'severity.{severity}')} ({len(of_it)})", 2)
-        yield from (said(m, f) for f in of_it)
+        yield from _each(m, of_it)
 
 
-def said(m: Material, f: Finding, *, worked: bool = True) -> Said:
+def _each(m: Material, findings: list[Finding], *, worked: bool = True) -> Iterator[Block]:
+    """The findings, those that say the same of the same subject once with their number."""
+    same = Counter((f.rule, f.subject, f.message) for f in findings)
+    done: set[tuple[str, str, str]] = set()
+    for f in findings:
+        key = (f.rule, f.subject, f.message)
+        if key not in done:
+            done.add(key)
+            yield said(m, f, worked=worked, times=same[key])
+
+
+def said(m: Material, f: Finding, *, worked: bool = True, times: int = 1) -> Said:
     """A finding as it is printed."""
     w = m.words
     lines = [
@@ -115,11 +126,20 @@ def limit_of(f: Finding) -> str:
     if f.value is None:
         return ""
     if f.sense == "window" and f.low is not None and f.high is not None:
-        return f"{number(f.value)} ({number(f.low)} … {number(f.high)}){unit}"
+        return f"{_short(f.value, f.low, f.high)} ({number(f.low)} … {number(f.high)}){unit}"
     if f.limit is None:
-        return f"{number(f.value)}{unit}"
-    sign = {"max": "≤", "min": "≥"}.get(f.sense, "/")
-    return f"{number(f.value)} {sign} {number(f.limit)}{unit}"
+        return f"{_short(f.value)}{unit}"
+    sign = {"max": "of at most", "min": "of at least"}.get(f.sense, "/")
+    return f"{_short(f.value, f.limit)} {sign} {number(f.limit)}{unit}"
+
+
+def _short(value: float, *beside: float) -> str:
+    """A value in four figures, or in more where four would hide on which side of a limit it is."""
+    for digits in (4, 6, 8):
+        told = float(f"{value:.{digits}g}")
+        if all((told < b) == (value < b) and (told > b) == (value > b) for b in beside):
+            return number(told)
+    return number(value)
 
 
 def _cannot_tell(m: Material) -> Iterator[Block]:
@@ -136,7 +156,7 @@ def _cannot_tell(m: Material) -> Iterator[Block]:
             tuple((address, ", ".join(numbers)) for address, numbers in m.missing.items()),
             title=w.say("report.by-figure"),
         )
-    yield from (said(m, f, worked=False) for f in open_ones)
+    yield from _each(m, open_ones, worked=False)
 
 
 def _overridden(m: Material) -> Iterator[Block]:
@@ -144,14 +164,14 @@ def _overridden(m: Material) -> Iterator[Block]:
     found = [f for f in m.findings if f.verdict == "overridden"]
     if not found:
         yield Text(m.words.say("report.none-overridden"))
-    yield from (said(m, f) for f in found)
+    yield from _each(m, found)
 
 
 def _warned(m: Material) -> Iterator[Block]:
     found = [f for f in m.findings if f.verdict == "warn"]
     if found:
         yield Heading(m.words.say("report.warned"))
-        yield from (said(m, f, worked=False) for f in found)
+        yield from _each(m, found, worked=False)
 
 
 def _passed(m: Material) -> Iterator[Block]:
