@@ -8,7 +8,7 @@ from weakref import WeakKeyDictionary
 
 from ohmwright.rig.model import Part, Rig
 from ohmwright.study import Study
-from ohmwright.working import Absent, Figure, Given, NotThere, Unknown
+from ohmwright.working import Absent, Figure, Given, NotThere
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,11 +48,6 @@ def mass(rig: Rig, key: str) -> Asked:
     if isinstance(given, Figure):
         return Asked(given if given.address else given.at(address))
     return Asked(None, (address,), isinstance(given, NotThere))
-
-
-def is_unknown(given: Given) -> bool:
-    """Asked and not had, or never asked."""
-    return isinstance(given, Unknown | Absent)
 
 
 def word(part: Part, name: str) -> str:
