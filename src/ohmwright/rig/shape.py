@@ -160,7 +160,7 @@ HOST = Keys(
 #: Masses and lengths of the host: unit by key. `sold-before` is a word.
 MASSES: dict[str, tuple[str, ...]] = {
     "gvwr": ("kg",), "loaded": ("kg",), "empty": ("kg",), "tongue": ("kg",), "hitch-limit": ("kg",), "axle-limit": ("kg",),
-    "front-axle": ("kg",), "rear-axle": ("kg",), "payload": ("kg",), "displacement": ("kg",), "axle-to-ball": ("m",), "wheelbase": ("m",),
+    "front-axle": ("kg",), "front-axle-limit": ("kg",), "rear-axle-limit": ("kg",), "rear-axle": ("kg",), "payload": ("kg",), "displacement": ("kg",), "axle-to-ball": ("m",), "wheelbase": ("m",),
     "trim-limit": ("deg", "m", "kg"), "roof-limit": ("kg",), "ccc-label": ("kg",), "removed": ("kg",), "removed-ahead": ("m",),
 }  # fmt: skip
 
