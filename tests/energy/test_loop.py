@@ -135,3 +135,16 @@ def test_a_mid_june_noon_of_a_flat_array_by_hand(plan: EnergyPlan, north: Weathe
     cell = air + sun * (2.718281828 ** (-2.98 - 0.0471 * 2) + 1 / 1000)
     by_hand = 1230 * sun / 1000 * (1 - 0.0035 * (cell - 25)) * 0.95 * 0.95
     assert hours.array_in_W[noon] == pytest.approx(by_hand, rel=0.03)
+
+
+def test_a_generators_litres_follow_its_hours_and_kilowatt_hours(
+    with_generator: EnergyPlan, north: WeatherYear
+) -> None:
+    # By hand: 0.40 L a kWh given and 0.10 L an hour a kW of its 2 kW.
+    from ohmwright.energy.year import ledger
+
+    book = ledger(worked(with_generator, north))
+    assert book["generator_hours"] > 0
+    assert book["generator_fuel_L"] == pytest.approx(
+        0.40 * book["generator"] + 0.20 * book["generator_hours"], rel=1e-9
+    )

@@ -210,11 +210,18 @@ def _generator(rig: Rig, notes: Notes) -> Generator:
         )
         return Generator()
     clock = _CLOCK.search(said.get("allowed", ""))
+    diesel = "diesel" in (said.get("fuel", ""), part.word("fuel"))
+    slope, idle = habits.FUEL_L_per_kWh["diesel" if diesel else "petrol"]
+    notes.assume(
+        f"{part.id}: burns {slope:g} L a kWh given and {idle:g} L an hour a kW of its rating, class default"
+    )
     return Generator(
         rated,
         float(starts[1]) / 100,
         float(stops[1]) / 100,
         (int(clock[1]), int(clock[2])) if clock else (0, 24),
+        slope,
+        idle,
     )
 
 

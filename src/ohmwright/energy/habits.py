@@ -98,3 +98,7 @@ CLASS_CELL_V = {"lfp": 3.2, "lead": 2.0}
 LEAD_FLOOR = 0.5
 INDOORS_degC = 18.0
 ENGINE_HOURS_FROM = 10
+
+#: Fuel of a generator in L a kWh given and L an hour a kW of rating.  Diesel: Skarstein and Uhlen, Wind Engineering 13
+#: (1989) 72-87 (figures from memory, unverified); petrol: common practice, no source.
+FUEL_L_per_kWh = {"diesel": (0.246, 0.08145), "petrol": (0.40, 0.10)}

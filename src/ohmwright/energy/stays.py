@@ -9,7 +9,8 @@ from ohmwright.energy.loads import Notes, by_hour, day_of, short_run_W
 from ohmwright.energy.loop import MONTH_DAYS
 from ohmwright.energy.plan import LIVED_IN, Bank, Day, Generator, Inverter, StayPlan
 from ohmwright.energy.topology import Wiring
-from ohmwright.rig.model import Rig, Stay
+from ohmwright.physics.converter import dcdc_out_W
+from ohmwright.rig.model import Part, Rig, Stay
 from ohmwright.working import Figure
 
 _SUPPLY = re.compile(r"(\d+(?:\.\d+)?)\s*A\b(?:.*?(\d+(?:\.\d+)?)\s*V\b)?")
@@ -142,7 +143,7 @@ def _engine_W(rig: Rig, stay: Stay, mode: str, bank: Bank, notes: Notes) -> tupl
     driving = stay.figures.get("driving")
     charging = [p for p in rig.parts.values() if p.kind.name == "dcdc-charger"]
     if isinstance(driving, Figure) and charging:
-        watts = sum((number(p, "output_current", notes) or 0.0) * bank.nominal_V for p in charging)
+        watts = sum(_dcdc_W(p, bank, notes) for p in charging)
         _fill(out, habits.ENGINE_HOURS_FROM, driving.value / 3600.0, watts)
     elif charging and mode in ("passage", "anchor", "occupied"):
         notes.assume(f"{stay_name(stay)}: no engine charging is counted; write driving: 1 h to count it")
@@ -160,6 +161,15 @@ def _engine_W(rig: Rig, stay: Stay, mode: str, bank: Bank, notes: Notes) -> tupl
             f"{stay_name(stay)}: hours under way are not given, so {wheels[0].id} is not counted; write under-way: 20 h"
         )
     return tuple(out)
+
+
+def _dcdc_W(part: Part, bank: Bank, notes: Notes) -> float:
+    """What a DC-DC charger puts on the bus while the engine runs, by its output or by its input limit."""
+    out_A = number(part, "output_current", notes) or 0.0
+    in_A = number(part, "input_current", notes)
+    in_V = number(part, "input_voltage_min", notes) or bank.nominal_V
+    ratio = number(part, "efficiency", notes) or 0.9
+    return dcdc_out_W(out_A, bank.nominal_V, ratio, in_A if in_A is not None else 1e6, in_V)
 
 
 def _fill(out: list[float], start: int, hours: float, watts: float) -> None:

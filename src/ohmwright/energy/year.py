@@ -10,6 +10,7 @@ from ohmwright.energy.plan import CannotTellError, StayPlan
 from ohmwright.energy.promises import day_name, promises_of
 from ohmwright.energy.series import stay_of_day
 from ohmwright.energy.types import Month, StayAnswer, Year
+from ohmwright.physics.converter import generator_fuel_L_per_h
 from ohmwright.rig.model import Rig, Stay
 from ohmwright.sky.types import WeatherYear
 from ohmwright.working import OhmwrightError
@@ -157,9 +158,9 @@ def _stay_answer(one: OneYear, index: int) -> StayAnswer:
 
 
 def ledger(one: OneYear) -> dict[str, float]:
-    """Yearly sums of the balance: what came in, what went out, what was lost and to what, what stayed."""
+    """Yearly sums of the balance in kWh: what came in, went out, was lost and to what, stayed; generator hours and litres."""
     columns, plan = one.accounts.columns, one.plan
-    inverter_lost = generator = supply = 0.0
+    inverter_lost = generator = supply = fuel = 0.0
     controller_lost = 0.0
     inv = plan.inverter
     for t, row in enumerate(one.hours.rows):
@@ -177,6 +178,10 @@ def ledger(one: OneYear) -> dict[str, float]:
         controller_lost += share * (one.hours.array_in_W[t] - offered) if offered > 0.0 else 0.0
         if running > 0.0:
             generator += columns["source_Wh"][t]
+            own = plan.generator
+            fuel += generator_fuel_L_per_h(
+                columns["source_Wh"][t], own.rated_W, own.slope_factor, own.idle_factor
+            )
         else:
             supply += columns["source_Wh"][t]
     sums = {name: sum(column) / 1000.0 for name, column in columns.items() if name.endswith("_Wh")}
@@ -194,6 +199,7 @@ def ledger(one: OneYear) -> dict[str, float]:
         "curtailed": sum(one.curtailed_Wh()) / 1000.0,
         "lost_in_controllers": controller_lost / 1000.0,
         "generator_hours": sum(columns["running_ratio"]),
+        "generator_fuel_L": fuel,
         "bank_throughput": sum(max(s, 0.0) for s in columns["stored_Wh"]) / 1000.0,
     }
 

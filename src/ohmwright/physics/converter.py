@@ -170,7 +170,7 @@ def dcdc_out_W(
     slope_factor="a",
     idle_factor="b",
 )
-def generator_fuel_L_per_h(  # noqa: N802 - the litre keeps its capital
+def generator_fuel_L_per_h(
     power_W: float, rated_W: float, slope_factor: float, idle_factor: float
 ) -> float:
     """Fuel of a generator, a and b in L/kWh.
