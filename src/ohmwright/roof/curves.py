@@ -121,22 +121,24 @@ def module_curves(build: Build, cells_V: Reals, counts: Counts, grid_A: Reals) -
     rows, which = np.unique(counts.reshape(-1, lights), axis=0, return_inverse=True)
     pieces_V = rows @ cells_V
     sets, zone_of = np.unique(np.sort(which.reshape(-1, pieces), axis=1), axis=0, return_inverse=True)
-    zones_V = np.array([_joined(pieces_V[list(s)], grid_A) for s in sets])
+    zones_V = pieces_V[sets[:, 0]] if pieces == 1 else _joined(pieces_V, sets, grid_A)
     if build.bypass:
         zones_V = np.maximum(zones_V, -(shade.BYPASS_V + shade.BYPASS_ohm * np.maximum(grid_A, 0.0)))
     return np.asarray(zones_V[zone_of.reshape(modules, zones)].sum(axis=1))
 
 
-def _joined(pieces_V: Reals, grid_A: Reals) -> Reals:
-    """Pieces in parallel, each carrying its part of the current."""
-    if len(pieces_V) == 1 or np.array_equal(pieces_V[0], pieces_V[1]):
-        return np.asarray(pieces_V[0])
-    volts = np.unique(np.round(np.clip(pieces_V, -2.0, None), 5))
-    current = sum(np.interp(volts, p[::-1], grid_A[::-1]) for p in pieces_V) / len(pieces_V)
-    falling, first = np.unique(-np.asarray(current), return_index=True)
-    joined = np.interp(-grid_A, falling, volts[first])
-    # Beyond what both pieces give at -2 V the bypass has long taken over; without one the poorer piece says how deep.
-    return np.where(grid_A > -falling[0], np.minimum(pieces_V.max(axis=0), joined), joined)
+def _joined(pieces_V: Reals, sets: NDArray[np.intp], grid_A: Reals) -> Reals:
+    """Pairs of pieces in parallel, each carrying its part of the current; two equal pieces are as one.
+
+    Deeper than 2 V in reverse nothing is told apart: a bypass diode has long taken over there.
+    """
+    volts = np.linspace(-2.0, float(pieces_V.max()), 600)
+    currents = np.array([np.interp(volts, p[::-1], grid_A[::-1]) for p in pieces_V])
+    out = pieces_V[sets[:, 0]].copy()
+    for row in np.flatnonzero(sets[:, 0] != sets[:, 1]):
+        summed = currents[sets[row]].mean(axis=0)
+        out[row] = np.interp(-grid_A, -summed, volts, right=-2.0)
+    return out
 
 
 def peaks_of(grid_A: Reals, volts: Reals) -> Peaks:

@@ -62,7 +62,7 @@ def sky_weights(normal_on_host: tuple[float, float, float]) -> Reals:
         on_host, elevation = direction(k)
         onto = max(dot(normal_on_host, toward(on_host, elevation)), 0.0)
         out[k] = onto * math.cos(math.radians(elevation))
-    return out / out.sum()
+    return np.asarray(out / out.sum())
 
 
 def _samples(module: Laid) -> tuple[int, int]:
