@@ -35,15 +35,15 @@ def faults_of(rig: Rig, graph: Graph) -> Mapping[str, Fault]:
     """The fault at every DC terminal that a source can drive, by terminal."""
     wiring = wiring_of(rig, graph)
     live = _most_connected(wiring)
-    greatest = _Side(wiring, live, GREATEST_FAULT, greatest=True)
-    least = _Side(wiring, live, LEAST_FAULT, greatest=False)
+    greatest = Side(wiring, live, GREATEST_FAULT, greatest=True)
+    least = Side(wiring, live, LEAST_FAULT, greatest=False)
     spots = [t for t in graph.terminals if wiring.net.number[t] not in wiring.poles.ac]
     highs = greatest.at(spots)
     lows = least.at(spots)
     return {t: _fault(t, greatest, least, highs[t], lows.get(t)) for t in spots if t in highs}
 
 
-def _fault(terminal: str, greatest: "_Side", least: "_Side", high: "_Spot", low: "_Spot | None") -> Fault:
+def _fault(terminal: str, greatest: "Side", least: "Side", high: "Spot", low: "Spot | None") -> Fault:
     missing = tuple(
         dict.fromkeys(
             [
@@ -60,11 +60,16 @@ def _fault(terminal: str, greatest: "_Side", least: "_Side", high: "_Spot", low:
 
 
 @dataclass(frozen=True, slots=True)
-class _Spot:
+class Spot:
     amps: float
     sources: Mapping[str, float]
     devices: Mapping[str, float]
     missing: tuple[str, ...]
+
+
+def greatest_side(wiring: Wiring) -> "Side":
+    """The network of the greatest faults."""
+    return Side(wiring, _most_connected(wiring), GREATEST_FAULT, greatest=True)
 
 
 def _most_connected(wiring: Wiring) -> Live:
@@ -84,7 +89,7 @@ def _most_connected(wiring: Wiring) -> Live:
     return live
 
 
-class _Side:
+class Side:
     """One bound of all faults: the network inverted once, every fault read from the inverse."""
 
     def __init__(self, wiring: Wiring, live: Live, reading: Reading, *, greatest: bool) -> None:
@@ -164,7 +169,7 @@ class _Side:
             m for end, missing in self._lacking if self.live.joined(end.a, terminal) for m in missing
         )
 
-    def at(self, spots: Sequence[str]) -> dict[str, _Spot]:
+    def at(self, spots: Sequence[str]) -> dict[str, Spot]:
         """Every fault at once."""
         node = self.network.node
         driven = [t for t in spots if t in node and self._pushed(t)]
@@ -189,6 +194,13 @@ class _Side:
                 taken[self.network.joined_at[r], k] -= amps[k]
         joins = self.network.join_flows(flows, taken) if self.network.joins else np.zeros((0, len(driven)))
         return self._told(driven, amps, flows, joins)
+
+    def shorted(self, terminal: str) -> tuple[int, int] | None:
+        """The two rows that the fault at a terminal joins."""
+        if terminal not in self.network.node or not self._pushed(terminal):
+            return None
+        row, back = self.network.node[terminal], int(self._returns([terminal])[0])
+        return (row, back) if self.network.island[row] == self.network.island[back] and row != back else None
 
     def _at_row(self, row: int) -> str:
         return self._name_of.get(row, "")
@@ -238,13 +250,13 @@ class _Side:
         zero = self.network.reference[self.network.island[row]]
         return next(t for t, r in self.network.node.items() if r == zero)
 
-    def _told(self, driven: Sequence[str], amps: Array, flows: Array, joins: Array) -> dict[str, _Spot]:
+    def _told(self, driven: Sequence[str], amps: Array, flows: Array, joins: Array) -> dict[str, Spot]:
         net = self.network
         of_live = {e.id: k for k, e in enumerate(net.live)}
         devices = self._devices(of_live)
         cells = [(part, of_live[e]) for e, part in self.cells]
         unknown = [] if self.greatest else self._unknown()
-        out: dict[str, _Spot] = {}
+        out: dict[str, Spot] = {}
         for k, t in enumerate(driven):
             more = {e.owner: a for e, a in self.limited if self.live.joined(e.a, t)}
             sources = {
@@ -262,7 +274,7 @@ class _Side:
                 for name, row in unknown
                 if abs(joins[row, k]) > NOTICED_ratio * max(amps[k], 1.0)
             )
-            out[t] = _Spot(float(amps[k]) + sum(more.values()), {**sources, **more}, through, missing)
+            out[t] = Spot(float(amps[k]) + sum(more.values()), {**sources, **more}, through, missing)
         return out
 
     def _devices(self, of_live: Mapping[str, int]) -> list[tuple[str, int, int]]:

@@ -1,4 +1,4 @@
-"""Numbers only: branches between nodes become one inverse; what hangs on it is answered from there.
+"""Numbers only: branches between nodes, eliminated once; whatever hangs on them is answered from there.
 
 Direct and alternating current are the same code, in real and in complex numbers.  A branch with 0 ohm joins
 its two nodes; its current is found afterwards from what flows into each of its ends.
@@ -6,12 +6,13 @@ its two nodes; its current is found afterwards from what flows into each of its 
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, TypeAlias
+from functools import cached_property
 
 import numpy as np
-import numpy.typing as npt
 
-Array: TypeAlias = npt.NDArray[Any]
+from ohmwright.circuit.elimination import Array, Elimination
+
+__all__ = ["Array", "Branch", "Network"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,10 +27,10 @@ class Branch:
 
 
 class Network:
-    """Branches assembled and inverted, island by island.
+    """Branches assembled and eliminated, island by island.
 
     `references` are node names in order of preference: the first of an island is its zero.  `node[name]` is
-    the row of a terminal, `island[row]` its island's number; the reference rows hold zeros in `z`.
+    the row of a terminal, `island[row]` its island's number.
     """
 
     def __init__(
@@ -39,7 +40,7 @@ class Network:
         self.dtype = dtype
         self._name_nodes(branches)
         self._find_islands(references)
-        self._invert()
+        self._assemble()
 
     def _name_nodes(self, branches: Sequence[Branch]) -> None:
         parent: dict[str, str] = {}
@@ -59,12 +60,9 @@ class Network:
         rows: dict[str, int] = {}
         self.node: dict[str, int] = {name: rows.setdefault(root(name), len(rows)) for name in parent}
         self.size = len(rows)
-        # A branch whose two ends are one node drops out of the matrix and still carries what its own source drives.
+        # A branch whose two ends are one node drops out of the equations and still carries what its own source drives.
         self.live = [e for e in branches if e.ohm != 0]
         self.joins = [e for e in branches if e.ohm == 0]
-        names = dict.fromkeys(n for e in self.joins for n in (e.a, e.b))
-        self.joined_at: dict[str, int] = {n: i for i, n in enumerate(names)}
-        self._maps: tuple[Array, Array] | None = None
 
     def _find_islands(self, references: Iterable[str]) -> None:
         up = list(range(self.size))
@@ -85,52 +83,45 @@ class Network:
         for row, number in enumerate(self.island):
             self.reference.setdefault(number, row)
 
-    def _invert(self) -> None:
-        n = self.size
-        a = np.array([self.node[e.a] for e in self.live], dtype=np.intp)
-        b = np.array([self.node[e.b] for e in self.live], dtype=np.intp)
-        g = 1 / np.array(
-            [e.ohm if self.dtype is complex else e.ohm.real for e in self.live], dtype=self.dtype
-        )
-        volts: Array = np.array(
-            [e.volts if self.dtype is complex else e.volts.real for e in self.live], dtype=self.dtype
-        )
-        matrix: Array = np.zeros((n, n), dtype=self.dtype)
-        np.add.at(matrix, (a, a), g)
-        np.add.at(matrix, (b, b), g)
-        np.add.at(matrix, (a, b), -g)
-        np.add.at(matrix, (b, a), -g)
-        self._a, self._b, self._g, self._volts = a, b, g, volts
-        self.matrix = matrix
-        driven: Array = np.zeros(n, dtype=self.dtype)
-        np.add.at(driven, a, g * volts)
-        np.add.at(driven, b, -g * volts)
-        self.driven = driven
-        z: Array = np.zeros((n, n), dtype=self.dtype)
-        members: dict[int, list[int]] = {}
-        for row, number in enumerate(self.island):
-            if row != self.reference[number]:
-                members.setdefault(number, []).append(row)
-        for rows in members.values():
-            block = np.ix_(rows, rows)
-            z[block] = np.linalg.inv(matrix[block])
-        self.z = z
+    def _assemble(self) -> None:
+        real = self.dtype is not complex
+        a = [self.node[e.a] for e in self.live]
+        b = [self.node[e.b] for e in self.live]
+        g = [1 / (e.ohm.real if real else e.ohm) for e in self.live]
+        volts = [e.volts.real if real else e.volts for e in self.live]
+        self._a, self._b = np.array(a, dtype=np.intp), np.array(b, dtype=np.intp)
+        self._g: Array = np.array(g, dtype=self.dtype)
+        self._volts: Array = np.array(volts, dtype=self.dtype)
+        self.driven: Array = np.zeros(self.size, dtype=self.dtype)
+        np.add.at(self.driven, self._a, self._g * self._volts)
+        np.add.at(self.driven, self._b, -self._g * self._volts)
+        self._solver = Elimination(self.size, zip(a, b, g, strict=True), self.reference.values())
 
     def volts(self, injected: Array | None = None) -> Array:
         """Node volts for currents injected into the nodes, with one step of refinement."""
         drive = self.driven if injected is None else self.driven + injected
-        v = self.z @ drive
-        left = drive - self.matrix @ v
+        v: Array = np.array(self._solver.solve(drive.tolist()), dtype=self.dtype)
+        flow = self._g * (v[self._a] - v[self._b])
+        left = drive.copy()
+        np.add.at(left, self._a, -flow)
+        np.add.at(left, self._b, flow)
         left[list(self.reference.values())] = 0
-        refined: Array = v + self.z @ left
+        refined: Array = v + np.array(self._solver.solve(left.tolist()), dtype=self.dtype)
         return refined
+
+    @cached_property
+    def z(self) -> Array:
+        """Volts of every node per ampere into every other: the whole inverse."""
+        return self._solver.solve_many(np.eye(self.size, dtype=self.dtype))
 
     def across(self, pairs: Sequence[tuple[int, int]]) -> Array:
         """Z seen at ports: volts across port j per ampere driven out of its b into its a, at each port k."""
-        a = [p[0] for p in pairs]
-        b = [p[1] for p in pairs]
-        z = self.z
-        seen: Array = z[np.ix_(a, a)] - z[np.ix_(a, b)] - z[np.ix_(b, a)] + z[np.ix_(b, b)]
+        drive: Array = np.zeros((self.size, len(pairs)), dtype=self.dtype)
+        for k, (a, b) in enumerate(pairs):
+            drive[a, k] += 1
+            drive[b, k] -= 1
+        v = self._solver.solve_many(drive)
+        seen: Array = v[[p[0] for p in pairs]] - v[[p[1] for p in pairs]]
         return seen
 
     def inject(self, pairs: Sequence[tuple[int, int]], drawn: Array) -> Array:
@@ -158,37 +149,59 @@ class Network:
             out.update(zip([e.id for e in self.joins], self.join_flows(flow, taken).tolist(), strict=True))
         return out
 
+    @cached_property
+    def joined_at(self) -> dict[str, int]:
+        """The terminals that joins touch, numbered."""
+        names = dict.fromkeys(n for e in self.joins for n in (e.a, e.b))
+        return {n: i for i, n in enumerate(names)}
+
     def join_flows(self, flow: Array, taken: Array) -> Array:
         """Currents of the branches without resistance: what each terminal needs must come through them.
 
         `flow` are the currents of `live`, `taken` what ports take from each terminal of `joined_at`.  In a ring of
         joins the split cannot be known; every join of it counts with the same resistance.
         """
-        away, through = self._join_maps()
-        return np.asarray(through @ (away @ flow + taken))
+        need = taken.copy()
+        leaves, arrives, lumps = self._join_maps
+        np.add.at(need, leaves[0], flow[leaves[1]])
+        np.subtract.at(need, arrives[0], flow[arrives[1]])
+        out: Array = np.zeros((len(self.joins), *need.shape[1:]), dtype=need.dtype)
+        for rows, joins, through in lumps:
+            out[joins] = through @ need[rows]
+        return out
 
-    def _join_maps(self) -> tuple[Array, Array]:
-        if self._maps is None:
-            at = self.joined_at
-            away = np.zeros((len(at), len(self.live)))
-            for k, e in enumerate(self.live):
-                if e.a in at:
-                    away[at[e.a], k] += 1
-                if e.b in at:
-                    away[at[e.b], k] -= 1
-            ends = np.zeros((len(at), len(self.joins)))
-            for k, e in enumerate(self.joins):
+    @cached_property
+    def _join_maps(
+        self,
+    ) -> tuple[
+        tuple[list[int], list[int]], tuple[list[int], list[int]], list[tuple[list[int], list[int], Array]]
+    ]:
+        at = self.joined_at
+        leaves: tuple[list[int], list[int]] = ([], [])
+        arrives: tuple[list[int], list[int]] = ([], [])
+        for k, e in enumerate(self.live):
+            if e.a in at:
+                leaves[0].append(at[e.a])
+                leaves[1].append(k)
+            if e.b in at:
+                arrives[0].append(at[e.b])
+                arrives[1].append(k)
+        by_node: dict[int, tuple[list[int], list[int]]] = {}
+        for name, row in at.items():
+            by_node.setdefault(self.node[name], ([], []))[0].append(row)
+        for k, e in enumerate(self.joins):
+            by_node[self.node[e.a]][1].append(k)
+        lumps = []
+        for rows, joins in by_node.values():
+            place = {row: i for i, row in enumerate(rows)}
+            ends = np.zeros((len(rows), len(joins)))
+            for k, j in enumerate(joins):
+                e = self.joins[j]
                 if e.a != e.b:
-                    ends[at[e.a], k] += 1
-                    ends[at[e.b], k] -= 1
-            level = np.zeros((len(at), len(at)))
-            groups: dict[int, list[int]] = {}
-            for name, row in at.items():
-                groups.setdefault(self.node[name], []).append(row)
-            for rows in groups.values():
-                inner = rows[1:]
-                if inner:
-                    block = ends[inner] @ ends[inner].T
-                    level[np.ix_(inner, inner)] = np.linalg.inv(block)
-            self._maps = away, -ends.T @ level
-        return self._maps
+                    ends[place[at[e.a]], k] += 1
+                    ends[place[at[e.b]], k] -= 1
+            level = np.zeros((len(rows), len(rows)))
+            if len(rows) > 1:
+                level[1:, 1:] = np.linalg.inv(ends[1:] @ ends[1:].T)
+            lumps.append((rows, joins, -ends.T @ level))
+        return leaves, arrives, lumps

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ohmwright.circuit.network import Array
+from ohmwright.circuit.elimination import Array
 
 STEPS = 60
 CLOSE = 1e-13

@@ -4,8 +4,8 @@ from collections.abc import Mapping
 
 from ohmwright.circuit.ac import AlternatingSide, Phasors, apparent, rms_and_angle, signed
 from ohmwright.circuit.direct import DirectSide
+from ohmwright.circuit.elimination import Array
 from ohmwright.circuit.live import End, ends_of
-from ohmwright.circuit.network import Array
 from ohmwright.circuit.ports import Answer, Draw, Port, Ports
 from ohmwright.circuit.states import stand
 from ohmwright.circuit.supplies import efficiency, inverter_losses
@@ -26,14 +26,18 @@ EVENTS = 50
 
 def solve(rig: Rig, graph: Graph, case: Case, *, margin: bool = True) -> Solution:
     """Currents, volts and losses of a case; a case that cannot stand is told in its `story`, not raised."""
+    return worked(rig, graph, case, margin=margin).solution()
+
+
+def worked(rig: Rig, graph: Graph, case: Case, *, margin: bool = False) -> "Work":
+    """A case worked through, with its networks still at hand."""
     wiring = wiring_of(rig, graph)
-    standing = stand(wiring, case)
-    work = _Work(wiring, standing, case)
+    work = Work(wiring, stand(wiring, case), case)
     work.run(margin)
-    return work.solution()
+    return work
 
 
-class _Work:
+class Work:
     """One case on its way to an answer."""
 
     def __init__(self, wiring: Wiring, standing: Standing, case: Case) -> None:
