@@ -1,0 +1,169 @@
+"""Answers by a new device: at the source's end of a run, or on the post of each battery of a bank."""
+
+from collections.abc import Callable
+
+from ohmwright.mend.ask import Ask, PIECE_m, end_at, free_id, quoted, written_length
+from ohmwright.mend.edits import Put, SetAt
+from ohmwright.mend.shop import rated_A
+from ohmwright.mend.trial import groups, loaded
+from ohmwright.mend.types import Change, Edit, Ladder, Step
+from ohmwright.rig.model import Run
+from ohmwright.shelf.record import Record
+from ohmwright.working import known
+
+#: Ports whose part names its own device: the largest, or the one its maker wants.
+MADE_FOR = {"in": "fuse_in", "out": "fuse_out", "bat": "fuse_max", "dc": "fuse_dc"}
+OVERLOAD = "wiring/overload"
+
+
+def at_source(ask: Ask) -> list[Ladder]:
+    """A fuse where the first run of the finding's path leaves its source."""
+    for before, name in zip(ask.finding.path, ask.finding.path[1:], strict=False):
+        conductor = ask.study.graph.conductors.get(name)
+        run = ask.rig.runs.get(conductor.run) if conductor is not None else None
+        if conductor is None or run is None or run.part_of:
+            continue
+        end = end_at(run, before)
+        if not end or conductor.pole not in ("+", ""):
+            return []
+        return [fitting(ask, _cutter(ask, run, end, before), _most_A(ask, run, before))]
+    return []
+
+
+def of_each_battery(ask: Ask) -> list[Ladder]:
+    """A device on the post of each battery of the bank."""
+    group = ask.rig.parts.get(ask.finding.subject)
+    if group is None or group.count < 2 or group.join is None:
+        return []
+    if any(p.group == group.id and p.kind.name in ("fuse", "breaker") for p in ask.rig.parts.values()):
+        return []
+    bank = group
+
+    def make(record: Record) -> Step:
+        edits: list[Edit] = [SetAt(f"parts.{bank.id}.each.F", record.id)]
+        post = (
+            record.words.get("class") != "terminal-post"
+            and bank.join is not None
+            and bank.join.post_length is None
+        )
+        if post:
+            edits.append(SetAt(f"parts.{bank.id}.join.post-length", f"{PIECE_m:g} m"))
+        price = ask.shop.price(record)
+        members = tuple(f"{bank.id}.{n}.F" for n in range(1, bank.count + 1))
+        return Step((
+            Change(
+                "new device", f"{bank.id}.*.F", "", record.id, tuple(edits), None if price is None else bank.count * price, 1, members,
+                by_hand=f"each battery of {bank.id} is isolated while its device is set on its post",
+            ),
+        ))  # fmt: skip
+
+    return [fitting(ask, make, None)]
+
+
+def _cutter(ask: Ask, run: Run, end: str, terminal: str) -> Callable[[Record], Step]:
+    """A run cut short of `terminal`: a short piece, the device, and the rest of the run."""
+    device, piece = next(free_id(ask.rig, "F")), next(free_id(ask.rig, "W"))
+    place = ask.study.graph.terminals[terminal].place
+    length = known(run.length)
+    short_m = PIECE_m if length is None or length.value > 2 * PIECE_m else round(length.value / 2, 3)
+    cable = run.cable.text.partition(" x ")[2] if run.cable.cores > 1 else run.cable.text
+    new_end = f"{device}.load"
+    if len(run.cores) > 1:
+        ends = {c.pole: (c.a if end == "from" else c.b) for c in run.cores}
+        pole = next(p for p, t in ends.items() if t == terminal)
+        new_end = "{" + ", ".join(f'"{p}": {new_end if p == pole else t}' for p, t in ends.items()) + "}"
+    rest = written_length(run.length, less=short_m)
+
+    def make(record: Record) -> Step:
+        entry = f"{{is: {record.id}{f', at: {place}' if place else ''}}}"
+        wire = f"{{from: {terminal}, to: {device}.line, cable: {quoted(cable)}, length: {short_m:g} m}}"
+        edits: list[Edit] = [SetAt(f"runs.{run.id}.{end}", new_end)]
+        if rest and length is not None:
+            edits.append(SetAt(f"runs.{run.id}.length", rest))
+        edits += [Put("parts", device, entry), Put("runs", piece, wire, run.id)]
+        return Step((
+            Change(
+                "new device", device, "", f"{record.id} in {run.id} at {terminal}", tuple(edits), ask.shop.price(record), 3, (device,),
+                ((piece, run.id),), by_hand=f"cut {run.id} {short_m:g} m from {terminal} and set {device} there",
+            ),
+        ))  # fmt: skip
+
+    return make
+
+
+def _most_A(ask: Ask, run: Run, near: str) -> float | None:
+    """What the part at the other end names for its own device."""
+    found = []
+    for core in run.cores:
+        for terminal in (core.a, core.b):
+            t = ask.study.graph.terminals.get(terminal)
+            part = ask.rig.parts.get(t.owner) if t is not None and terminal != near else None
+            name = MADE_FOR.get(t.port.rpartition(".")[2]) if t is not None else None
+            if part is not None and name is not None and (given := known(part.figure(name))) is not None:
+                found.append(given.value)
+    return min(found, default=None)
+
+
+def fitting(ask: Ask, make: Callable[[Record], Step], most_A: float | None) -> Ladder:
+    """A new device in the ratings that its cable bears and its current asks for, the largest of them first.
+
+    Which ratings these are is found by trying: rule C1 for the cable, the solved cases for the current.  Where no
+    rating does both, the smallest that carries the current stands, and the cable has to be answered too.
+    """
+    records = [r for r in ask.shop.of_kind("fuse") if rated_A(r) and r.words.get("class") != "gpv"]
+    by_rating: dict[float, list[Record]] = {}
+    for r in records:
+        by_rating.setdefault(rated_A(r) or 0.0, []).append(r)
+    ratings = sorted(by_rating)
+    if not ratings:
+        return Ladder(())
+    before = groups((f for f in ask.draft.findings if f.rule == OVERLOAD), {})
+    borne = _borne(ask, make, by_rating, ratings, before)
+    trial = ratings[max(borne, 0)]
+    needed_A = trial * _load(ask, make(by_rating[trial][0]))
+    upto = [
+        r for n, r in enumerate(ratings) if n <= borne and r >= needed_A and (most_A is None or r <= most_A)
+    ]
+    above = [r for r in ratings if r >= needed_A and r not in upto and (most_A is None or r <= most_A)]
+    chosen = [*reversed(upto)][:2] or above[:2]
+    return Ladder(tuple(make(r) for rating in chosen for r in by_rating[rating]))
+
+
+def _borne(
+    ask: Ask, make: Callable[[Record], Step], by_rating: dict[float, list[Record]], ratings: list[float], before: dict[tuple[str, str], int]
+) -> int:  # fmt: skip
+    """The place of the largest rating under which rule C1 finds nothing new; -1 for none. Larger ones never do better."""
+    low, high = -1, len(ratings) - 1
+    while low < high:
+        middle = (low + high + 1) // 2
+        if _bears(ask, make(by_rating[ratings[middle]][0]), before):
+            low = middle
+        else:
+            high = middle - 1
+    return low
+
+
+def _bears(ask: Ask, step: Step, before: dict[tuple[str, str], int]) -> bool:
+    text = ask.trials.edited(ask.draft.text, step.changes)
+    study = ask.trials.read(text) if text is not None else None
+    if study is None:
+        return False
+    heirs = {a: b for c in step.changes for a, b in c.heirs}
+    found = ask.trials.judged(study, (OVERLOAD,))
+    told = {f.subject for f in ask.draft.findings if f.rule == OVERLOAD and f.verdict == "cannot-tell"}
+    if any(
+        f.verdict == "cannot-tell"
+        and f.subject not in told
+        and f.missing
+        and not f.missing[0].endswith(".rated")
+        for f in found
+    ):
+        return False
+    return all(n <= before.get(key, 0) for key, n in groups(found, heirs).items())
+
+
+def _load(ask: Ask, step: Step) -> float:
+    text = ask.trials.edited(ask.draft.text, step.changes)
+    study = ask.trials.read(text) if text is not None else None
+    touched = [t for c in step.changes for t in c.touches]
+    return max(loaded(study, touched).values(), default=0.0) if study is not None else 0.0

@@ -1,0 +1,121 @@
+"""Answers by another part of the shelf: a controller for more volts, an inverter that the bank carries."""
+
+from ohmwright.checks.circuits import pv_circuits
+from ohmwright.mend.ask import Ask
+from ohmwright.mend.devices import swap
+from ohmwright.mend.edits import SetAt
+from ohmwright.mend.types import Change, Ladder, Step
+from ohmwright.rig.model import Part
+from ohmwright.shelf.record import Record
+from ohmwright.working import known
+
+
+def controller(ask: Ask) -> list[Ladder]:
+    """Another controller on the array that the finding is about, none that charges less, the cheapest first."""
+    for circuit in pv_circuits(ask.study):
+        about = {
+            circuit.name,
+            *(s.id for s in circuit.strings),
+            *(m.id for s in circuit.strings for m in s.members),
+        }
+        if circuit.controller is not None:
+            about.add(circuit.controller.id)
+        if circuit.controller is not None and ask.finding.subject in about:
+            part = circuit.controller
+            ours = known(part.figure("output_current"))
+            least = ours.value if ours is not None else 0.0
+            records = [
+                r
+                for r in ask.shop.of_kind("pv-controller")
+                if r.id != part.record.id and _figure(r, "output_current") >= least
+            ]
+            return [Ladder(tuple(s for r in records if (s := swap(ask, part, r)) is not None))]
+    return []
+
+
+def inverter(ask: Ask) -> list[Ladder]:
+    """Another inverter of the same voltages, that still carries the largest load and what is promised together."""
+    part = ask.rig.parts.get(ask.finding.subject)
+    if part is None or part.kind.name not in ("inverter", "inverter-charger"):
+        return []
+    least = _least_W(ask)
+    records = [
+        r
+        for r in ask.shop.of_kind(part.kind.name)
+        if r.id != part.record.id and all(_same(part, r, n) for n in ("dc_nominal", "ac_voltage", "frequency")) and _power_W(r) >= least
+    ]  # fmt: skip
+    return [Ladder(tuple(s for r in records if (s := swap(ask, part, r)) is not None))]
+
+
+def _same(part: Part, record: Record, name: str) -> bool:
+    a, b = known(part.figure(name)), known(record.figures[name]) if name in record.figures else None
+    return a is not None and b is not None and abs(a.value - b.value) < 1e-6 * max(a.value, 1.0)
+
+
+def _figure(record: Record, name: str) -> float:
+    given = known(record.figures[name]) if name in record.figures else None
+    return given.value if given is not None else 0.0
+
+
+def _power_W(record: Record) -> float:
+    found = [known(record.figures[n]) for n in ("power_40", "power") if n in record.figures]
+    return min((f.value for f in found if f is not None), default=0.0)
+
+
+def _least_W(ask: Ask) -> float:
+    """The largest AC load, or the sum of what is promised together."""
+    from ohmwright.circuit.cases import running_W
+
+    loads = ask.rig.use.loads
+    ac = {
+        e.owner
+        for e in ask.study.graph.elements.values()
+        if e.kind == "load" and ask.study.graph.terminals[e.a].pole in ("L", "L1", "L2")
+    }
+    single = max((running_W(loads[i]) or 0.0 for i in ac if i in loads), default=0.0)
+    together = [
+        sum(
+            running_W(loads[i]) or 0.0
+            for i in p.words.get("together", "").replace(",", " ").split()
+            if i in ac and i in loads
+        )
+        for p in ask.rig.use.promises
+    ]
+    return max([single, *together])
+
+
+def lower_charge(ask: Ask) -> list[Ladder]:
+    """Chargers set to less, in steps of 5 A: only for what is no danger."""
+    out = []
+    for part in ask.rig.of_kind("inverter-charger", "dcdc-charger"):
+        figure = known(part.figure("charge_current")) or known(part.figure("output_current"))
+        set_A = ask.rig.setting(part.id, "charge")
+        now = (known(set_A) if not isinstance(set_A, str) else None) or figure
+        top = now.value if now is not None else 0.0
+        was = f"{top:g} A"
+        steps = [float(a) for a in range(int((top - 1) // 5 * 5), 9, -5)]
+        out.append(_settings(part.id, "charge", was, [f"{a:g} A" for a in steps]))
+    return out
+
+
+def higher_cut_off(ask: Ask) -> list[Ladder]:
+    """The inverter's own cut-off set higher, in steps of half a volt a 12 V block: it draws less current there."""
+    part = ask.rig.parts.get(ask.finding.subject)
+    if part is None or part.kind.name not in ("inverter", "inverter-charger"):
+        return []
+    nominal, delivered = known(part.figure("dc_nominal")), known(part.figure("cutoff_voltage"))
+    now = ask.rig.setting(part.id, "cut-off")
+    figure = known(now) if not isinstance(now, str) else None
+    volts = figure or delivered
+    if nominal is None or volts is None:
+        return []
+    blocks = nominal.value / 12.0
+    steps = [v / 2 * blocks for v in range(21, 25) if v / 2 * blocks > volts.value + 1e-9]
+    return [_settings(part.id, "cut-off", f"{volts.value:g} V", [f"{v:g} V" for v in steps])]
+
+
+def _settings(part: str, key: str, was: str, values: list[str]) -> Ladder:
+    path = f"settings.{part}.{key}"
+    return Ladder(
+        tuple(Step((Change("setting", path, was, v, (SetAt(path, v),)),)) for v in values), rising=True
+    )

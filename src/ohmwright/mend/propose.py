@@ -1,0 +1,49 @@
+"""The whole of it: a rig text in, the smallest proved set of changes out."""
+
+from ohmwright.checks.types import Finding
+from ohmwright.mend.hands import hands_of
+from ohmwright.mend.search import Search
+from ohmwright.mend.shop import Shop
+from ohmwright.mend.trial import Trials, is_open, untold
+from ohmwright.mend.types import Mended
+from ohmwright.rig.read import read_rig
+from ohmwright.shelf.record import Shelf
+
+
+def mend(text: str, file: str, shelf: Shelf, today: str) -> Mended:
+    """Propose changes that clear what the rules found in a rig file, from what is on the shelf."""
+    rig = read_rig(text, file, shelf)
+    trials = Trials(file, shelf, today)
+    root = trials.draft(text)
+    assert root is not None
+    shop = Shop(shelf, rig)
+    search = Search(trials, shop, root)
+    search.run()
+    after = search.draft.findings
+    return Mended(
+        search.draft.text,
+        tuple(search.taken),
+        root.findings,
+        after,
+        _cleared(root.findings, after),
+        tuple(f for f in after if is_open(f) or untold(f)),
+        hands_of(after, search.taken),
+        shop.currency,
+        trials.count,
+    )
+
+
+def _cleared(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    still = {(f.rule, f.subject, f.message) for f in after if is_open(f) or untold(f)}
+    kept = {(f.rule, f.subject) for f in after if is_open(f) or untold(f)}
+    return tuple(
+        f
+        for f in before
+        if is_open(f)
+        and (f.rule, f.subject, f.message) not in still
+        and ((f.rule, f.subject) not in kept or _several(f, before))
+    )
+
+
+def _several(finding: Finding, findings: tuple[Finding, ...]) -> bool:
+    return sum((f.rule, f.subject) == (finding.rule, finding.subject) for f in findings) > 1

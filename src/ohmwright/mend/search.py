@@ -1,0 +1,254 @@
+"""Greedy from the gravest finding down, each answer proved by the rules, then everything dropped that is not needed."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from ohmwright.checks.types import Finding
+from ohmwright.mend.ask import Ask
+from ohmwright.mend.proposals import ladders, rank
+from ohmwright.mend.shop import Shop
+from ohmwright.mend.trial import SEVERITIES, Draft, Heirs, Trials, base, is_open, loaded, untold, weight
+from ohmwright.mend.types import Change, Ladder, Proposed, Step
+from ohmwright.mend.walls import new_dangers, refused
+from ohmwright.study import Study
+
+#: Answers within answers: a fuse that needs a larger cable, whose fault then needs another device.
+DEEPEST = 2
+MOST_HEALED = 8
+#: Rungs of a ladder that are judged by every rule before it is given up.
+MOST_SETTLED = 4
+MOST_ROUNDS = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Changes that clear a finding without a new danger, and the draft they lead to."""
+
+    changes: tuple[Proposed, ...]
+    draft: Draft
+
+    @property
+    def cost(self) -> tuple[Decimal, int]:
+        """Price, then lines touched; what has no price counts as dear."""
+        price = sum(
+            (Decimal(10**6) if p.change.price is None else p.change.price for p in self.changes), Decimal(0)
+        )
+        return price, sum(p.change.lines for p in self.changes)
+
+
+class Search:
+    """One rig on its way to fewer findings."""
+
+    def __init__(self, trials: Trials, shop: Shop, root: Draft) -> None:
+        self.trials = trials
+        self.shop = shop
+        self.root = root
+        self.draft = root
+        self.taken: list[Proposed] = []
+
+    @property
+    def heirs(self) -> dict[str, str]:
+        """Pieces that were split off, by the run they came from."""
+        return {a: b for p in self.taken for a, b in p.change.heirs}
+
+    def run(self) -> None:
+        """Take answers until none is left, drop what is not needed, and look once more."""
+        for _ in range(MOST_ROUNDS):
+            if not self._climb() or not self._drop():
+                return
+
+    def _climb(self) -> bool:
+        """Answer what can be answered until a whole round finds nothing; whether anything was."""
+        before = len(self.taken)
+        moved = True
+        while moved:
+            moved = False
+            tried: set[tuple[str, str]] = set()
+            while (finding := self._next(tried)) is not None:
+                tried.add((finding.rule, finding.subject))
+                answer = self.answer(self.draft, finding, self.heirs, 0)
+                if answer is not None:
+                    self.draft = answer.draft
+                    self._take(answer.changes)
+                    moved = True
+        return len(self.taken) > before
+
+    def _next(self, tried: set[tuple[str, str]]) -> Finding | None:
+        """The gravest finding not yet tried since the last round began."""
+        waiting = [
+            f for f in self.draft.findings if (is_open(f) or untold(f)) and (f.rule, f.subject) not in tried
+        ]
+        return min(
+            waiting,
+            key=lambda f: (SEVERITIES.index(f.severity), f.verdict != "fail", rank(f.rule)),
+            default=None,
+        )
+
+    def _take(self, changes: tuple[Proposed, ...]) -> None:
+        for p in changes:
+            self.taken = merged(self.taken, p)
+
+    def answer(self, draft: Draft, finding: Finding, heirs: Heirs, depth: int) -> Answer | None:
+        """The cheapest answer to a finding; nested ones take the first that holds."""
+        found: list[Answer] = []
+        for ladder in ladders(Ask(draft, finding, self.shop, self.trials)):
+            for step in self._rungs(draft, finding, ladder, heirs):
+                got = self._settled(draft, finding, step, heirs, depth)
+                if got is not None:
+                    found.append(got)
+                    if not got.lesser:
+                        break
+            if found and depth:
+                break
+        return min(found, key=lambda a: a.cost, default=None)
+
+    def _rungs(self, draft: Draft, finding: Finding, ladder: Ladder, heirs: Heirs) -> Iterator[Step]:
+        """Rungs that clear the finding by its own rule, the smallest first."""
+        rungs = ladder.rungs
+        start = 0
+        if ladder.rising and len(rungs) > 2:
+            low, high = 0, len(rungs)
+            while low < high:
+                middle = (low + high) // 2
+                if self._clears(draft, finding, rungs[middle], heirs):
+                    high = middle
+                else:
+                    low = middle + 1
+            start = low
+        given = 0
+        for step in rungs[start:]:
+            if given >= MOST_SETTLED:
+                return
+            if self._clears(draft, finding, step, heirs):
+                given += 1
+                yield step
+
+    def _clears(self, draft: Draft, finding: Finding, step: Step, heirs: Heirs) -> bool:
+        text = self.trials.edited(draft.text, step.changes)
+        same = all(c.sort in ("cable", "device") for c in step.changes)
+        study = self.trials.quick(text, draft.study if same else None) if text is not None else None
+        return study is not None and cleared(
+            finding, draft.findings, self.trials.judged(study, (finding.rule,)), _with(heirs, step.changes)
+        )
+
+    def _settled(self, draft: Draft, finding: Finding, step: Step, heirs: Heirs, depth: int) -> Answer | None:
+        """The step judged by every rule; what it brings about is answered too, or it is not taken."""
+        text = self.trials.edited(draft.text, step.changes)
+        after = self.trials.draft(text) if text is not None else None
+        if after is None:
+            return None
+        heirs = _with(heirs, step.changes)
+        if refused(draft, after, step.changes, heirs):
+            return None
+        changes = [Proposed(c, finding) for c in step.changes]
+        for _ in range(MOST_HEALED):
+            fresh = new_dangers(draft, after, heirs)
+            if not fresh:
+                break
+            if depth >= DEEPEST:
+                return None
+            healed = self.answer(after, fresh[0], heirs, depth + 1)
+            if healed is None:
+                return None
+            after = healed.draft
+            heirs = _with(heirs, tuple(p.change for p in healed.changes))
+            for p in healed.changes:
+                changes = merged(changes, replace(p, why=finding))
+        all_changes = tuple(p.change for p in changes)
+        if new_dangers(draft, after, heirs) or weight(after.findings) >= weight(draft.findings):
+            return None
+        if not cleared(finding, draft.findings, after.findings, heirs) or refused(
+            draft, after, all_changes, heirs
+        ):
+            return None
+        if self._overloads(draft.study, after.study, all_changes):
+            return None
+        return Answer(tuple(changes), after, lesser(draft.findings, after.findings, heirs))
+
+    def _overloads(self, before: Study, after: Study, changes: tuple[Change, ...]) -> bool:
+        """Whether a part that was touched carries more than its rating in a solved case, and more than it did."""
+        touched = {t for c in changes for t in c.touches}
+        now = loaded(after, touched)
+        over = {p for p, ratio in now.items() if ratio > 1 + 1e-6}
+        if not over:
+            return False
+        was = loaded(before, over)
+        return any(now[p] > was.get(p, 0.0) * (1 + 1e-6) for p in over)
+
+    def _drop(self) -> bool:
+        """Take back every change without which nothing comes back."""
+        dropped = False
+        for p in list(reversed(self.taken)):
+            rest = [q for q in self.taken if q is not p]
+            text = self.trials.edited(self.root.text, [q.change for q in rest])
+            if text is None or self._comes_back(text, p, rest):
+                continue
+            draft = self.trials.draft(text)
+            if draft is None or weight(draft.findings) > weight(self.draft.findings):
+                continue
+            heirs = {a: b for q in rest for a, b in q.change.heirs}
+            if new_dangers(self.draft, draft, heirs) or refused(self.root, draft, (), heirs):
+                continue
+            self.taken, self.draft = rest, draft
+            dropped = True
+        return dropped
+
+    def _comes_back(self, text: str, p: Proposed, rest: list[Proposed]) -> bool:
+        """Whether the rule that a change answers finds more without it."""
+        study = self.trials.read(text)
+        if study is None:
+            return True
+        heirs = {a: b for q in rest for a, b in q.change.heirs}
+        return cleared(
+            p.why, self.trials.judged(study, (p.why.rule,)), self.draft.findings, self.heirs | heirs
+        )
+
+
+def lesser(before: tuple[Finding, ...], after: tuple[Finding, ...], heirs: Heirs) -> int:
+    """Findings that fail now and did not before."""
+    was = {(f.rule, base(f.subject, heirs)) for f in before if is_open(f)}
+    return sum(is_open(f) and (f.rule, base(f.subject, heirs)) not in was for f in after)
+
+
+def _with(heirs: Heirs, changes: tuple[Change, ...]) -> Mapping[str, str]:
+    return {**heirs, **{a: b for c in changes for a, b in c.heirs}}
+
+
+def cleared(finding: Finding, before: tuple[Finding, ...], after: tuple[Finding, ...], heirs: Heirs) -> bool:
+    """Fewer findings of that rule about that subject, and none of them turned into one that cannot be told."""
+    about = (finding.rule, base(finding.subject, heirs))
+
+    def count(findings: tuple[Finding, ...], verdict: str) -> int:
+        return sum(f.verdict == verdict and (f.rule, base(f.subject, heirs)) == about for f in findings)
+
+    if finding.verdict == "cannot-tell":
+        return count(after, "cannot-tell") < count(before, "cannot-tell") and count(after, "fail") <= count(
+            before, "fail"
+        )
+    return count(after, "fail") < count(before, "fail") and count(after, "cannot-tell") <= count(
+        before, "cannot-tell"
+    )
+
+
+def merged(taken: list[Proposed], new: Proposed) -> list[Proposed]:
+    """The list with one more change; a second change of the same line becomes one with the first."""
+    for n, old in enumerate(taken):
+        a, b = old.change, new.change
+        if (
+            a.address == b.address
+            and a.sort == b.sort
+            and b.sort in ("cable", "device", "part", "setting", "length")
+        ):
+            edits = b.edits if b.sort in ("cable", "setting", "length") else (*a.edits, *b.edits)
+            price = None if a.price is None or b.price is None else a.price + b.price
+            one = replace(
+                b,
+                was=a.was,
+                edits=edits,
+                price=price,
+                heirs=(*a.heirs, *b.heirs),
+                touches=tuple(dict.fromkeys((*a.touches, *b.touches))),
+            )
+            return [*taken[:n], *taken[n + 1 :], Proposed(one, old.why)]
+    return [*taken, new]

@@ -1,0 +1,133 @@
+"""Trying a change: the text is read again and judged by the rules; nothing is reckoned backwards."""
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from ohmwright.checks import engine
+from ohmwright.checks.types import Finding
+from ohmwright.mend.types import Change
+from ohmwright.rig.read import read_rig
+from ohmwright.shelf.record import Shelf
+from ohmwright.study import Study
+from ohmwright.working import OhmwrightError, known
+
+Heirs = Mapping[str, str]
+SEVERITIES = ("danger", "fails", "disappoints")
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A text that reads, its study, and everything the rules say of it."""
+
+    text: str
+    study: Study
+    findings: tuple[Finding, ...]
+
+
+class Trials:
+    """Reads and judges texts of one rig file."""
+
+    def __init__(self, file: str, shelf: Shelf, today: str) -> None:
+        self.file = file
+        self.shelf = shelf
+        self.today = today
+        self.count = 0
+
+    def read(self, text: str) -> Study | None:
+        """The study of a text, or None when the reader refuses it."""
+        self.count += 1
+        try:
+            return Study(read_rig(text, self.file, self.shelf), today=self.today)
+        except OhmwrightError:
+            return None
+
+    def edited(self, text: str, changes: Iterable[Change]) -> str | None:
+        """The text with the changes done in their order, or None where one does not fit."""
+        try:
+            for change in changes:
+                for edit in change.edits:
+                    text = edit.apply(text, self.file)
+        except OhmwrightError:
+            return None
+        return text
+
+    def draft(self, text: str) -> Draft | None:
+        """A text judged by every rule of its set."""
+        study = self.read(text)
+        return Draft(text, study, engine.run(study)) if study is not None else None
+
+    def quick(self, text: str, like: Study | None) -> Study | None:
+        """As `read`; with `like` it takes over what the topology of that study says: for a first look only."""
+        study = self.read(text)
+        if study is not None and like is not None:
+            study.__dict__["guards"], study.__dict__["proofs"] = like.guards, like.proofs
+        return study
+
+    def judged(self, study: Study, rules: Collection[str]) -> tuple[Finding, ...]:
+        """What some rules say."""
+        return engine.run(study, only=rules)
+
+
+def looked_for(finding: Finding) -> bool:
+    """Only eyes can settle it."""
+    return any(m.startswith("looked-at") for m in finding.missing)
+
+
+def is_open(finding: Finding) -> bool:
+    """A danger, fails or disappoints that fails."""
+    return finding.verdict == "fail" and finding.severity in SEVERITIES
+
+
+def untold(finding: Finding) -> bool:
+    """A danger that cannot be told for want of a figure."""
+    return finding.verdict == "cannot-tell" and finding.severity == "danger" and not looked_for(finding)
+
+
+def base(subject: str, heirs: Heirs) -> str:
+    """The subject as the first file called it: a piece that was split off counts as its run."""
+    head, dot, rest = subject.partition(".")
+    while head in heirs:
+        head = heirs[head]
+    return head + dot + rest
+
+
+def groups(findings: Iterable[Finding], heirs: Heirs) -> dict[tuple[str, str], int]:
+    """Dangers that fail, counted by rule and subject."""
+    out: dict[tuple[str, str], int] = {}
+    for f in findings:
+        if f.verdict == "fail" and f.severity == "danger":
+            key = (f.rule, base(f.subject, heirs))
+            out[key] = out.get(key, 0) + 1
+    return out
+
+
+def weight(findings: Sequence[Finding]) -> tuple[int, int, int, int]:
+    """What is open, the gravest first: the fewer the better, and no number of lesser ones outweighs a greater."""
+    fails = {s: sum(f.verdict == "fail" and f.severity == s for f in findings) for s in SEVERITIES}
+    return fails["danger"], sum(untold(f) for f in findings), fails["fails"], fails["disappoints"]
+
+
+def loaded(study: Study, parts: Collection[str]) -> dict[str, float]:
+    """The greatest lasting current of each part over its rating, in the solved cases; parts without a rating are left out."""
+    rated: dict[str, float] = {}
+    own: dict[str, list[str]] = {}
+    for name in parts:
+        part = study.rig.parts.get(name)
+        given = known(part.figure("continuous")) or known(part.figure("rated")) if part is not None else None
+        if given is not None and given.value > 0:
+            rated[name] = given.value
+    for e in study.graph.elements.values():
+        if e.owner in rated and e.kind in ("conductor", "switch"):
+            own.setdefault(e.owner, []).append(e.id)
+    out: dict[str, float] = {}
+    if not own:
+        return out
+    for name, case in study.cases.items():
+        if case.seconds is not None or case.missing:
+            continue
+        solution = study.solution(name)
+        if solution.converged:
+            for part_id, elements in own.items():
+                amps = max(abs(solution.elements_A.get(e, 0.0)) for e in elements)
+                out[part_id] = max(out.get(part_id, 0.0), amps / rated[part_id])
+    return out

@@ -1,0 +1,117 @@
+"""What mend proposes, and what it leaves to people."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Literal, Protocol
+
+from ohmwright.checks.types import Finding
+
+Sort = Literal[
+    "device", "part", "cable", "new device", "new run", "moved end", "taken out", "length", "setting"
+]
+
+
+class Edit(Protocol):
+    """One change of a rig's text."""
+
+    def apply(self, text: str, file: str) -> str:
+        """The text with the change done; a FileError where it does not fit."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One thing to do: where, from what, to what, and the edits of the file that say it.
+
+    `price` is what it adds to the parts list in the job's currency, None where the shelf has no price.  `touches`
+    names the parts that carry another current or are new; `heirs` maps the id of a piece that was split off to
+    the run it came from.  `by_hand` is what the file cannot say and a hand has to do.
+    """
+
+    sort: Sort
+    address: str
+    was: str
+    becomes: str
+    edits: tuple[Edit, ...]
+    price: Decimal | None = Decimal(0)
+    lines: int = 1
+    touches: tuple[str, ...] = ()
+    heirs: tuple[tuple[str, str], ...] = ()
+    by_hand: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """Changes that belong together: one answer to a finding. `said` where the answer needs a word of its own."""
+
+    changes: tuple[Change, ...]
+
+    @property
+    def price(self) -> Decimal:
+        """What is known of its price."""
+        return sum((c.price for c in self.changes if c.price is not None), Decimal(0))
+
+    @property
+    def unpriced(self) -> int:
+        """Changes without a price."""
+        return sum(c.price is None for c in self.changes)
+
+    @property
+    def lines(self) -> int:
+        """Lines of the file that it touches."""
+        return sum(c.lines for c in self.changes)
+
+
+@dataclass(frozen=True, slots=True)
+class Ladder:
+    """Answers to one finding, the smallest first. `rising`: when one clears it, every later one does too."""
+
+    rungs: tuple[Step, ...]
+    rising: bool = False
+
+
+Proposer = Callable[..., "list[Ladder]"]
+
+
+@dataclass(frozen=True, slots=True)
+class Proposed:
+    """A change with the finding it answers."""
+
+    change: Change
+    why: Finding
+
+
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """Something that only a person can settle: look, measure, decide, or work that needs a licence."""
+
+    what: Literal["look", "measure", "decide", "licensed", "do"]
+    subject: str
+    told: str
+    rules: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Mended:
+    """The outcome: the new text, what changed and why, what is cleared, what remains."""
+
+    text: str
+    changes: tuple[Proposed, ...]
+    before: tuple[Finding, ...]
+    after: tuple[Finding, ...]
+    cleared: tuple[Finding, ...]
+    remaining: tuple[Finding, ...]
+    hands: tuple[Hand, ...]
+    currency: str
+    tried: int = 0
+    notes: tuple[str, ...] = field(default=())
+
+    @property
+    def price(self) -> Decimal:
+        """The sum of the known prices."""
+        return sum((p.change.price for p in self.changes if p.change.price is not None), Decimal(0))
+
+    @property
+    def unpriced(self) -> int:
+        """Changes whose price is not known."""
+        return sum(p.change.price is None for p in self.changes)
