@@ -203,7 +203,8 @@ def _banks(rig: Rig) -> tuple[Bank, ...]:
             found.append(Bank(p.id, p, tuple(m for m in batteries if m.group == p.id)))
         elif not p.group:
             found.append(Bank(p.id, p, (p,)))
-    return tuple(found)
+    written_out = {g: tuple(m for m in batteries if m.group == g) for g in groups if g not in rig.parts}
+    return (*found, *(Bank(g, members[0], members) for g, members in sorted(written_out.items())))
 
 
 def bank_of(rig: Rig, battery: str) -> Bank | None:
