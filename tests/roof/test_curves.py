@@ -23,6 +23,7 @@ from ohmwright.roof.curves import (
     module_curves,
     parallel_peaks,
     peaks_of,
+    shapes_of,
 )
 
 WARM_degC = 50.0
@@ -57,7 +58,7 @@ class Rows:
         self.build = build
         self.grid = current_grid((diode(),), self.lights, WARM_degC)
         cells = cell_curves(diode(), build.in_series, self.lights, WARM_degC, self.grid)
-        self.volts = module_curves(build, cells, self.counts, self.grid)
+        self.volts = module_curves(build, cells, shapes_of(self.counts), self.grid)
 
     def series(self) -> Peaks:
         return peaks_of(self.grid, self.volts.sum(axis=0))
@@ -133,7 +134,9 @@ def against_cells(seed: int, patterns: int) -> None:
             for z in range(3):
                 counts[m, z, 0] = chance.multinomial(20, chance.dirichlet([2.0, 0.4, 0.3, 0.3]))
         grid = current_grid((diode(),), lights, WARM_degC)
-        ours = module_curves(SIXTY, cell_curves(diode(), 60, lights, WARM_degC, grid), counts, grid)
+        ours = module_curves(
+            SIXTY, cell_curves(diode(), 60, lights, WARM_degC, grid), shapes_of(counts), grid
+        )
         cells = brute(diode(), 60, lights, i)
         zones = np.maximum(counts[:, :, 0] @ cells, -(0.5 + 0.01 * i))
         theirs = zones.sum(axis=1)
@@ -240,7 +243,8 @@ def test_unequal_modules_in_series_on_a_switching_controller(bypass: bool, watts
     grid = current_grid((large, small), lights, 25.0)
     all_lit = np.full((1, 2, 1, 1), 18.0)
     volts = sum(
-        module_curves(build, cell_curves(d, 36, lights, 25.0, grid), all_lit, grid)[0] for d in (large, small)
+        module_curves(build, cell_curves(d, 36, lights, 25.0, grid), shapes_of(all_lit), grid)[0]
+        for d in (large, small)
     )
 
     assert 13.4 * current_at(grid, np.asarray(volts), 13.4) == pytest.approx(watts, rel=0.015)

@@ -191,11 +191,14 @@ def _over_headings(
                 s += left
             continue
         pattern = kept.pattern_of[index_of(azimuth - heading, elevation)]
-        share = np.rint(_ratio(diffuse, left) * (SHARES.size - 1)).astype(np.intp)
+        share = _ratio(diffuse, left) * (SHARES.size - 1)
+        low = np.minimum(share.astype(np.intp), SHARES.size - 2)
+        part = share - low
         for w in WIRINGS:
-            sums.power[w] += left * kept.by_wiring[w][pattern, share]
-        for k, s in enumerate(sums.strings):
-            s += left * kept.string_light[pattern, share, k]
+            k = kept.by_wiring[w]
+            sums.power[w] += left * ((1.0 - part) * k[pattern, low] + part * k[pattern, low + 1])
+        for s, light in zip(sums.strings, kept.string_light.transpose(2, 0, 1), strict=True):
+            s += left * ((1.0 - part) * light[pattern, low] + part * light[pattern, low + 1])
     return sums
 
 
@@ -228,15 +231,17 @@ def shade_losses(rig: Rig, weather: WeatherYear, stay: Stay | None = None, *, st
 
 
 def _by_month(light: ArrayLight, scene: str) -> ArrayShade:
-    months = tuple(_month(light, k + 1, k == MONTH_OF_HOUR) for k in range(12))
-    year = _month(light, 0, np.ones(HOURS, dtype=bool))
+    months = tuple(_month(light, k + 1, _hours_of(k)) for k in range(12))
+    year = _month(light, 0, _hours_of(-1))
     one, two = year.kept["series"], year.kept["parallel"]
     least: Wiring = "as wired" if abs(one - two) < 1e-3 else "series" if one > two else "parallel"
     return ArrayShade(light.array, scene, months, year, least, light.unknown, light.assumed)
 
 
 def _hours_of(month: int) -> NDArray[np.bool_]:
-    return np.asarray(np.equal(MONTH_OF_HOUR, month))
+    """The hours of month 0..11; of the whole year for -1."""
+    chosen: NDArray[np.bool_] = np.equal(MONTH_OF_HOUR, month) | np.bool_(month < 0)
+    return chosen
 
 
 def _month(light: ArrayLight, month: int, hours: NDArray[np.bool_]) -> ShadeMonth:

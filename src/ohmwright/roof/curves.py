@@ -115,16 +115,33 @@ def _cell_V(cell: Diode, grid_A: Reals) -> Reals:
     return np.asarray(x - grid_A * cell.series_ohm)
 
 
-def module_curves(build: Build, cells_V: Reals, counts: Counts, grid_A: Reals) -> Reals:
-    """Voltage of each module (rows) over the grid, from how many cells of each piece have each light."""
+@dataclass(frozen=True, slots=True)
+class Shapes:
+    """Different pieces and zones among many modules, each kept once."""
+
+    pieces: Reals
+    """How many cells have each light, by different piece."""
+    zones: NDArray[np.intp]
+    """The pieces of each different zone."""
+    zone_of: NDArray[np.intp]
+    """Modules x zones: which zone it is."""
+
+
+def shapes_of(counts: Counts) -> Shapes:
+    """The different pieces and zones among the modules."""
     modules, zones, pieces, lights = counts.shape
     rows, which = np.unique(counts.reshape(-1, lights), axis=0, return_inverse=True)
-    pieces_V = rows @ cells_V
     sets, zone_of = np.unique(np.sort(which.reshape(-1, pieces), axis=1), axis=0, return_inverse=True)
-    zones_V = pieces_V[sets[:, 0]] if pieces == 1 else _joined(pieces_V, sets, grid_A)
+    return Shapes(rows, sets, zone_of.reshape(modules, zones))
+
+
+def module_curves(build: Build, cells_V: Reals, shapes: Shapes, grid_A: Reals) -> Reals:
+    """Voltage of each module (rows) over the grid."""
+    pieces_V, sets = shapes.pieces @ cells_V, shapes.zones
+    zones_V = pieces_V[sets[:, 0]] if sets.shape[1] == 1 else _joined(pieces_V, sets, grid_A)
     if build.bypass:
         zones_V = np.maximum(zones_V, -(shade.BYPASS_V + shade.BYPASS_ohm * np.maximum(grid_A, 0.0)))
-    return np.asarray(zones_V[zone_of.reshape(modules, zones)].sum(axis=1))
+    return np.asarray(sum(zones_V[z] for z in shapes.zone_of.T))
 
 
 def _joined(pieces_V: Reals, sets: NDArray[np.intp], grid_A: Reals) -> Reals:

@@ -11,7 +11,16 @@ from typing import Literal, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from ohmwright.roof.curves import Reals, best_W, cell_curves, current_grid, module_curves, poorest_W
+from ohmwright.roof.curves import (
+    Reals,
+    Shapes,
+    best_W,
+    cell_curves,
+    current_grid,
+    module_curves,
+    poorest_W,
+    shapes_of,
+)
 from ohmwright.roof.layout import Laid, OnSurface
 from ohmwright.roof.table import DIRECTIONS, EIGHTHS, shade_table
 
@@ -19,8 +28,8 @@ Wiring: TypeAlias = Literal["as wired", "series", "parallel", "separate", "poore
 WIRINGS: tuple[Wiring, ...] = ("as wired", "series", "parallel", "separate", "poorest")
 #: Light and cell temperature at which patterns are worked.
 WORKED_W_m2, WORKED_degC = 600.0, 45.0
-#: Diffuse shares of the light: steps of a tenth.
-SHARES = np.linspace(0.0, 1.0, 11)
+#: Diffuse shares of the light at which patterns are worked; straight lines between.
+SHARES = np.linspace(0.0, 1.0, 6)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,13 +53,27 @@ def kept_by_pattern(placed: OnSurface) -> Kept:
     counts = _counts(placed.modules, patterns)
     out: dict[Wiring, Reals] = {w: np.ones((len(patterns), SHARES.size)) for w in WIRINGS}
     light = np.ones((len(patterns), SHARES.size, len(set(placed.strings))))
-    clear = _powers(placed, [c[:1] * 0 + _all_lit(c) for c in counts], 0.0, (1.0,) * len(counts))
+    clear = _powers(placed, [_Module.of(_all_lit(c)) for c in counts], 0.0, (1.0,) * len(counts))
+    modules = [_Module.of(c) for c in counts]
     for k, share in enumerate(SHARES):
-        made = _powers(placed, counts, float(share), table.seen_ratio)
+        made = _powers(placed, modules, float(share), table.seen_ratio)
         for w in WIRINGS:
             out[w][:, k] = np.minimum(made[w] / clear[w][0], 1.0)
         light[:, k] = _string_light(placed, counts, float(share), table.seen_ratio)
     return Kept(pattern_of.reshape(-1), out, light)
+
+
+@dataclass(frozen=True, slots=True)
+class _Module:
+    """The different ways in which one module is shaded, and which of them each pattern has."""
+
+    shapes: Shapes
+    which: NDArray[np.intp]
+
+    @classmethod
+    def of(cls, counts: Reals) -> "_Module":
+        different, which = np.unique(counts.reshape(len(counts), -1), axis=0, return_inverse=True)
+        return cls(shapes_of(different.reshape(-1, *counts.shape[1:])), which.reshape(-1))
 
 
 def _counts(modules: tuple[Laid, ...], patterns: NDArray[np.uint8]) -> list[Reals]:
@@ -88,19 +111,17 @@ def _string_light(placed: OnSurface, counts: list[Reals], share: float, seen: tu
 
 
 def _powers(
-    placed: OnSurface, counts: list[Reals], share: float, seen: tuple[float, ...]
+    placed: OnSurface, ways: list[_Module], share: float, seen: tuple[float, ...]
 ) -> dict[Wiring, Reals]:
     """Largest power of every pattern by wiring."""
     modules = placed.modules
     lights = [WORKED_W_m2 * _lights(share, s) for s in seen]
     diodes = tuple(dict.fromkeys(m.diode for m in modules))
     grid = current_grid(diodes, np.concatenate(lights), WORKED_degC)
-    curves, which = [], []
-    for m, c, e in zip(modules, counts, lights, strict=True):
-        shapes, index = np.unique(c.reshape(len(c), -1), axis=0, return_inverse=True)
+    curves, which = [], [w.which for w in ways]
+    for m, way, e in zip(modules, ways, lights, strict=True):
         cells = cell_curves(m.diode, m.cells.build.in_series, e, WORKED_degC, grid)
-        curves.append(module_curves(m.cells.build, cells, shapes.reshape(-1, *c.shape[1:]), grid))
-        which.append(index.reshape(-1))
+        curves.append(module_curves(m.cells.build, cells, way.shapes, grid))
     separate = sum(best_W(grid, v)[i] for v, i in zip(curves, which, strict=True))
     groups = {s: [k for k, m in enumerate(modules) if m.string == s] for s in sorted(set(placed.strings))}
     strings = [_summed(curves, which, g) for g in groups.values()]
