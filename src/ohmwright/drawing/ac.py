@@ -98,7 +98,8 @@ def _leave(pen: Pen, column: Column, wire: Wire, end: End, y: float) -> None:
 def _behind(pen: Pen, column: Column, wire: Wire, end: End, y: float) -> None:
     """What a cable reaches: drawn below it, or the cable stays open when it stands elsewhere."""
     owner = end.owner
-    if owner in pen.taken or pen.view.is_bar(owner) or pen.view.kind(owner) in INVERTING:
+    backwards = pen.view.kind(owner) == "panel-ac" and end.port != f"{owner}.feed"
+    if owner in pen.taken or pen.view.is_bar(owner) or pen.view.kind(owner) in INVERTING or backwards:
         pen.leave(column, wire, 0.0, y, "DLR", end)
         return
     device_tree(pen, column, owner, y, end)
@@ -142,6 +143,7 @@ def device_tree(pen: Pen, column: Column, owner: str, y: float, end: End | None)
     for w, e in ac_wires(pen, owner):
         onward.setdefault(e.port, []).append((w, e))
     _sides(pen, owner, edge)
+    _idle_ports(pen, owner, edge, {*onward, end.port if end else ""})
     subs: list[tuple[Column, str]] = []
     for port, wires in onward.items():
         sub = Column()
@@ -163,6 +165,23 @@ def device_tree(pen: Pen, column: Column, owner: str, y: float, end: End | None)
     )
     for (sub, _), x in zip(subs, at, strict=True):
         column.merge(sub, x, placed.bottom)
+
+
+def _idle_ports(pen: Pen, owner: str, edge: Edge, drawn: set[str]) -> None:
+    """Ports for cables that no cable of the tree uses: one that is waited for, or that should have a run and has none."""
+    view = pen.view
+    ports: dict[str, list[str]] = {}
+    for t in view.terminals_of[owner]:
+        if view.graph.terminals[t].port_role == "ac":
+            ports.setdefault(view.graph.terminals[t].port, []).append(t)
+    for port, terminals in ports.items():
+        if port in drawn:
+            continue
+        nodes = tuple((view.graph.terminals[t].pole, t) for t in terminals)
+        if any(t in pen.awaited for t in terminals):
+            edge.right.append((nodes, _port_name(owner, port)))
+        elif not any(view.at.get(t) for t in terminals) and not view.graph.terminals[terminals[0]].may_stay_free:
+            edge.right.append((nodes, f"{_port_name(owner, port)} no run".strip()))
 
 
 def _port_name(owner: str, port: str) -> str:
@@ -298,9 +317,15 @@ def _panel(pen: Pen, column: Column, owner: str, y: float, end: End | None) -> N
     for way in ways:
         sub = Column()
         wires = [(w, e) for w, e in ac_wires(pen, owner) if e.port == f"{owner}.{way}"]
+        mine = [t for t in pen.view.terminals_of[owner] if pen.view.graph.terminals[t].port == f"{owner}.{way}"]
+        if any(t in pen.awaited for t in mine):
+            nodes = tuple((pen.view.graph.terminals[t].pole, t) for t in mine)
+            sub.canvas.pin(owner, 0.0, 0.0, nodes, "D" if not wires else "")
+            if wires:
+                sub.canvas.pin(owner, 0.0, 0.0, nodes, "LR")
         if wires:
             _branches(pen, sub, owner, 0.0, wires)
-        else:
+        elif not any(t in pen.awaited for t in mine):
             sub.canvas.line(owner, -1.2, 1.2, 1.2, 1.2)
             sub.canvas.line(owner, 0.0, 0.0, 0.0, 1.2)
             sub.canvas.text(
@@ -341,8 +366,15 @@ def _panel(pen: Pen, column: Column, owner: str, y: float, end: End | None) -> N
     for way, x, sub in zip(ways, at, subs, strict=True):
         way_device(pen, canvas, part, way, x, bar_y)
         column.merge(sub, x, pins_y)
-    if end is not None:
-        canvas.pin(owner, 0.0, y, end.nodes, "U")
+    feed = tuple(
+        (pen.view.graph.terminals[t].pole, t)
+        for t in pen.view.terminals_of[owner]
+        if pen.view.graph.terminals[t].port == f"{owner}.feed"
+    )
+    canvas.pin(owner, 0.0, y, end.nodes if end is not None else feed, "U")
+    if end is None and not any(pen.view.at.get(t) for _, t in feed):
+        canvas.circle(owner, 0.0, y - 0.7, 0.7, 0.25, fill="sheet")
+        canvas.text(owner, 1.4, y - 0.4, "no run", pen.style.em, "sans", "start", "graphite")
     singles = [
         t
         for t in pen.view.terminals_of[owner]

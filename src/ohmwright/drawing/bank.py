@@ -97,7 +97,7 @@ def draw_bank(pen: Pen, bank: Part, plus: Chain | None, minus: Chain | None, hea
     )
     for i, battery in enumerate(batteries):
         x = i * pitch + (5.0 if bars else 0.0)
-        y, top = _stack(pen, canvas, battery, x, rail_y + lead, pad, named=is_group(bank))
+        y, top = _stack(pen, canvas, bank, battery, x, rail_y + lead, pad, named=is_group(bank))
         stacks.append(Stack(x, top, _minus_of(pen, battery)))
         foot = y
     drawn: list[Bar] = []
@@ -169,7 +169,7 @@ def _plus_of(pen: Pen, battery: Part) -> str:
 
 
 def _stack(
-    pen: Pen, canvas: Canvas, battery: Part, x: float, y: float, pad: float, *, named: bool
+    pen: Pen, canvas: Canvas, bank: Part, battery: Part, x: float, y: float, pad: float, *, named: bool
 ) -> tuple[float, str]:
     """A battery under its own device from `y`; returns its foot and its upper terminal."""
     view, em = pen.view, pen.style.em
@@ -197,6 +197,11 @@ def _stack(
             canvas.text(post.run, x + 1.5, at + pen.style.slot / 2 + pen.style.line - 0.2, words.second, em)
             pen.taken.add(post.id)
             at += pen.style.slot
+        elif bank.join is not None and bank.join.post_length is not None:
+            canvas.circle(device.id, x, at + 0.7, 0.7, 0.25, fill="sheet")
+            canvas.text(device.id, x + 1.5, at + pen.style.slot / 2, "no run", em, "sans", "start", "graphite")
+            at += pen.style.slot
+            canvas.circle(battery.id, x, at - 0.7, 0.7, 0.25, fill="sheet")
     else:
         at += GRID + pad
         canvas.line(battery.id, x, y, x, at, 0.5)

@@ -86,6 +86,8 @@ def draw_box(pen: Pen, canvas: Canvas, owner: str, top: float, edge: Edge, *, gr
     if edge.through:
         left = min(left, min(x - 2 * r for x, r in reach if x in {x for x, _ in edge.through}))
     right = max(x + max(r, 3.0) for x, r in reach)
+    if names_right:
+        right = max(right, up(max(x + r for x, r in reach) + names_right + 0.5))
     left = -up(-left)
     right = up(right)
     if right - left < need:

@@ -196,7 +196,7 @@ def _quick(
                 base = tip_y + sign * 2.2 + (em * 0.66 if sign > 0 else -em * 0.2)
                 box = (x - width / 2, base - em * 0.75, x + width / 2, base + em * 0.25)
                 text = (x, base, "middle")
-            if not is_clear(draft, box):
+            if not is_clear(draft, box) or not _open_way(draft, x, y, tip_x, tip_y):
                 continue
             wire_ink(draft.canvas, wire, x, y, tip_x, tip_y)
             draft.free.wire(x, y, tip_x, tip_y)
@@ -214,3 +214,12 @@ def _quick(
             draft.free.block(box, 0.5)
             return True
     return False
+
+
+def _open_way(draft: Draft, x: float, y: float, tip_x: float, tip_y: float) -> bool:
+    """True when no other wire lies where a short stub would go."""
+    free = draft.free
+    n, tip = free.index(x, y), free.index(tip_x, tip_y)
+    lying = free.across[n] if y == tip_y else free.along[n]
+    own_end = free.joint[n]
+    return not (free.across[tip] or free.along[tip] or free.blocked[tip]) and not (lying and not own_end)

@@ -3,7 +3,7 @@
 from ohmwright.drawing import symbols
 from ohmwright.drawing.canvas import Canvas, lettered, run_lettered
 from ohmwright.drawing.pen import Column, Pen, pole_name, up
-from ohmwright.drawing.shapes import GRID, THIN, Dash
+from ohmwright.drawing.shapes import GRID, POWER, THIN, Dash
 from ohmwright.drawing.view import Chain, End, Step, Wire
 from ohmwright.drawing.words import part_lines, run_words
 
@@ -45,7 +45,7 @@ def chain_height(pen: Pen, chain: Chain) -> float:
             top, bottom = device_pads(pen, step.device)
             height += top + symbols.DEVICE + bottom
     if chain.steps[-1].device:
-        height += GRID
+        height += up(pen.style.line)
     return height
 
 
@@ -92,8 +92,10 @@ def draw_chain(
         pin_y = at + symbols.DEVICE
         at = pin_y + bottom
     for x in xs:
-        open_end(pen, canvas, chain.steps[-1].device, x, pin_y)
-    return at + GRID
+        if at > pin_y:
+            canvas.line(chain.steps[-1].device, x, pin_y, x, at, POWER)
+        open_end(pen, canvas, chain.steps[-1].device, x, at)
+    return at + up(pen.style.line)
 
 
 def open_end(pen: Pen, canvas: Canvas, ref: str, x: float, y: float) -> None:

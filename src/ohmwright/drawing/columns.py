@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from ohmwright.drawing import panels
 from ohmwright.drawing.arrays import draw_array
 from ohmwright.drawing.boxes import Edge, box_height, draw_box, local_name
-from ohmwright.drawing.chains import chain_height, device, draw_chain, open_end, turned
+from ohmwright.drawing.chains import chain_height, device, device_pads, draw_chain, open_end, turned
 from ohmwright.drawing.pen import Column, Pen, up
 from ohmwright.drawing.profile import Profile, profile_of
-from ohmwright.drawing.shapes import GRID
+from ohmwright.drawing.shapes import GRID, POWER
 from ohmwright.drawing.view import Chain, Step, View, Wire, chain_from
 
 SIDE_ROLES = ("signal", "data", "earth", "case")
@@ -115,9 +115,26 @@ def belongs_below(view: View, terminal: str) -> bool:
     return not (view.kind(owner) == "selector" and ".b" in terminal.removeprefix(owner))
 
 
+def _fresh(pen: Pen, leg: Leg) -> Leg:
+    """The leg as it stands now: what was drawn since it was walked is neither walked through nor drawn again."""
+    chains: list[Chain] = []
+    for chain in leg.chains:
+        if any(w.id in pen.taken for w in chain.steps[0].wires):
+            continue
+        if any(d in pen.taken for d in chain.devices) or any(w.id in pen.taken for w in chain.wires):
+            again = chain_from(pen.view, chain.start, pen.taken, chain.steps[0].wires)
+            chain = again if again is not None else chain
+        chains.append(chain)
+    same = all(not c.steps[-1].device and pen.view.owner(c.stop[0]) == leg.stop for c in chains)
+    stop = leg.stop if same and leg.stop and not is_drawn(pen, leg.chains[0].stop[0]) else ""
+    return Leg(tuple(chains), stop, leg.key)
+
+
 def _lay(pen: Pen, leg: Leg) -> list[tuple[Chain, tuple[float, ...], bool]]:
     """Axes for the chains of a leg: plus at 0 with its lettering right, minus beside it."""
     apart = pen.style.poles_apart
+    if not leg.chains:
+        return []
     if len(leg.chains) == 1:
         chain = leg.chains[0]
         return [(chain, (0.0,) if chain.poles == 1 else (0.0, -apart), False)]
@@ -149,10 +166,9 @@ def hang(pen: Pen, chain: Chain) -> Column:
 
 def _down(pen: Pen, column: Column, leg: Leg) -> list[tuple[float, str]]:
     """Draw a leg downwards from y = 0 with what stands at its end; returns where it starts: (x, terminal)."""
-    if leg.stop and is_drawn(pen, leg.chains[0].stop[0]):
-        leg = Leg(leg.chains, "", leg.key)
+    leg = _fresh(pen, leg)
     laid = _lay(pen, leg)
-    height = max(chain_height(pen, c) for c, _, _ in laid)
+    height = max((chain_height(pen, c) for c, _, _ in laid), default=0.0)
     starts: list[tuple[float, str]] = []
     tops: list[tuple[float, str]] = []
     for chain, xs, left in laid:
@@ -182,15 +198,16 @@ def stand(pen: Pen, column: Column, owner: str, y: float, tops: list[tuple[float
     edge, below, lost = _edges(pen, owner, {t for _, t in tops})
     edge.top = [(x, (("", t),), local_name(owner, t)) for x, t in tops]
     subs = [(leg, *_sub(pen, leg)) for leg in below]
+    _drawn_since(edge, owner, below, [s[2] for s in subs])
     subs.sort(key=lambda s: bool(s[0].stop))
     at = packed([s[1] for s in subs], tops[0][0] if tops else 0.0)
     for (_, _, starts), x in zip(subs, at, strict=True):
         edge.bottom += [(x + sx, (("", t),), local_name(owner, t)) for sx, t in starts]
     edge.bottom.sort(key=lambda p: p[0])
-    free_x = min([p[0] for p in edge.bottom] + [x for x, _ in tops] + [0.0]) - 10.0 if lost else 0.0
+    free_x = min([p[0] for p in edge.bottom] + [x for x, _ in tops] + [0.0]) - _apart_for_words(pen) if lost else 0.0
     for i, t in enumerate(lost):
         edge.bottom.append(
-            (free_x - 10.0 * i if (subs or len(lost) > 1) else 0.0, (("", t),), local_name(owner, t))
+            (free_x - _apart_for_words(pen) * i if (subs or len(lost) > 1) else 0.0, (("", t),), local_name(owner, t))
         )
     placed = draw_box(
         pen, column.canvas, owner, y, edge, grow="both" if pen.view.kind(owner) == "load" else "right"
@@ -200,6 +217,20 @@ def stand(pen: Pen, column: Column, owner: str, y: float, tops: list[tuple[float
             open_end(pen, column.canvas, owner, x, placed.bottom)
     for (_, sub, _), x in zip(subs, at, strict=True):
         column.merge(sub, x, placed.bottom)
+
+
+def _drawn_since(edge: Edge, owner: str, legs: list[Leg], starts: list[list[tuple[float, str]]]) -> None:
+    """Pins for terminals whose wires were drawn from elsewhere while the legs of this part were."""
+    got = {t for some in starts for _, t in some}
+    for t in (t for leg in legs for c in leg.chains for t in c.start):
+        if t not in got:
+            got.add(t)
+            edge.left.append(((("", t),), local_name(owner, t)))
+
+
+def _apart_for_words(pen: Pen) -> float:
+    """How far apart two pins stand that both have to say they have no run."""
+    return up(pen.width("no run") + 4.0)
 
 
 def _sub(pen: Pen, leg: Leg) -> tuple[Column, list[tuple[float, str]]]:
@@ -303,18 +334,19 @@ def above(pen: Pen, owner: str, bottoms: list[tuple[float, str]]) -> Column:
     edge, legs, lost = _edges(pen, owner, entered, down=False)
     edge.bottom = [(x, (("", t),), local_name(owner, t)) for x, t in bottoms]
     subs: list[tuple[Column, list[tuple[float, str]]]] = [_up(pen, leg) for leg in legs]
+    _drawn_since(edge, owner, legs, [s[1] for s in subs])
     at = packed([s for s, _ in subs], 0.0)
     at = [x - at[0] + (bottoms[0][0] if bottoms else 0.0) for x in at] if at else []
     for (_, ends), x in zip(subs, at, strict=True):
         edge.top += [(x + ex, (("", t),), local_name(owner, t)) for ex, t in ends]
     edge.top.sort(key=lambda p: p[0])
     free_x = (
-        max([p[0] for p in edge.top] + [x for x, _ in bottoms]) + 10.0
+        max([p[0] for p in edge.top] + [x for x, _ in bottoms]) + _apart_for_words(pen)
         if edge.top
         else (bottoms[0][0] if bottoms else 0.0)
     )
     for i, t in enumerate(lost):
-        edge.top.append((free_x + 10.0 * i, (("", t),), local_name(owner, t)))
+        edge.top.append((free_x + _apart_for_words(pen) * i, (("", t),), local_name(owner, t)))
     edge.through = [(x1, x2) for x1, n1, _ in edge.top for x2, n2, _ in edge.bottom if n1 == n2]
     height = box_height(pen, owner, edge)
     placed = draw_box(pen, column.canvas, owner, -height, edge)
@@ -332,10 +364,9 @@ def above(pen: Pen, owner: str, bottoms: list[tuple[float, str]]) -> Column:
 def _up(pen: Pen, leg: Leg) -> tuple[Column, list[tuple[float, str]]]:
     """A leg drawn upwards from y = 0 with its source over it; returns where it arrives below: (x, terminal)."""
     sub = Column()
-    if leg.stop and is_drawn(pen, leg.chains[0].stop[0]):
-        leg = Leg(leg.chains, "", leg.key)
+    leg = _fresh(pen, leg)
     laid = _lay(pen, leg)
-    height = max(chain_height(pen, c) for c, _, _ in laid)
+    height = max((chain_height(pen, c) for c, _, _ in laid), default=0.0)
     ends: list[tuple[float, str]] = []
     tops: list[tuple[float, str]] = []
     for chain, xs, left in laid:
@@ -372,8 +403,12 @@ def draw_dead_end(pen: Pen, sub: Column, chain: Chain, xs: tuple[float, ...], *,
     )
     height = chain_height(pen, flat)
     draw_chain(pen, sub, turned(flat), xs, -height, left=left)
+    top, bottom = device_pads(pen, last)
+    foot = -height - bottom
     for x, end in zip(xs, step.ends, strict=True):
         sub.canvas.pin(last, x, -height, (("", end.terminal),), "LR")
-        sub.canvas.pin(last, x, -height - 7.5, (("", pen.view.across[end.terminal]),), "LR")
-        sub.canvas.circle(last, x, -height - 8.2, 0.7, 0.25, fill="sheet")
-    device(pen, sub.canvas, last, xs, -height - 7.5, left=left)
+        sub.canvas.line(last, x, -height, x, foot, POWER)
+        sub.canvas.pin(last, x, foot - 7.5, (("", pen.view.across[end.terminal]),), "LR")
+        sub.canvas.line(last, x, foot - 7.5, x, foot - 7.5 - top, POWER)
+        sub.canvas.circle(last, x, foot - 8.2 - top, 0.7, 0.25, fill="sheet")
+    device(pen, sub.canvas, last, xs, foot - 7.5, left=left)

@@ -42,6 +42,9 @@ def note_shapes(free: Field, canvas: Canvas, bars: list[Bar]) -> None:
             free.wire(s.x1, s.y1, s.x2, s.y2)
         elif not isinstance(s, Pin):
             free.block(box, 0.9 if isinstance(s, Text) else 0.7)
+    for landing in canvas.landings:
+        if landing.exits:
+            free.blocked[free.index(landing.x, landing.y)] = 1
     for bar in bars:
         free.wire(bar.x1, bar.y, bar.x2, bar.y, bar=True)
         for x, _, _ in bar.taps:

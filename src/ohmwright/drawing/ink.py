@@ -78,9 +78,12 @@ def inked(lines: list[Line], bars: list[Bar]) -> list[Shape]:
 
 
 def _hopped(s: Straight, hops: list[tuple[float, float]]) -> list[Shape]:
+    """Where a line has to leap over others: half circles, smaller ones where two leaps would touch."""
     out: list[Shape] = []
     at = s.start
-    for y, r in hops:
+    for k, (y, wanted) in enumerate(hops):
+        near = min([abs(y - other) for j, (other, _) in enumerate(hops) if j != k], default=9.9)
+        r = min(wanted, near / 2 - 0.05)
         if y - r > at + _EPS:
             out.append(Line(s.at, at, s.at, y - r, s.weight, s.dash, "ink", "conductor"))
         out.append(Arc(s.at, y, r, 270, 90, s.weight, "", "ink", "hop"))

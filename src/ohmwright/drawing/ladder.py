@@ -60,15 +60,17 @@ def bank_terminals(view: View, bank: Part, pole: str) -> list[str]:
     return [t for t in view.terminals_of.get(bank.id, ()) if view.graph.terminals[t].pole == pole]
 
 
-def _main_chain(view: View, bank: Part, pole: str, inner: set[str]) -> Chain | None:
+def _main_chain(
+    view: View, bank: Part, pole: str, inner: set[str], taken: set[str] | None = None
+) -> Chain | None:
     """The stoutest chain from a bank's pole to a bar that is not its own."""
     best: tuple[float, Chain] | None = None
     for t in bank_terminals(view, bank, pole):
         for wire, _ in view.at.get(t, ()):
             if wire.ac or view.rig.runs[wire.run].part_of == bank.id:
                 continue
-            chain = chain_from(view, (t,), set(), (wire,))
-            if chain is None or chain.steps[-1].device:
+            chain = chain_from(view, (t,), taken or set(), (wire,))
+            if chain is None or chain.steps[-1].device or wire.id in (taken or ()):
                 continue
             owner = view.owner(chain.stop[0])
             if (
@@ -212,10 +214,10 @@ def _banks(pen: Pen, system: System) -> list[Piece]:
             if bank.join is not None and bank.join.how == "busbars"
             else set()
         )
-        plus = _main_chain(view, bank, "+", inner)
+        plus = _main_chain(view, bank, "+", inner, pen.taken)
         if plus is not None and view.owner(plus.stop[0]) != system.plus_bar:
             plus = None
-        minus = _main_chain(view, bank, "-", inner)
+        minus = _main_chain(view, bank, "-", inner, pen.taken)
         pen.taken |= {w.id for w in (*(plus.wires if plus else ()), *(minus.wires if minus else ()))}
         lane_chains = _lane_chains(pen, bank, system)
         head = 10.0 if plus is None else 0.0

@@ -206,7 +206,11 @@ def loose_columns(pen: Pen) -> list[tuple[str, Column]]:
                 out.append((owner, column))
                 continue
         column = Column()
-        if any(w.ac for w, _ in view.wires_at(owner)) and not view.is_series(owner):
+        if (
+            any(w.ac for w, _ in view.wires_at(owner))
+            and not view.is_series(owner)
+            and view.kind(owner) not in INVERTERS
+        ):
             ac.device_tree(pen, column, owner, 0.0, None)
         elif view.kind(owner) == "battery":
             continue
@@ -217,7 +221,10 @@ def loose_columns(pen: Pen) -> list[tuple[str, Column]]:
 
 
 def _has_free(pen: Pen, owner: str) -> bool:
-    return any(w.id not in pen.taken for w, _ in pen.view.wires_at(owner))
+    """True when a wire still has to be drawn at a part, or one is led to it."""
+    return any(w.id not in pen.taken for w, _ in pen.view.wires_at(owner)) or any(
+        t in pen.awaited for t in pen.view.terminals_of.get(owner, ())
+    )
 
 
 def _loose_device(pen: Pen, owner: str) -> Column | None:

@@ -43,6 +43,8 @@ def circuit_sheets(circuit: Circuit) -> tuple[Sheet, ...]:
         for bar in d.bars:
             draw_studs(pen, d, bar)
         note_shapes(d.free, d.canvas, d.bars)
+        for o in d.opens:
+            d.free.blocked[d.free.index(o.x, o.y)] = 1
     lead(pen, drafts)
     return finished(circuit, pen, drafts)
 
@@ -169,13 +171,30 @@ def _loose(pen: Pen, drafts: list[Draft]) -> None:
                 if best is None or score < best[0]:
                     best = (score, d, spot[0], spot[1])
         if best is None:
-            drafts[0].notes.append(f"{owner}: no room on the sheet")
-            continue
-        _, d, x, y = best
+            drafts.append(_empty_draft(pen, (right - left, bottom - top), f"E-{len(drafts) + 1:02d}"))
+            d = drafts[-1]
+            x, y = d.free.x0 + 20.0, d.free.y0 + 10.0
+        else:
+            _, d, x, y = best
         dx = x + (20.0 if owner in strips else 5.0) - GRID * (left // GRID)
         dy = y + 2.5 - GRID * (top // GRID)
         d.canvas.merge(column.canvas, dx, dy)
         d.opens += [Open(o.wire, o.x + dx, o.y + dy, o.exits, o.end) for o in column.opens]
+
+
+def _empty_draft(pen: Pen, need: tuple[float, float], number: str) -> Draft:
+    """One more sheet, for what found no room on the others."""
+    foot = _foot(pen.view)
+    size = next((s for s in SIZES if _room_for(s, need[0] + 60.0, need[1] + foot + 30.0)), "A1")
+    r = room(size)
+    a, b, c, d = r.drawing
+    free = Field(a, b, int((c - a) // GRID) + 1, int((d - b) // GRID) + 1)
+    return Draft(r, number, Canvas(), [], [], free)
+
+
+def _room_for(size: str, width: float, height: float) -> bool:
+    a, b, c, d = room(size).drawing
+    return width <= c - a and height <= d - b
 
 
 def _pull(pen: Pen, draft: Draft, owner: str) -> tuple[float, float, int]:

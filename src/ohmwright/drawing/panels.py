@@ -8,7 +8,7 @@ from ohmwright.drawing.canvas import Canvas, lettered
 from ohmwright.drawing.chains import wire_ink
 from ohmwright.drawing.lettering import text_width
 from ohmwright.drawing.pen import Column, Pen, up
-from ohmwright.drawing.shapes import FRAME, GRID, POWER
+from ohmwright.drawing.shapes import FRAME, GRID, POWER, Pin
 from ohmwright.drawing.view import End, Wire
 from ohmwright.drawing.words import run_words, short
 from ohmwright.rig.model import Part
@@ -73,8 +73,11 @@ def stand_dc(
     canvas, view = column.canvas, pen.view
     part = view.rig.parts[owner]
     first, lines = words_of(pen, owner)
-    feed = next((x for x, t in tops if t.endswith("+")), tops[0][0])
     minus = next((x for x, t in tops if t.endswith("-")), None)
+    feed = next((x for x, t in tops if t.endswith("+")), None if minus is None else minus + pen.style.poles_apart)
+    if feed is None:
+        feed = tops[0][0] if tops else 0.0
+    _unfed(pen, canvas, owner, {t for _, t in tops}, feed, y)
     bar_y = y + header_height(pen, lines)
     pins_y = bar_y + symbols.DEVICE + GRID
     load_y = pins_y + pen.style.slot
@@ -126,8 +129,20 @@ def stand_dc(
         if not view.at.get(ret):
             canvas.circle(owner, x0, return_y + 0.7, 0.7, 0.25, fill="sheet")
             canvas.text(
-                owner, x0 + 1.4, return_y + pen.style.em, "no run", pen.style.em, "sans", "start", "graphite"
+                owner, x0 + 1.4, return_y + pen.style.em + 1.4, "no run", pen.style.em, "sans", "start", "graphite"
             )
+
+
+def _unfed(pen: Pen, canvas: Canvas, owner: str, entered: set[str], x: float, y: float) -> None:
+    """The pin of a feed that nothing came down to: a wire may still be led there, or it has none."""
+    plus = f"{owner}.feed.+"
+    if plus in entered or plus not in pen.view.terminals_of[owner]:
+        return
+    canvas.pin(owner, x, y, (("", plus),), "U")
+    canvas.add(owner, Pin(x, y - 5.0, ()))
+    if not pen.view.at.get(plus):
+        canvas.circle(owner, x, y - 0.7, 0.7, 0.25, fill="sheet")
+        canvas.text(owner, x + 1.4, y - 0.4, "no run", pen.style.em, "sans", "start", "graphite")
 
 
 def _way(pen: Pen, part: Part, way: str, slot: float) -> tuple[Column, float]:
@@ -219,6 +234,8 @@ def _returns(
                 (a for a in piece.canvas.landings if any(t == far.terminal for _, t in a.nodes)), None
             )
             if landing is None:
+                canvas.pin(owner, x0, y, (("", terminal),), "D")
+                taps.append(x0)
                 continue
             x = x0 + landing.x
             wire_ink(canvas, wire, x, pins_y + landing.y, x, y)
