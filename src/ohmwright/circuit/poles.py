@@ -48,13 +48,17 @@ class Poles:
     @cached_property
     def earth(self) -> frozenset[int]:
         """What PE terminals and metal reach by conductors and closable switches; DC minus bonded to earth is in it."""
-        seeds = {i for i, p in enumerate(self.pole) if p == "PE"} | set(self.metal)
+        seeds = set(self.bare_earth)
         return self._spread(seeds, NOT_EARTH)
 
     @cached_property
     def bare_earth(self) -> frozenset[int]:
         """PE terminals and metal bodies themselves: the earth that carries no working current."""
-        return frozenset(i for i, p in enumerate(self.pole) if p == "PE") | self.metal
+        terminals = self.net.graph.terminals.values()
+        return (
+            frozenset(i for i, t in enumerate(terminals) if t.pole == "PE" or t.port_role == "earth")
+            | self.metal
+        )
 
     @cached_property
     def ac(self) -> frozenset[int]:

@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterator
 from ohmwright.circuit.cases import running_W
 from ohmwright.circuit.live import AC_POLES, End, Live
 from ohmwright.circuit.net import States, View, between
-from ohmwright.circuit.proofs.ground import Ground, finding
+from ohmwright.circuit.proofs.ground import TURNING_RULES, Ground, finding
 from ohmwright.circuit.space import Space
 from ohmwright.circuit.types import Proof, ProofFinding
 from ohmwright.rig.graph import Element
@@ -33,7 +33,8 @@ def returns(g: Ground) -> Proof:
     found += _chargers_reach_banks(g)
     found += _loose(g)
     found += _selectors(g)
-    found += _hunting(g)
+    found += _waking(g)
+    found += hunting(g)
     return Proof("returns", g.dc.count + g.ac.count, tuple(found), (), tuple(dict.fromkeys(subjects)))
 
 
@@ -106,7 +107,7 @@ def _other_live(g: Ground, base: Live, view: View, walk: tuple[str, ...], quiet:
 
 def _protective(g: Ground) -> frozenset[int]:
     """PE terminals: a working current never returns through them. Metal is the frame proof's."""
-    return frozenset(i for i, p in enumerate(g.poles.pole) if p == "PE")
+    return g.poles.bare_earth - g.poles.metal
 
 
 def _behind(g: Ground, view: View, e: Element, walked: Collection[str]) -> tuple[str, ...]:
@@ -197,11 +198,29 @@ def _fed(live: Live, t: str, part: str) -> States:
     return out
 
 
+def _waking(g: Ground) -> Iterator[ProofFinding]:
+    """Automatic devices that rest where they were: one that has opened does not come back by itself."""
+    if len(g.dc_alone.lives) < 2:
+        return
+    released, pulled = g.dc_alone.lives
+    steady = released.space.valid & ~released.hunting & ~pulled.hunting
+    for name, v in g.graph.variables.items():
+        if v.origin != "automatic" or v.rule in TURNING_RULES:
+            continue
+        differ = 0
+        for s in v.states:
+            differ |= released.space.bits[name][s] ^ pulled.space.bits[name][s]
+        if differ & steady:
+            told = g.dc_alone.told(differ & steady)
+            told.pop(name, None)
+            yield finding(name, f"{name} stays as it was: once released it does not pull in again", (), told)
+
+
 def _hunts(live: Live) -> States:
     return live.hunting
 
 
-def _hunting(g: Ground) -> Iterator[ProofFinding]:
+def hunting(g: Ground) -> Iterator[ProofFinding]:
     for walk in (g.dc, g.ac):
         hunts = walk.states(_hunts)
         if hunts:
@@ -212,7 +231,7 @@ def frame_return(g: Ground) -> Proof:
     """No load or converter has its only return through earth or metal; starters, alternators and small loads are named."""
     found: list[ProofFinding] = []
     unknown: list[ProofFinding] = []
-    small: list[str] = []
+    small: dict[str, float] = {}
     subjects: list[str] = []
     whole = _comps(g, ())
     bare = _comps(g, g.poles.bare_earth)
@@ -223,7 +242,7 @@ def frame_return(g: Ground) -> Proof:
         if part is not None and part.kind.name in BY_CASE:
             continue
         subjects.append(e.owner)
-        if _closing(g, bare, e) or _closing(g, with_engine, e) or not _closing(g, whole, e):
+        if _sound(g, bare, e) or _sound(g, with_engine, e) or not _sound(g, whole, e):
             continue
         amps = _amps(g, e)
         path = g.any_path(g.net.view(), e.b, _returns_at(g, whole, e))
@@ -236,18 +255,31 @@ def frame_return(g: Ground) -> Proof:
                     missing=(f"{e.owner}.power",),
                 )
             )
-        elif amps <= FRAME_A and not g.is_ac(e.a):
-            small.append(f"{e.owner} {amps:.2g} A")
+        elif amps <= FRAME_A and not g.is_ac(e.a) and _by_name(g, e):
+            small[e.owner] = amps
         else:
             found.append(finding(e.owner, f"{e.owner} ({amps:.3g} A) returns by metal or earth alone", path))
-    return Proof(
-        "frame-return",
-        1,
-        tuple(found),
-        tuple(unknown),
-        tuple(dict.fromkeys(subjects)),
-        {"small": tuple(small)},
-    )
+    total = sum(small.values())
+    if total > FRAME_A:
+        found.append(finding(next(iter(small)), f"{', '.join(small)} return {total:.3g} A by metal together"))
+    facts = {"small": tuple(f"{name} {amps:.2g} A" for name, amps in small.items())}
+    return Proof("frame-return", 1, tuple(found), tuple(unknown), tuple(dict.fromkeys(subjects)), facts)
+
+
+def _sound(g: Ground, view: "_Widest", e: Element) -> bool:
+    """Whether an input closes on a source, and an output that can charge reaches a bank."""
+    if not _closing(g, view, e):
+        return False
+    if e.kind != "converter" or g.is_ac(e.out_a) or e.role == "dcdc-supply":
+        return True
+    cells = [f for f in g.feeds(ac=False) if any(end.role == "cell" and f.a == end.a for end in g.dc_ends)]
+    return not cells or any(view.same(e.out_a, f.a) and view.same(e.out_b, f.b) for f in cells)
+
+
+def _by_name(g: Ground, e: Element) -> bool:
+    """A load whose own run lands on metal was written so on purpose."""
+    near = [g.graph.elements[x] for x in g.graph.at.get(e.b, ()) if g.graph.elements[x].role == "run"]
+    return any(g.number[t] in g.poles.metal for x in near for t in (x.a, x.b))
 
 
 def _comps(g: Ground, closed_to: Collection[int]) -> "_Widest":

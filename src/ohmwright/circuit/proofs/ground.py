@@ -83,6 +83,20 @@ class Ground:
         return self._walk(self.dc_view, self.dc_ends, walk, loose & set(self.graph.variables), assumed)
 
     @cached_property
+    def dc_alone(self) -> Walk:
+        """The DC side while no AC comes in: what must wake by banks, sun, engine and way alone."""
+        turning = {v.id for v in self.graph.variables.values() if v.rule in TURNING_RULES}
+        if not any(e.needs and self.is_ac(e.needs[0]) for e in self.dc_ends):
+            return self.dc
+        hands = {f"{self.graph.variables[v].owner}.hand" for v in turning}
+        walk = [
+            v
+            for v in self._walked(self.dc_view, self.dc_ends, skip=turning | hands)
+            if not self._array_switch(v)
+        ]
+        return self._walk(self.dc_view, self.dc_ends, walk, (), ())
+
+    @cached_property
     def ac(self) -> Walk:
         """The AC side in every combination of the devices on paths between its sources and on neutral-earth paths."""
         assumed = {e.element.id for e in self.ac_ends if e.needs and not self.is_ac(e.needs[0])}
@@ -162,15 +176,8 @@ class Ground:
     def _array_switch(self, name: str) -> bool:
         """A switch between an array and its controller: open is the same as sun down, so it is not walked."""
         tops = {self.number[e.a]: e.role for e in self.dc_ends}
-        alone = False
-        for w in self.net.wires:
-            if all(n != name for n, _ in w.when):
-                continue
-            roles = {tops[t] for t in self._around(w) if t in tops}
-            if roles - {"array"}:
-                return False
-            alone = alone or bool(roles)
-        return alone
+        mine = [w for w in self.net.wires if any(n == name for n, _ in w.when)]
+        return any({tops[t] for t in self._around(w) if t in tops} == {"array"} for w in mine)
 
     @cached_property
     def motor_wires(self) -> frozenset[int]:

@@ -2,6 +2,7 @@
 
 from ohmwright.circuit.live import End, Live
 from ohmwright.circuit.net import States
+from ohmwright.circuit.proofs.circuits import hunting
 from ohmwright.circuit.proofs.ground import Ground, finding
 from ohmwright.circuit.types import Proof, ProofFinding
 from ohmwright.kinds.base import When
@@ -163,10 +164,11 @@ def self_charging(g: Ground) -> Proof:
                 found[key] = finding(
                     owners[0], f"energy goes round: {what}", tuple(e.id for e in cycle), told
                 )
+    rounds = [*found.values(), *hunting(g)]
     return Proof(
         "self-charging",
         g.ac.count + g.dc.count,
-        tuple(found.values()),
+        tuple(rounds),
         (),
         tuple(dict.fromkeys(e.owner for e in ends)),
     )

@@ -1,0 +1,224 @@
+"""Every proof has mutants: a demo rig with one thing moved, which that proof must catch."""
+
+from collections.abc import Callable
+
+import pytest
+from tests.circuit.rigs import changed, demo, moved, split, with_line, without
+
+from ohmwright.circuit.proofs import PROOFS, prove
+from ohmwright.rig.graph import Graph
+from ohmwright.rig.model import Rig
+
+Made = tuple[Rig, Graph]
+
+MUTANTS: dict[str, dict[str, Callable[[], Made]]] = {
+    "shunt": {
+        "inverter minus at the bank": lambda: moved("trailer", ("W13", "to", "R1.bank")),
+        "charger minus at the bank": lambda: moved("trailer", ("W35", "to", "B.-")),
+        "panel minus at the bank": lambda: moved("trailer", ("W21", "to", "R1.bank")),
+        "dc-dc minus at the bank": lambda: moved("trailer", ("W18", "to", "B.-")),
+        "bond at the bank": lambda: moved("trailer", ("W25", "from", "R1.bank")),
+        "detectors at the bank": lambda: moved("trailer", ("W30", "to", "R1.bank")),
+        "inverter minus on the battery bar": lambda: moved("boat", ("W76", "to", "XC.4")),
+        "windlass minus on the battery bar": lambda: moved("boat", ("W72", "to", "XC.5")),
+        "charger minus on the battery bar": lambda: moved("cabin", ("W10", "to", "XC.5")),
+        "earth on the battery bar": lambda: moved("cabin", ("W40", "from", "XC.5")),
+        "shunt bridged": lambda: with_line(
+            "trailer", "runs", "Y1: {from: B.-, to: XN.7, cable: 2 AWG, length: 1 m}"
+        ),
+    },
+    "neutral-earth": {
+        "ground relay disabled": lambda: changed(
+            "cabin", ("ground-relay: enabled", "ground-relay: disabled")
+        ),
+        "second join in the panel": lambda: with_line(
+            "cabin", "runs", "Y1: {from: PA.feed.N, to: XE.12, cable: 6 mm2, length: 1 m, role: bond}"
+        ),
+        "neutral on the DC minus bar": lambda: with_line(
+            "cabin", "runs", "Y1: {from: U2.ac-out.N, to: XN.7, cable: 6 mm2, length: 1 m}"
+        ),
+        "generator without a join": lambda: changed("cabin", ("bond: fitted", "bond: none")),
+        "transformer bond left out": lambda: without("boat", "W83"),
+        "transformer bond on the primary": lambda: moved("boat", ("W83", "from", "T1.primary.N")),
+        "earth of the transformer left off": lambda: with_line(
+            "boat", "runs", "Y1: {from: Q8.load.N, to: XE.8, cable: 4 mm2, length: 1 m}"
+        ),
+        "fixed join beside the post": lambda: with_line(
+            "trailer", "runs", "Y1: {from: U2.ac-in.N, to: chassis, cable: 8 AWG, length: 1 m}"
+        ),
+    },
+    "sources-meet": {
+        "generator and inverter on one panel": lambda: moved("cabin", ("W34", "to", "Q5.1")),
+        "start bank on the house bar": lambda: with_line(
+            "boat", "runs", "Y1: {from: XS.6, to: XP.12, cable: 70 mm2, length: 1 m}"
+        ),
+        "crossover joins the banks": lambda: moved("boat", ("W37", "to", "XS.6")),
+        "one-pole changeover": lambda: with_line(
+            "cabin", "runs", "Y1: {from: Q3.load.N, to: QR.line.N, cable: 6 mm2, length: 1 m}"
+        ),
+        "reversed battery": lambda: with_line(
+            "trailer", "runs", "Y1: {from: XP.7, to: XN.7, cable: 2 AWG, length: 1 m}"
+        ),
+        "dc-dc output reversed": lambda: moved(
+            "boat", ("W52", "from", "U5.out.-"), ("W54", "from", "U5.out.+")
+        ),
+    },
+    "pins": {
+        "inlet behind the inverter": lambda: moved("cabin", ("W31", "to", "{port: QR.line, PE: XE.3}")),
+        "inlet on the panel": lambda: moved("trailer", ("W23", "to", "U2.ac-out")),
+        "cord between two sockets": lambda: changed(
+            "boat",
+            (
+                "  J1: {is: shore-inlet",
+                "  X9: {is: outlet-13a-230v, at: chart-table}\n  J1: {is: shore-inlet",
+            ),
+            ("C1:  {from: SUP, to: J1,", "C1:  {from: SUP, to: X9.socket,"),
+        ),
+    },
+    "self-charging": {
+        "dc-dc input on the house bar": lambda: moved(
+            "boat", ("W49", "from", "XP.12"), ("W51", "to", "XN.9")
+        ),
+        "charger behind its own inverter": lambda: with_line(
+            "cabin", "runs", "Y1: {from: PA.6, to: U2.ac-in, cable: 3 x 6 mm2, length: 3 m}"
+        ),
+    },
+    "protection": {
+        "blower of the van, as found": lambda: demo("van"),
+        "fuse of the start bank bridged": lambda: with_line(
+            "boat", "runs", "Y1: {from: F8.line, to: Q9.line, cable: 70 mm2, length: 1 m}"
+        ),
+        "starter before the fuse": lambda: moved("boat", ("W33", "from", "F8.line")),
+        "load before the battery fuse": lambda: with_line(
+            "boat", "runs", "Y1: {from: F8.line, to: U6.in.+, cable: 6 mm2, length: 2 m}"
+        ),
+    },
+    "frame-return": {
+        "inverter returns by the chassis": lambda: moved("trailer", ("W13", "to", "chassis")),
+        "panel returns by the chassis": lambda: moved("trailer", ("W21", "to", "chassis")),
+        "charger returns by an earth way": lambda: moved("cabin", ("W10", "to", "XE.13")),
+        "neutral returns by earth": lambda: changed(
+            "cabin",
+            ("W36: {from: Q5.common, to: QR.line,", "W36: {from: {L: Q5.common.L, N: XE.13}, to: QR.line,"),
+        ),
+        "dc supply returns by the keel": lambda: moved("boat", ("W76", "to", "keel")),
+    },
+    "array-backfeed": {
+        "array straight on the bank": lambda: moved(
+            "trailer", ("W08", "to", '{"+": U1.bat.+, "-": U1.bat.-}')
+        ),
+        "pulse controller": lambda: changed(
+            "cabin",
+            ("U1: {is: pv-controller-70a-250v,", "U1: {is: pv-controller-pwm,"),
+            ("W29: {from: F5.load, to: U1.surplus.line,", "W29: {from: F5.load, to: KB.coil.+,"),
+            ("W43: {from: U1.surplus.load, to: KB.coil.+,", "W43: {from: F5.load, to: KB.coil.+,"),
+        ),
+        "array plus on the house bar": lambda: moved("boat", ("W02", "to", '{"+": XP.12, "-": U1.pv.-}')),
+    },
+    "open-bus": {
+        "alternator behind the start switch": lambda: moved("boat", ("W35", "to", "XS.6")),
+        "controller that does not survive": lambda: changed(
+            "boat",
+            ("U1: {is: pv-controller-20a-100v,", "U1: {is: pv-controller-20a-100v, battery-loss: fails,"),
+        ),
+        "dc-dc ahead of the main that fails": lambda: changed(
+            "trailer",
+            (
+                "U3:   {is: dcdc-charger-30a-common-negative,",
+                "U3:   {is: dcdc-charger-30a-common-negative, battery-loss: fails,",
+            ),
+        ),
+        "alternator on the house bar": lambda: moved("boat", ("W35", "to", "XP.12")),
+    },
+    "chemistry": {
+        "alternator on the lithium bar": lambda: moved("boat", ("W35", "to", "XP.12")),
+        "dc-dc set for lead": lambda: changed(
+            "trailer",
+            (
+                "U3:   {is: dcdc-charger-30a-common-negative,",
+                "U3:   {is: dcdc-charger-30a-common-negative, charges: lead,",
+            ),
+        ),
+        "charger set for lead": lambda: changed(
+            "cabin", ("U1: {is: pv-controller-70a-250v,", "U1: {is: pv-controller-70a-250v, charges: lead,")
+        ),
+        "banks of two kinds in parallel": lambda: with_line(
+            "boat", "runs", "Y1: {from: XS.6, to: XP.12, cable: 70 mm2, length: 1 m}"
+        ),
+    },
+    "cuts": {
+        "inverter ahead of the main": lambda: moved("boat", ("W74", "from", "XB.5")),
+        "coil past the remote switch": lambda: moved("boat", ("W26", "from", "BM.hold.+")),
+        "hydrogenerator ahead of the contactor": lambda: moved("boat", ("W67", "to", "F1.load")),
+        "panel ahead of the main": lambda: moved("cabin", ("W20", "from", "F2.load")),
+        "charger ahead of the main": lambda: moved("cabin", ("W09", "to", "F2.load")),
+    },
+    "returns": {
+        "loose end": lambda: without("trailer", "W19"),
+        "reversed panel": lambda: moved("cabin", ("W21", "to", "U4.in.-"), ("W22", "from", "U4.in.+")),
+        "panel minus nowhere": lambda: without("boat", "W64"),
+        "load between two pluses": lambda: moved("cabin", ("W28", "to", "XP.6")),
+        "charger output on nothing": lambda: without("boat", "W53"),
+        "dead selector position": lambda: without("boat", "W41"),
+        "neutral left out": lambda: changed(
+            "trailer",
+            (
+                "W29: {from: QG.load, to: PA.feed, cores: L N, cable: 2 x 10 AWG 75C,",
+                "W29: {from: QG.load.L, to: PA.feed.L, cable: 10 AWG 75C,",
+            ),
+        ),
+        "bms behind its own contactor": lambda: moved("boat", ("W22", "from", "XP.12")),
+    },
+    "metal": {
+        "engine bond on a plus": lambda: moved("boat", ("W94", "from", "XP.12")),
+        "chassis on the plus bar": lambda: moved("trailer", ("W25", "from", "XP.6")),
+        "bond on a module's plus": lambda: moved("cabin", ("W07", "from", "S1.load.+")),
+        "generator frame afloat": lambda: without("cabin", "W41"),
+        "shore earth on the keel": lambda: changed(
+            "boat", ("to: {port: Q3.line, PE: T1.screen}", "to: {port: Q3.line, PE: XE.8}")
+        ),
+        "earth bar cut from the hull": lambda: without("boat", "W95"),
+    },
+    "rcd-join": {
+        "join behind the device": lambda: with_line(
+            "cabin", "runs", "Y1: {from: QR.load.N, to: XE.12, cable: 6 mm2, length: 1 m}"
+        ),
+        "transformer bond behind its device": lambda: moved("boat", ("W83", "from", "Q8.load.N")),
+        "generator behind the device": lambda: moved("cabin", ("W34", "to", "QR.load")),
+        "panel bond": lambda: with_line(
+            "trailer", "runs", "Y1: {from: PA.feed.N, to: chassis, cable: 8 AWG, length: 1 m}"
+        ),
+    },
+    "shared-neutral": {"one phase on both legs": lambda: split()},
+}
+
+CASES = [(proof, name) for proof, made in MUTANTS.items() for name in made]
+
+
+def test_no_proof_is_without_mutants() -> None:
+    assert set(MUTANTS) == set(PROOFS)
+    assert all(MUTANTS.values())
+
+
+@pytest.mark.parametrize(("proof", "name"), CASES)
+def test_a_mutant_is_caught(proof: str, name: str) -> None:
+    rig, graph = MUTANTS[proof][name]()
+    answer = prove(rig, graph)[proof]
+    assert answer.found, f"{name} slips through"
+    for f in answer.found:
+        assert f.message
+
+
+def test_any_minus_of_the_trailer_moved_past_the_shunt_is_caught() -> None:
+    rig, _ = demo("trailer")
+    for run in rig.runs.values():
+        if run.part_of or run.id in ("W39", "W10"):
+            continue
+        for end, written in (("from", run.start), ("to", run.stop)):
+            if written.startswith("XN."):
+                assert prove(*moved("trailer", (run.id, end, "R1.bank")))["shunt"].found, run.id
+
+
+def test_a_split_inverter_alone_shares_no_neutral() -> None:
+    rig, graph = split(("  W6: {from: U2.ac-in.L1, to: U2.ac-in.L2, cable: 10 AWG, length: 0.1 m}\n", ""))
+    assert prove(rig, graph)["shared-neutral"].holds
