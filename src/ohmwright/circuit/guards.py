@@ -70,6 +70,8 @@ def _design(rig: Rig, graph: Graph) -> dict[str, tuple[float | None, str]]:
         if case.seconds is not None:
             continue
         answer = answers[name]
+        if answer.overloaded:
+            continue
         for c, run in answer.conductors.items():
             best = out.get(c, (None, ""))[0]
             amps = abs(run.current_A)

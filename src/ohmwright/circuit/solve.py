@@ -8,7 +8,7 @@ from ohmwright.circuit.elimination import Array
 from ohmwright.circuit.live import End, ends_of
 from ohmwright.circuit.ports import Answer, Draw, Port, Ports
 from ohmwright.circuit.states import stand
-from ohmwright.circuit.supplies import efficiency, inverter_losses
+from ohmwright.circuit.supplies import efficiency, full_W, inverter_losses
 from ohmwright.circuit.types import BatteryAnswer, Case, RunAnswer, Solution, Volts
 from ohmwright.circuit.wiring import Reading, Standing, Wiring, wiring_of
 from ohmwright.rig.graph import Graph
@@ -49,6 +49,7 @@ class Work:
         self.phasors = Phasors()
         self.answer: Answer | None = None
         self.settled = True
+        self.overloaded: dict[str, str] = {}
         self.ends = ends_of(wiring.net)
         reading = Reading(self.case.conductor_degC)
         self.direct = DirectSide(self.wiring, self.standing, reading, self.ends, self.case)
@@ -144,6 +145,11 @@ class Work:
             watts = self.watts[end.id] = (
                 inverter_losses(part).input_W(given) if given or self._awake(part) else 0.0
             )
+            most = full_W(part)
+            if self.case.seconds is None and most is not None and given > most * 1.0001:
+                self.overloaded[part.id] = (
+                    f"{part.id} is asked for {given:.0f} W; for long it gives {most:.0f} W"
+                )
             at = self.case.input_V.get(part.id)
             out.append(Draw(end.element.id, *end.needs, 0.0 if at else watts, watts / at if at else 0.0))
         for end, _ in ((c.end, c.part) for c in self.direct.charging if c.end.needs):
@@ -285,8 +291,10 @@ class Work:
         return Solution(
             self.case, self.standing.states, self.answer.converged and self.phasors.converged and self.settled,
             min(margins, default=None), self._conductors(nodes, elements), self._batteries(elements), nodes, elements,
-            tuple(dict.fromkeys([*self.standing.story, *self.direct.story, *self.turning.story, *self._not_fed(), *self.story])),
+            tuple(dict.fromkeys([*self.standing.story, *self.direct.story, *self.turning.story, *self._not_fed(),
+                *self.overloaded.values(), *self.story])),
             (*self.wiring.unsized, *self.direct.of_class),
+            tuple(self.overloaded),
         )  # fmt: skip
 
     def _a_volts(self, element: str) -> complex:

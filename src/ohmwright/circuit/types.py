@@ -76,6 +76,8 @@ class Solution:
     """Current of every element, + from a -> b."""
     story: tuple[str, ...] = ()
     unsolved: tuple[str, ...] = ()
+    overloaded: tuple[str, ...] = ()
+    """Inverters that the case asks for more than they give for long: their cables are not designed for it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,98 @@
+"""The whole DC side against an independent circuit simulator: bank splits, every demo rig's cases, faults."""
+
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+from ohmwright.circuit.cases import cases_of
+from ohmwright.circuit.faults import faults_of
+from ohmwright.circuit.solve import solve
+from ohmwright.circuit.spice import fault_netlist, legend, netlist, read_answer
+from tests.circuit.rigs import NAMES, demo
+
+SIMULATOR = shutil.which("ngspice")
+pytestmark = pytest.mark.skipif(SIMULATOR is None, reason="the circuit simulator ngspice is not installed")
+
+#: Relative to the largest current, and to the nominal volts.
+CLOSE = 1e-6
+
+
+def simulated(text: str, folder: Path) -> dict[str, float]:
+    """What the simulator answers to a netlist."""
+    assert SIMULATOR is not None
+    file = folder / "rig.cir"
+    file.write_text(text, encoding="utf-8")
+    done = subprocess.run(
+        [SIMULATOR, "-b", str(file)], capture_output=True, text=True, timeout=60, check=False
+    )
+    answer = read_answer(done.stdout)
+    assert answer, done.stdout[-400:] + done.stderr[-400:]
+    return answer
+
+
+def test_the_simulator_splits_a_bank_as_measured(tmp_path: Path) -> None:
+    # Three batteries, 2.5 mohm, links 0.2 mohm, 280 A, take-off at one end: 115.01 / 88.61 / 76.39 A.
+    text = """* three in a chain
+e0 m0 0 vol='13.2'
+r0 p0 m0 0.0025
+v1 m1 n1 13.2
+r1 p1 m1 0.0025
+v2 m2 n2 13.2
+r2 p2 m2 0.0025
+rp1 p0 p1 0.0002
+rp2 p1 p2 0.0002
+rn1 0 n1 0.0002
+rn2 n1 n2 0.0002
+i0 p0 0 280
+.control
+set numdgt=10
+op
+print i(v1)
+print i(v2)
+.endc
+.end
+"""
+    answer = simulated(text, tmp_path)
+    assert abs(answer["i(v1)"]) == pytest.approx(88.6076, abs=1e-3)
+    assert abs(answer["i(v2)"]) == pytest.approx(76.3859, abs=1e-3)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_case_of_a_demo_rig_agrees(name: str, tmp_path: Path) -> None:
+    rig, graph = demo(name)
+    compared = 0
+    for case in list(cases_of(rig, graph).values()):
+        text = netlist(rig, graph, case)
+        answer, ours = simulated(text, tmp_path), solve(rig, graph, case, margin=False)
+        largest = max([1.0, *(abs(i) for i in ours.elements_A.values())])
+        for symbol, what in legend(text).items():
+            if symbol.startswith("v(") and symbol in answer:
+                assert answer[symbol] == pytest.approx(ours.nodes[what].volts, abs=CLOSE * 12), (
+                    case.name,
+                    what,
+                )
+            elif symbol.startswith("i(") and symbol in answer:
+                assert answer[symbol] == pytest.approx(ours.elements_A[what], abs=CLOSE * largest), (
+                    case.name,
+                    what,
+                )
+            compared += symbol in answer
+    assert compared > 500
+
+
+@pytest.mark.parametrize("name", ["trailer", "boat", "cabin"])
+def test_faults_agree(name: str, tmp_path: Path) -> None:
+    rig, graph = demo(name)
+    batteries = {p.id for p in rig.of_kind("battery")} | {"TV"}
+    found = faults_of(rig, graph)
+    compared = 0
+    for terminal in list(found)[:: max(1, len(found) // 12)]:
+        text = fault_netlist(rig, graph, terminal)
+        fault = found[terminal]
+        if text is None or fault.max_A is None:
+            continue
+        limited = sum(i for source, i in fault.from_A.items() if source not in batteries)
+        assert simulated(text, tmp_path)["i(vshort)"] == pytest.approx(fault.max_A - limited, rel=CLOSE)
+        compared += 1
+    assert compared >= 5
