@@ -145,10 +145,29 @@ def _modules(same: list[Part]) -> Modules:
     )
 
 
+@once
+def _kept_behind(study: Study) -> dict[tuple[int, str], tuple[str, ...]]:  # noqa: ARG001 - kept by study
+    """What `strings_behind` has answered of a study: several rules ask for the same elements."""
+    return {}
+
+
+@once
+def _passable(study: Study) -> dict[str, bool]:
+    return _not_controller(study.rig, study.graph, cells=False)
+
+
 def strings_behind(study: Study, circuit: PvCircuit, element: str) -> tuple[str, ...]:
     """Ids of the strings whose current runs through one conductor or device element of a circuit."""
+    kept = _kept_behind(study)
+    key = (id(circuit), element)
+    if key not in kept:
+        kept[key] = _strings_behind(study, circuit, element)
+    return kept[key]
+
+
+def _strings_behind(study: Study, circuit: PvCircuit, element: str) -> tuple[str, ...]:
     graph = study.graph
-    passable = _not_controller(study.rig, graph, cells=False)
+    passable = _passable(study)
     e = graph.elements[element]
     behind: set[str] = set()
     controller = circuit.controller.id if circuit.controller else ""

@@ -16,6 +16,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "sources": ("books", "published figures: edition, clause, who has seen the page"),
     "schema": ("books", "the JSON Schema of a rig file"),
     "shelf": ("shelf", "list, show, add and verify part records"),
+    "bench": ("bench", "the sheets of your jobs in a browser, on this machine"),
 }
 
 _HELP = """Usage: ohmwright COMMAND [ARGS]...

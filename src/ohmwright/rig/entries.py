@@ -67,7 +67,7 @@ def _new_list(text: str, parent: t.Tree, keys: tuple[str, ...], written: str, em
             else parent.at.offset + 1
         )
         return Splice(here, here, (", " if parent.entries else "") + _nested(keys, written))
-    column = list(parent.entries.values())[0].key.at.column - 1
+    column = next(iter(parent.entries.values())).key.at.column - 1
     here = last_character(text, list(parent.entries.values())[-1].value)
     end = text.find("\n", here)
     end = len(text) if end < 0 else end

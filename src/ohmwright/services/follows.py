@@ -86,6 +86,8 @@ def _line(title: str, a: Finding | None, b: Finding | None) -> Line | None:
         return None
     if not before and not after and (a is None or b is None or "skip" in (a.verdict, b.verdict)):
         return None
+    if a is not None and b is not None and said[0] == said[1] and a.limit != b.limit:
+        said = (_with_limit(a, said[0]), _with_limit(b, said[1]))
     cleared = before if before and not after else ""
     note = "new" if after and after != before else ""
     return Line(
@@ -99,6 +101,10 @@ def _line(title: str, a: Finding | None, b: Finding | None) -> Line | None:
         note,
         _moved(a, b),
     )
+
+
+def _with_limit(f: Finding, said: str) -> str:
+    return f"{said}, limit {tell(f.limit, f.unit or '1', 4)}" if f.limit is not None else said
 
 
 def _moved(a: Finding | None, b: Finding | None) -> float:
@@ -150,11 +156,10 @@ def year_lines(before: Year, after: Year) -> tuple[Line, ...]:
 
 
 def _year_line(m: Moved) -> Line:
-    return Line(
-        m.name,
-        "year",
-        *(
-            "unknown" if v is None else f"{tell(v, m.unit, 4)}" if m.unit != "nights" else f"{v:g} nights"
-            for v in (m.before, m.after)
-        ),
-    )
+    return Line(m.name, "year", _amount(m, m.before), _amount(m, m.after))
+
+
+def _amount(m: Moved, value: float | None) -> str:
+    if value is None:
+        return "unknown"
+    return f"{value:g} nights" if m.unit == "nights" else tell(value, m.unit, 4)

@@ -9,7 +9,6 @@ from pathlib import Path
 from ohmwright.services.opening import now
 from ohmwright.store import jobs, ledger
 
-
 DEMOS = ("trailer", "boat", "cabin", "van")
 
 
@@ -48,3 +47,13 @@ def _told(job: jobs.Job, how: str) -> Path:
         job.ledger, at=now().isoformat(timespec="seconds"), event="made", by="shop", facts={"how": how}
     )
     return Path(job.folder)
+
+
+def from_text(folder: str, text: str, name: str) -> Path:
+    """A job folder around a rig file that was handed in; it must read as a rig first."""
+    from ohmwright.rig.read import read_rig
+    from ohmwright.services.opening import shop_shelf
+
+    text = re.sub(r"^frozen:.*?(?=^\S|\Z)", "", text, flags=re.MULTILINE | re.DOTALL)
+    read_rig(text, name, shop_shelf())
+    return _told(jobs.create(folder, text), f"from the file {name}")

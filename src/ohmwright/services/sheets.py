@@ -44,6 +44,8 @@ class Circuits:
 
     sheets: tuple[Drawn, ...]
     notes: tuple[Note, ...]
+    trouble: str = ""
+    """Why there is no sheet."""
 
 
 def open_findings(look: Look) -> tuple[Finding, ...]:
@@ -94,7 +96,7 @@ def _drawn(sheet: Sheet, nth: int) -> Drawn:
 
 def _left_of_margin(shapes: tuple[Shape, ...], r: Room) -> Iterator[Shape]:
     """The frame's own lines and zones beside the drawing; what stands in the margin is text on the page."""
-    left, top, right, bottom = r.inner
+    left, top, _, bottom = r.inner
     for s in shapes:
         box = box_of((s,))
         if box is None or box[0] >= r.margin_x - 1.0:

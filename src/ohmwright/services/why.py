@@ -38,7 +38,11 @@ _SEVERITY = {"danger": 0, "fails": 1, "disappoints": 2, "note": 3}
 
 def why(where: str, what: str, subject: str | None = None) -> Why:
     """The derivation of rule `what` (slug or number) for `subject`, the worst one first; or of a figure's address."""
-    done = check(where)
+    return derived(check(where), what, subject)
+
+
+def derived(done: Checked, what: str, subject: str | None = None) -> Why:
+    """The same, of a rig that was checked already."""
     about = [f for f in done.findings if what in (f.rule, f.number)]
     if not about:
         return _figure(done, what)

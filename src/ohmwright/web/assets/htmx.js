@@ -1,0 +1,3 @@
+import htmx from "htmx.org";
+
+export default htmx;

@@ -1,0 +1,54 @@
+"""The second beat of a change: the sheet drawn again, then the energy year, as server-sent events."""
+
+from collections.abc import AsyncIterator, Awaitable, Callable
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import Response, StreamingResponse
+
+from ohmwright.services.desk import Look
+from ohmwright.services.follows import year_lines
+from ohmwright.services.reports import bug_report
+from ohmwright.web.bench import Bench
+from ohmwright.web.circuit import parts_of_sheet
+from ohmwright.working import OhmwrightError
+
+
+def endpoint(bench: Bench) -> Callable[[Request], Awaitable[Response]]:
+    """The stream for one change: `?was=HASH&becomes=HASH`."""
+
+    async def answer(request: Request) -> Response:
+        job = request.path_params["job"]
+        before, after = (bench.desk.seen(job, request.query_params.get(k, "")) for k in ("was", "becomes"))
+        return StreamingResponse(_beats(bench, request, before, after), media_type="text/event-stream")
+
+    return answer
+
+
+async def _beats(bench: Bench, request: Request, before: Look | None, after: Look | None) -> AsyncIterator[str]:
+    try:
+        if before is not None and after is not None:
+            yield _event("drawing", await run_in_threadpool(_drawing, bench, request, after))
+            if not await request.is_disconnected():
+                yield _event("year", await run_in_threadpool(_year, bench, request, before, after))
+    except Exception as bug:  # noqa: BLE001 - the stream has begun, so the fault is told in it
+        told = bench.text(request, "pieces/year-lines.html", lines=(), look=after, trouble=f"a fault of the program; the report lies in {bug_report(['bench', 'beat'], bug)}")
+        yield _event("year", told)
+    yield _event("done", "")
+
+
+def _event(name: str, text: str) -> str:
+    return f"event: {name}\n" + "".join(f"data: {line}\n" for line in text.split("\n")) + "\n"
+
+
+def _drawing(bench: Bench, request: Request, look: Look) -> str:
+    drawn = bench.circuits(look)
+    return bench.text(request, "pieces/drawing.html", **bench.around(look, "one-line"), **parts_of_sheet(bench, look, request, drawn), drawn=drawn)
+
+
+def _year(bench: Bench, request: Request, before: Look, after: Look) -> str:
+    try:
+        lines, trouble = year_lines(bench.desk.year(before), bench.desk.year(after)), ""
+    except OhmwrightError as error:
+        lines, trouble = (), str(error)
+    return bench.text(request, "pieces/year-lines.html", lines=lines, trouble=trouble, look=after)

@@ -1,0 +1,114 @@
+"""What every page of a bench is made with: the desk, the templates, the token of its forms, the drawings at hand."""
+
+import secrets
+from collections import OrderedDict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from threading import Lock
+from typing import Any
+
+from markupsafe import Markup
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, Response
+
+from ohmwright.services.desk import Desk, Look
+from ohmwright.services.reports import bug_report
+from ohmwright.services.sheets import Circuits, Note, circuits, open_findings
+from ohmwright.services.words import tag_word
+from ohmwright.web.render import environment, path
+from ohmwright.working import OhmwrightError
+
+SHEETS = (
+    ("job", "Job"),
+    ("one-line", "One-line"),
+    ("check", "Check"),
+    # ("interview", "Interview"),
+    # ("places", "Places"),
+    # ("almanac", "Almanac"),
+    # ("papers", "Papers"),
+)
+MOST_DRAWINGS = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Numbered:
+    """A sheet of a job in the ruled line of names."""
+
+    number: int
+    name: str
+    title: str
+    href: str
+    here: bool
+
+
+def _drawn(look: Look) -> Circuits:
+    """The sheets; when the drawing room itself is at fault, the notes alone, and where the report lies."""
+    try:
+        return circuits(look)
+    except OhmwrightError:
+        raise
+    except Exception as bug:  # noqa: BLE001 - a sheet that cannot be drawn must not hide what the check found
+        report = bug_report(["bench", look.address], bug)
+        notes = tuple(Note(str(n), "", "", tag_word(f.verdict, f.severity), f) for n, f in enumerate(open_findings(look), 1))
+        return Circuits((), notes, f"The sheet could not be drawn: a fault of the program, not of your file. The report lies in {report}")
+
+
+class Bench:
+    """One folder of jobs, open in a browser."""
+
+    def __init__(self, folder: str) -> None:
+        self.desk = Desk(folder)
+        self.token = secrets.token_urlsafe(24)
+        self.env = environment()
+        self._drawings: OrderedDict[str, Circuits] = OrderedDict()
+        self._lock = Lock()
+
+    def circuits(self, look: Look) -> Circuits:
+        """The circuit sheets of a rig, kept by the hash of its text."""
+        key = f"{look.address} {look.sha256}"
+        with self._lock:
+            kept = self._drawings.get(key)
+        if kept is None:
+            kept = _drawn(look)
+            with self._lock:
+                self._drawings[key] = kept
+                while len(self._drawings) > MOST_DRAWINGS:
+                    self._drawings.popitem(last=False)
+        return kept
+
+    def drawn(self, look: Look) -> Circuits | None:
+        """The circuit sheets, if they are at hand."""
+        with self._lock:
+            return self._drawings.get(f"{look.address} {look.sha256}")
+
+    def page(self, request: Request, template: str, status: int = 200, /, **values: Any) -> Response:
+        """A whole page."""
+        return HTMLResponse(self.text(request, template, **values), status)
+
+    def text(self, request: Request, template: str, **values: Any) -> Markup:
+        """A page or a piece of one."""
+        units = "us" if request.cookies.get("units") == "us" else "metric"
+        light = request.cookies.get("light", "")
+        common: Mapping[str, Any] = {
+            "token": self.token,
+            "units": units,
+            "light": light if light in ("paper", "night") else "",
+            "here": request.url.path + (f"?{request.url.query}" if request.url.query else ""),
+            "look": None,
+            "sheets": (),
+            "alone": self.desk.alone,
+            "switch": False,
+            "oob": False,
+            "beat": False,
+        }
+        return Markup(self.env.get_template(template).render({**common, **values}))
+
+    def sheet(self, request: Request, look: Look, name: str, status: int = 200, /, **values: Any) -> Response:
+        """A numbered sheet of a job."""
+        return self.page(request, f"{name}.html", status, **self.around(look, name), **values)
+
+    def around(self, look: Look, name: str) -> dict[str, Any]:
+        """What stands around every sheet of a job: names, title block, what can be undone."""
+        sheets = [Numbered(n, key, title, path("jobs", look.address, key), key == name) for n, (key, title) in enumerate(SHEETS, 1)]
+        back, on = self.desk.steps(look.job) if not look.letter else (0, 0)
+        return {"look": look, "rig": look.rig, "sheets": sheets, "sheet": next(s for s in sheets if s.here), "back": back, "on": on, "fixed": bool(look.letter)}

@@ -1,0 +1,175 @@
+"""The check sheet: every finding as a note, what cannot be told by the figure it misses, looks and overrides."""
+
+import hashlib
+import re
+from dataclasses import dataclass
+from pathlib import Path
+
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import UploadFile
+from starlette.requests import Request
+from starlette.responses import FileResponse, Response
+
+from ohmwright.checks.engine import group_cannot_tells
+from ohmwright.checks.registry import rules
+from ohmwright.checks.types import Finding
+from ohmwright.rig.entries import add_entry
+from ohmwright.rig.questions import every_figure
+from ohmwright.services.desk import Look, Put
+from ohmwright.services.follows import block
+from ohmwright.services.opening import today
+from ohmwright.store.jobs import Job
+from ohmwright.store.save import save_new
+from ohmwright.web.bench import Bench
+from ohmwright.web.circuit import marks_of
+from ohmwright.web.edits import change_text
+from ohmwright.web.forms import fields, needed, upload, word
+from ohmwright.working import OhmwrightError, Unknown
+
+EYES = "looked-at "
+MOST_PHOTO_BYTES = 8_000_000
+_PHOTO = re.compile(r"look-[0-9a-f]{16}\.(?:jpg|png)")
+_KINDS = {b"\xff\xd8\xff": "jpg", b"\x89PNG\r\n\x1a\n": "png"}
+ORDER = ("DANGER", "FAILS", "DISAPPOINTS", "NOTE")
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """A figure that would settle rules: where it belongs, and whether it can be typed here."""
+
+    address: str
+    settles: tuple[str, ...]
+    findings: tuple[Finding, ...]
+    asked: str
+    unit: str
+    condition: str
+
+
+@dataclass(frozen=True, slots=True)
+class ToLookAt:
+    """A question that only eyes can settle."""
+
+    rule: str
+    subject: str
+    finding: Finding
+
+
+def check(bench: Bench, request: Request) -> Response:
+    """The sheet."""
+    look = bench.desk.look(request.path_params["job"])
+    marks = marks_of(look, bench.circuits(look))
+    typed, eyes = missing_of(look)
+    found = look.checked.findings
+    return bench.sheet(
+        request,
+        look,
+        "check",
+        marks=marks,
+        order=ORDER,
+        missing=typed,
+        eyes=eyes,
+        passed=[f for f in found if f.verdict == "pass"],
+        skipped=[f for f in found if f.verdict == "skip"],
+        not_applied=look.checked.not_applied,
+        titles={r.id: r.title for r in rules().values()},
+        never={r.id for r in rules().values() if r.never_overridden},
+        today=today(),
+    )
+
+
+def missing_of(look: Look) -> tuple[list[Missing], list[ToLookAt]]:
+    """What cannot be told, by the figure that would settle it, the most wanted first; and what only eyes settle."""
+    silent = [f for f in look.checked.findings if f.verdict == "cannot-tell"]
+    asked = {a: g.asked for a, g in every_figure(look.rig) if isinstance(g, Unknown)}
+    typed, eyes = [], []
+    for address, numbers in group_cannot_tells(silent).items():
+        about = tuple(f for f in silent if address in f.missing)
+        if address.startswith(EYES):
+            eyes.append(ToLookAt(about[0].rule, about[0].subject, about[0]))
+            continue
+        part = look.rig.parts.get(address.rpartition(".")[0])
+        spec = part.kind.figures.get(address.rpartition(".")[2]) if part else None
+        typed.append(Missing(address, numbers, about, asked.get(address, ""), spec.unit if spec else "", spec.condition if spec else ""))
+    eyes.sort(key=lambda e: (e.finding.severity != "danger", e.rule, e.subject))
+    return typed, eyes
+
+
+def follows(bench: Bench, request: Request) -> Response:
+    """What follows since an issued revision, as a sheet of its own: `?since=A`."""
+    look = bench.desk.look(request.path_params["job"])
+    since = request.query_params.get("since", "")
+    before = bench.desk.look(f"{look.job}@{since}")
+    return bench.page(request, "follows.html", **{**bench.around(look, "job"), "before": before, "follows": block(before, look)})
+
+
+async def look_at(bench: Bench, request: Request) -> Response:
+    """Write down what eyes have seen."""
+    form = await fields(bench, request)
+    job = request.path_params["job"]
+    photo = upload(form, "photo")
+    name = await _kept(bench, job, photo) if photo else ""
+    entry: dict[str, str | list[str]] = {
+        "rule": needed(form, "rule", "the rule"),
+        "subject": needed(form, "subject", "what was looked at"),
+        "found": needed(form, "found", "what was seen"),
+        "by": needed(form, "by", "who looked"),
+        "dated": word(form, "dated") or today(),
+        "verdict": "fail" if word(form, "verdict") == "fail" else "",
+        "photo": name,
+    }
+    put = Put(f"looked-at {entry['rule']} {entry['subject']}", str(entry["found"]))
+    return await change_text(bench, request, form, lambda text, file: add_entry(text, file, ("looked-at",), entry), (put,))
+
+
+async def _kept(bench: Bench, job: str, photo: UploadFile) -> str:
+    data = await photo.read(MOST_PHOTO_BYTES + 1)
+    if len(data) > MOST_PHOTO_BYTES:
+        raise OhmwrightError("the picture is too large", remedy=f"send one below {MOST_PHOTO_BYTES / 1e6:g} MB")
+    kind = next((k for head, k in _KINDS.items() if data.startswith(head)), None)
+    if kind is None:
+        raise OhmwrightError("that is no picture", remedy="send a JPEG or PNG")
+    name = f"look-{hashlib.sha256(data).hexdigest()[:16]}.{kind}"
+    folder = Path(Job(bench.desk.folder(job)).room("docs"))
+
+    def written() -> None:
+        folder.mkdir(exist_ok=True)
+        if not (folder / name).exists():
+            save_new(folder / name, data)
+
+    await run_in_threadpool(written)
+    return name
+
+
+def photo(bench: Bench, request: Request) -> Response:
+    """A picture that was kept with a look."""
+    name = request.path_params["name"]
+    file = Path(Job(bench.desk.folder(request.path_params["job"].partition("@")[0])).room("docs"), name)
+    if not _PHOTO.fullmatch(name) or not file.is_file():
+        raise OhmwrightError("there is no such picture", remedy="look at the check sheet")
+    return FileResponse(file, media_type="image/png" if name.endswith("png") else "image/jpeg")
+
+
+async def override(bench: Bench, request: Request) -> Response:
+    """Accept one failed rule for one subject."""
+    form = await fields(bench, request)
+    rule, subject = needed(form, "rule", "the rule"), needed(form, "subject", "the subject")
+    look = await run_in_threadpool(bench.desk.look, request.path_params["job"])
+    finding = next((f for f in look.checked.findings if (f.rule, f.subject) == (rule, subject) and f.verdict in ("fail", "warn")), None)
+    if finding is None:
+        raise OhmwrightError(f"{rule} finds nothing in {subject} that could be accepted", remedy="look at the check sheet again")
+    if rules()[rule].never_overridden:
+        raise OhmwrightError(f"{rule} cannot be overridden into an issued design", remedy="change the design")
+    licensed = word(form, "licensed")
+    if finding.severity == "danger" and not licensed:
+        raise OhmwrightError("a danger needs a second, licensed person", remedy="write the licence or registration of who accepts it")
+    entry: dict[str, str | list[str]] = {
+        "rule": rule,
+        "accepted": f"{finding.value:.6g} {finding.unit if finding.unit != '1' else ''}".strip() if finding.value is not None else "",
+        "subject": subject,
+        "why": needed(form, "why", "the reason"),
+        "by": needed(form, "by", "who accepts it"),
+        "dated": today(),
+        "until": word(form, "until"),
+        "licensed": licensed,
+    }
+    return await change_text(bench, request, form, lambda text, file: add_entry(text, file, ("overrides",), entry), (Put(f"override {rule} {subject}", str(entry["why"])),))

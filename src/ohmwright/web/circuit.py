@@ -1,0 +1,264 @@
+"""The one-line sheet: the drawing, the schedules beside it, the chosen thing with its fields, and what follows."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, Response
+
+from ohmwright.checks.types import Finding
+from ohmwright.rig.model import Load, Part, Rig, Run
+from ohmwright.rig.ports import is_group
+from ohmwright.services.desk import Change, Look
+from ohmwright.services.follows import Block, block
+from ohmwright.services.sheets import Circuits, open_findings
+from ohmwright.services.words import tag_word
+from ohmwright.web.bench import Bench
+from ohmwright.web.render import written
+from ohmwright.working import Figure
+
+LISTS = (("runs", "Runs"), ("parts", "Parts"), ("loads", "Loads"))
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A note as far as a schedule shows it. `number` is "" while the sheet is being drawn again."""
+
+    number: str
+    sheet: str
+    zone: str
+    word: str
+    finding: Finding
+    same_remedy: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RunRow:
+    """A line of the schedule of runs; the largest current of all cases, and the drop there."""
+
+    run: Run
+    current_A: float | None
+    drop_V: float | None
+    case: str
+    marks: tuple[Mark, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A line of the schedule of parts or loads."""
+
+    id: str
+    what: str
+    place: str
+    marks: tuple[Mark, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """A value that can be typed. `shelf` is what holds while nothing is written; `choices` makes it a choice."""
+
+    address: str
+    label: str
+    value: str
+    hint: str = ""
+    origin: str = ""
+    choices: tuple[tuple[str, str], ...] = ()
+    missing: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """The thing whose row is open."""
+
+    id: str
+    title: str
+    sub: str
+    fields: tuple[Field, ...]
+    more: tuple[Field, ...]
+    marks: tuple[Mark, ...]
+
+
+def owner_of(rig: Rig, subject: str) -> str:
+    """The part, run or load that an address belongs to; "" for the host or the rig as a whole."""
+    while subject:
+        if subject in rig.runs and rig.runs[subject].part_of:
+            return rig.runs[subject].part_of
+        if subject in rig.parts:
+            return rig.parts[subject].group or subject
+        if subject in rig.runs or subject in rig.use.loads:
+            return subject
+        subject = subject.rpartition(".")[0]
+    return ""
+
+
+def marks_of(look: Look, drawn: Circuits | None, before: Circuits | None = None) -> tuple[Mark, ...]:
+    """The notes in the order of their numbers; while the sheet is drawn again they keep the numbers of `before`."""
+    if drawn is not None:
+        notes = [Mark(n.number, n.sheet, n.zone, n.word, n.finding) for n in drawn.notes]
+    else:
+        old = {(n.finding.rule, n.finding.subject): n for n in before.notes} if before else {}
+        notes = []
+        for f in open_findings(look):
+            n = old.get((f.rule, f.subject))
+            notes.append(Mark(n.number if n else "", n.sheet if n else "", n.zone if n else "", tag_word(f.verdict, f.severity), f))
+    return tuple(_as_before(notes))
+
+
+def _as_before(notes: list[Mark]) -> Iterator[Mark]:
+    """A remedy that stands at an earlier note already is named by that note's number."""
+    at: dict[str, str] = {}
+    for n in notes:
+        seen = at.get(n.finding.remedy, "")
+        if n.finding.remedy and not seen and n.number:
+            at[n.finding.remedy] = n.number
+        yield Mark(n.number, n.sheet, n.zone, n.word, n.finding, seen)
+
+
+def _by_owner(rig: Rig, marks: tuple[Mark, ...]) -> dict[str, tuple[Mark, ...]]:
+    out: dict[str, tuple[Mark, ...]] = {}
+    for m in marks:
+        owner = owner_of(rig, m.finding.subject)
+        out[owner] = (*out.get(owner, ()), m)
+    return out
+
+
+def run_rows(look: Look, marks: dict[str, tuple[Mark, ...]]) -> Iterator[RunRow]:
+    """The runs of the file; their figures are those of `flows`, the case with the largest current."""
+    study = look.study
+    for run in look.rig.runs.values():
+        if run.part_of:
+            continue
+        best: tuple[float, float, str] | None = None
+        for case in study.cases:
+            solved = study.solution(case)
+            for core in run.cores:
+                answer = solved.conductors.get(core.id)
+                if answer is not None and (best is None or abs(answer.current_A) > abs(best[0])):
+                    best = (answer.current_A, answer.drop_V, case)
+        yield RunRow(run, best[0] if best else None, best[1] if best else None, best[2] if best else "", marks.get(run.id, ()))
+
+
+def part_rows(rig: Rig, marks: dict[str, tuple[Mark, ...]]) -> Iterator[Row]:
+    """The parts of the file; members of a group stand under the group."""
+    for part in rig.parts.values():
+        if not part.group:
+            many = f"{part.count} x " if part.count > 1 else f"{part.per_string}s{part.strings}p of " if part.strings else ""
+            yield Row(part.id, many + (part.record.title or part.record.id), part.place, marks.get(part.id, ()))
+
+
+def load_rows(rig: Rig, marks: dict[str, tuple[Mark, ...]]) -> Iterator[Row]:
+    """The loads."""
+    for load in rig.use.loads.values():
+        yield Row(load.id, _takes(load), ", ".join(load.fed.values()) or load.wired, marks.get(load.id, ()))
+
+
+def _takes(load: Load) -> str:
+    told = [("" if not label else f"{label} ") + written(g) for by in (load.power, load.energy) for label, g in by.items()]
+    return " / ".join(told)
+
+
+def chosen_of(look: Look, ref: str, marks: dict[str, tuple[Mark, ...]]) -> Chosen | None:
+    """The thing that `ref` belongs to, with its fields."""
+    rig = look.rig
+    owner = owner_of(rig, ref)
+    missing = {m for f in look.checked.findings if f.verdict == "cannot-tell" for m in f.missing}
+    if owner in rig.runs:
+        return _chosen_run(rig, rig.runs[owner], marks.get(owner, ()), missing)
+    if owner in rig.parts:
+        return _chosen_part(look, rig.parts[owner], marks.get(owner, ()), missing)
+    if owner in rig.use.loads:
+        return _chosen_load(rig.use.loads[owner], marks.get(owner, ()), missing)
+    return None
+
+
+def _chosen_run(rig: Rig, run: Run, marks: tuple[Mark, ...], missing: set[str]) -> Chosen:
+    del rig
+    typed = isinstance(run.length, Figure) and run.length.origin.kind != "computed"
+    by_way = f"{written(run.length)} by its way" if isinstance(run.length, Figure) and not typed else ""
+    fields = (
+        Field(f"{run.id}.cable", "cable", run.cable.text, "size, insulation class, colour: 2 x 6 AWG 105C red", missing=f"{run.id}.cable" in missing),
+        Field(f"{run.id}.length", "length", "" if by_way else written(run.length), by_way or "of the cable, never there and back: 0.95 m (m 2026-05-02)", missing=f"{run.id}.length" in missing),
+    )
+    return Chosen(run.id, f"{run.start} to {run.stop}", "run" + (f", {run.role}" if run.role else "") + (f", through {', '.join(run.route)}" if run.route else ""), fields, (), marks)
+
+
+def _chosen_part(look: Look, part: Part, marks: tuple[Mark, ...], missing: set[str]) -> Chosen:
+    rig = look.rig
+    same = [] if part.record.bare and part.record.kind.name != part.record.id else []
+    for record_id in look.opened.shelf:
+        record = look.opened.shelf.find(record_id)
+        if record is not None and record.kind.name == part.kind.name:
+            same.append((record.id, record.title or record.id))
+    if part.record.id not in dict(same):
+        same.insert(0, (part.record.id, part.record.title or part.record.id))
+    swap = Field(f"{part.id}.is", "part", part.record.id, "", choices=tuple(same))
+    places = tuple((p, p) for p in rig.host.places)
+    where = (Field(f"{part.id}.at", "place", part.place, "", choices=(("", "not told"), *places)),) if places and not is_group(part) else ()
+    first, more = [], []
+    for name in dict.fromkeys((*part.kind.figures, *part.record.figures, *part.figures)):
+        mine, record = part.figures.get(name), part.record.figures.get(name)
+        address = f"{part.id}.{name}"
+        spec = part.kind.figures.get(name)
+        label = name.replace("_", " ").replace("-", " ")
+        hint = f"{spec.meaning}, in {spec.unit if spec.unit != '1' else 'parts of one'}" + (f" @ {spec.condition}" if spec.condition else "") if spec else ""
+        lacks = address in missing or any(m.startswith(f"{part.id}.") and m.endswith(f".{name}") for m in missing)
+        origin = f"shelf: {written(record)}" if record is not None and mine is None else f"file, over {written(record)} of the shelf" if record is not None else ""
+        field = Field(address, label, written(mine) if mine is not None else "", hint, origin, missing=lacks)
+        (first if mine is not None or lacks else more).append(field)
+    for key, value in rig.settings.get(part.id, {}).items():
+        first.append(Field(f"settings.{part.id}.{key}", f"set: {key}", value if isinstance(value, str) else written(value), "a setting of the device"))
+    return Chosen(part.id, part.record.title or part.record.id, f"{part.kind.title}{f', {part.count} of them' if part.count > 1 else ''}", (swap, *where, *first), tuple(more), marks)
+
+
+def _chosen_load(load: Load, marks: tuple[Mark, ...], missing: set[str]) -> Chosen:
+    fields = []
+    for name, by in (("power", load.power), ("energy", load.energy), ("hours", load.hours), ("duty", load.duty)):
+        value = " / ".join(written(g) + (f" {label}" if label else "") for label, g in by.items())
+        fields.append(Field(f"{load.id}.{name}", name, value, "one figure, or by season: 0.49 summer / 0.35 shoulder"))
+    for name, given in (("surge", load.surge), ("standby", load.standby), ("length", load.length)):
+        fields.append(Field(f"{load.id}.{name}", name, written(given), missing=f"{load.id}.{name}" in missing))
+    return Chosen(load.id, load.id, "load, fed by " + (", ".join(load.fed.values()) or load.wired or "nothing yet"), tuple(fields), (), marks)
+
+
+def parts_of_sheet(bench: Bench, look: Look, request: Request, drawn: Circuits | None, before: Circuits | None = None) -> dict[str, Any]:
+    """What the one-line sheet and its pieces are made from."""
+    marks = marks_of(look, drawn, before)
+    owned = _by_owner(look.rig, marks)
+    ref = request.query_params.get("choose", "")
+    asked = request.query_params.get("list", "")
+    owner = owner_of(look.rig, ref)
+    by_choice = "runs" if owner in look.rig.runs else "loads" if owner in look.rig.use.loads else "parts" if owner in look.rig.parts else "runs"
+    which = asked if asked in dict(LISTS) else by_choice
+    return {
+        "marks": marks,
+        "which": which,
+        "lists": LISTS,
+        "rows": tuple(run_rows(look, owned) if which == "runs" else part_rows(look.rig, owned) if which == "parts" else load_rows(look.rig, owned)),
+        "chosen": chosen_of(look, ref, owned) if ref else None,
+        "ref": ref,
+        "owner": owner,
+        "scale": "read" if request.query_params.get("scale") == "read" else "whole",
+    }
+
+
+def follows_of(bench: Bench, look: Look) -> tuple[Change | None, Block | None]:
+    """The last change of the working file and what follows from it."""
+    change = bench.desk.last_change(look.job) if not look.letter else None
+    return change, block(change.before, change.after) if change else None
+
+
+def one_line(bench: Bench, request: Request) -> Response:
+    """The sheet."""
+    look = bench.desk.look(request.path_params["job"])
+    drawn = bench.circuits(look)
+    change, follows = follows_of(bench, look)
+    pieces = parts_of_sheet(bench, look, request, drawn)
+    return bench.sheet(request, look, "one-line", **pieces, drawn=drawn, change=change, follows=follows, switch=True)
+
+
+def chosen(bench: Bench, request: Request) -> Response:
+    """The schedule with another row open."""
+    look = bench.desk.look(request.path_params["job"])
+    pieces = parts_of_sheet(bench, look, request, bench.circuits(look))
+    return HTMLResponse(bench.text(request, "pieces/schedule.html", **bench.around(look, "one-line"), **pieces))

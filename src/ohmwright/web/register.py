@@ -1,0 +1,129 @@
+"""The job register: a ruled table, by stage and by what needs doing."""
+
+import re
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from ohmwright.services import new as services
+from ohmwright.services.desk import Look
+from ohmwright.store.jobs import Job, revisions
+from ohmwright.store.reading import MOST_RIG_BYTES
+from ohmwright.web.bench import Bench
+from ohmwright.web.forms import fields, needed, upload, word
+from ohmwright.web.render import path
+from ohmwright.working import OhmwrightError
+
+DEMOS = ("trailer", "boat", "cabin", "van")
+#: Jobs that are not at hand are checked while the register opens until this many seconds have gone.
+PATIENCE_S = 1.5
+_NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,60}")
+_SEVERE = ("danger", "fails", "disappoints", "note")
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A job in the register. `counts` is None while it has not been checked."""
+
+    name: str
+    title: str
+    host: str
+    stage: str
+    letters: tuple[str, ...]
+    counts: tuple[int, int, int] | None
+    todo: str
+    trouble: str = ""
+
+
+def register(bench: Bench, request: Request) -> Response:
+    """The register."""
+    until = time.monotonic() + PATIENCE_S
+    lines = [_line(bench, name, until) for name in bench.desk.names()]
+    lines.sort(key=_weight)
+    stages = list(dict.fromkeys(line.stage for line in lines))
+    return bench.page(request, "register.html", lines=lines, stages=stages, demos=DEMOS, folder=str(bench.desk.base), name_rule=_NAME.pattern)
+
+
+def _weight(line: Line) -> tuple[bool, str, int, int, str]:
+    counts = line.counts or (0, 0, 0)
+    return not line.trouble, line.stage, -counts[0], -counts[2], line.name
+
+
+def _line(bench: Bench, name: str, until: float) -> Line:
+    letters = revisions(Job(bench.desk.folder(name)))
+    try:
+        if not bench.desk.at_hand(name) and time.monotonic() > until:
+            return Line(name, name, "", "not opened yet", letters, None, "open it, and it is checked")
+        look = bench.desk.look(name)
+    except OhmwrightError as error:
+        return Line(name, name, "", "cannot be read", letters, None, "mend the file", str(error))
+    rig = look.rig
+    return Line(name, rig.job.title or name, rig.host.kind, rig.job.stage or "no stage", letters, counts_of(look), _todo(look, letters))
+
+
+def counts_of(look: Look) -> tuple[int, int, int]:
+    """Dangers, fails, and what cannot be told."""
+    found = look.checked.findings
+    return (
+        sum(f.verdict == "fail" and f.severity == "danger" for f in found),
+        sum(f.verdict == "fail" and f.severity == "fails" for f in found),
+        sum(f.verdict == "cannot-tell" for f in found),
+    )
+
+
+def _todo(look: Look, letters: tuple[str, ...]) -> str:
+    dangers, fails, silent = counts_of(look)
+    said = []
+    if dangers or fails:
+        said.append("clear " + " and ".join(f"{n} {w}" for n, w in ((dangers, "dangers" if dangers > 1 else "danger"), (fails, "fails")) if n))
+    if silent:
+        said.append(f"ask for what {silent} findings miss")
+    if not said:
+        said.append("issue it" if not letters else "nothing open")
+    return ", ".join(said)
+
+
+async def new(bench: Bench, request: Request) -> Response:
+    """A new job: like a demo rig, from an old job, or from a rig file."""
+    form = await fields(bench, request)
+    name = needed(form, "name", "the name of the job").lower()
+    if not _NAME.fullmatch(name):
+        raise OhmwrightError(f"'{name[:60]}' is no name of a job", remedy="write small letters, figures and hyphens, for instance larkspur-2")
+    folder = str(bench.desk.base / name)
+    if Path(folder).exists():
+        raise OhmwrightError(f"there is a {name} here already", remedy="give the new job another name")
+    file, like, old = upload(form, "file"), word(form, "like"), word(form, "from")
+    if file is not None:
+        data = await file.read(MOST_RIG_BYTES + 1)
+        if len(data) > MOST_RIG_BYTES:
+            raise OhmwrightError("the file is larger than a rig file may be", remedy=f"keep it below {MOST_RIG_BYTES / 1e6:g} MB")
+        try:
+            text = data.decode("utf-8")
+        except UnicodeDecodeError:
+            raise OhmwrightError("the file is no text", remedy="hand in a rig file, saved as UTF-8 text") from None
+        await run_in_threadpool(services.from_text, folder, text, "the file")
+    elif like in DEMOS:
+        await run_in_threadpool(services.like, folder, like)
+    elif old:
+        await run_in_threadpool(services.from_job, folder, bench.desk.folder(old))
+    else:
+        raise OhmwrightError("nothing was said that the job may start from", remedy="choose a demo rig, an old job or a file")
+    return RedirectResponse(path(name, "one-line"), 303)
+
+
+async def appearance(bench: Bench, request: Request) -> Response:
+    """Units and light, kept by the browser."""
+    form = await fields(bench, request)
+    back = word(form, "back", "/")
+    answer = RedirectResponse(back if back.startswith("/") and not back.startswith(("//", "/\\")) else "/", 303)
+    for name, allowed in (("units", ("metric", "us")), ("light", ("paper", "night", "as the screen"))):
+        if (value := word(form, name)) in allowed:
+            answer.set_cookie(name, value.split(" ")[0], max_age=31_000_000, samesite="lax", httponly=True)
+    return answer
+
+
+__all__ = ["Line", "appearance", "counts_of", "new", "register"]

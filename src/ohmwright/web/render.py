@@ -1,0 +1,90 @@
+"""From what a service answers to the text of a page: templates, tags, figures in the reader's units."""
+
+from functools import lru_cache
+from typing import Any
+from urllib.parse import quote
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup, escape
+
+from ohmwright.drawing.canvas import Canvas
+from ohmwright.drawing.marks import tag, tag_width
+from ohmwright.drawing.shapes import Group, Sheet, moved
+from ohmwright.drawing.svg import svg_of
+from ohmwright.services.words import CAUTION, MONTHS
+from ohmwright.working import Absent, Figure, Given, NotThere, Unknown, convert, tell
+
+TAG_MM = 6.0
+PX_PER_MM = 4.0
+#: Units that people in the United States read a figure in, by the unit it is kept in.
+US_UNITS = {"m": ("ft", 3.280839895), "kg": ("lb", 2.204622622), "mm2": ("kcmil", 1.97352524)}
+
+
+@lru_cache(maxsize=2000)
+def tag_mark(word: str, number: str, extra: str = "", with_word: bool = True) -> Markup:
+    """A cable tag as a picture with its words for whoever cannot see it."""
+    canvas = Canvas()
+    wide = tag_width(word, number, TAG_MM, with_word=with_word, extra=extra) + 2.4
+    tag(canvas, "", wide - 1.6, TAG_MM / 2 + 1.0, word, number, height=TAG_MM, with_word=with_word, extra=extra)
+    high = TAG_MM + 2.0
+    sheet = Sheet("", "", "", wide, high, (Group("", "", tuple(moved(s, 0.0, 0.0) for _, s in canvas.items)),))
+    inside = svg_of(sheet).partition("/>\n")[2].replace("</svg>\n", "")
+    said = " ".join(w for w in (word.lower(), f"note {number}" if number else "", extra) if w)
+    return Markup(
+        f'<svg class="tag" xmlns="http://www.w3.org/2000/svg" width="{wide * PX_PER_MM:.0f}" height="{high * PX_PER_MM:.0f}" '
+        f'viewBox="0 0 {wide:.2f} {high:.2f}" role="img" aria-label="{escape(said)}">{inside}</svg>'
+    )
+
+
+TICK = Markup(
+    '<svg class="tick" viewBox="0 0 12 12" width="16" height="16" role="img" aria-label="in order">'
+    '<polyline points="1,6 4.5,10 11,1" fill="none" stroke="#15191C" stroke-width="1.6"/></svg>'
+)
+
+
+def told(given: Given, units: str = "metric") -> str:
+    """A figure for a reader, or the kind of not-knowing."""
+    if isinstance(given, Figure):
+        return amount(given.value, given.unit, units)
+    if isinstance(given, Unknown):
+        return f"unknown, asked {given.asked}" if given.asked else "unknown"
+    return {NotThere: "none", Absent: "not given"}[type(given)]
+
+
+def amount(value: float | None, unit: str, units: str = "metric", digits: int = 3) -> str:
+    """A value with its unit, in feet and pounds where that is asked for and can be told."""
+    if value is None:
+        return "?"
+    if units == "us" and unit in US_UNITS:
+        symbol, factor = US_UNITS[unit]
+        return f"{value * factor:.{digits}g} {symbol}"
+    if units == "us" and unit == "degC":
+        return f"{convert(value, 'degC', 'degF'):.0f} °F"
+    return tell(value, unit, digits)
+
+
+def written(given: Given) -> str:
+    """What a field holds: the figure as the file says it; nothing where the file says nothing."""
+    if isinstance(given, Figure):
+        return given.text or tell(given.value, given.unit, 6)
+    if isinstance(given, Unknown):
+        return f"unknown (asked {given.asked})" if given.asked else "unknown"
+    return "none" if isinstance(given, NotThere) else ""
+
+
+def path(*words: str) -> str:
+    """An address on this bench, every word of it made harmless."""
+    return "/" + "/".join(quote(w, safe="@") for w in words)
+
+
+def environment() -> Environment:
+    """The templates; every value that is put into one is escaped."""
+    env = Environment(loader=PackageLoader("ohmwright.web"), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    env.globals.update(tag=tag_mark, TICK=TICK, CAUTION=CAUTION, MONTHS=MONTHS, path=path, told=told, amount=amount, written=written)
+    env.filters["q"] = lambda w: quote(str(w), safe="")
+    return env
+
+
+def attributes(values: dict[str, Any]) -> Markup:
+    """Attributes of an element, escaped."""
+    return Markup(" ").join(Markup('{}="{}"').format(k, v) for k, v in values.items())
