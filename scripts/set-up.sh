@@ -3,6 +3,7 @@
 readonly ROOT="$PWD"
 readonly PYTHON=".venv/bin/python"
 readonly FONTS="src/ohmwright/papers/fonts"
+readonly PAGES="src/ohmwright/web/static"
 readonly FACES=(
     source-sans/TTF/SourceSans3-{Regular,Semibold,Bold,It}.ttf
     source-serif/TTF/SourceSerif4-{Regular,Bold,It}.ttf
@@ -91,6 +92,12 @@ install_ohmwright() {
     mark_done ohmwright "$wanted"
 }
 
+fetch_packages() {
+    command -v npm > /dev/null || stop "npm fetches the typefaces and what the bench is bundled from, and is not here: on Debian 12, apt-get install npm."
+    say "Fetching typefaces and page tools ..."
+    npm ci --ignore-scripts --no-audit --no-fund --loglevel=error > /dev/null
+}
+
 fetch_fonts() {
     local wanted face whole=yes
     wanted="$(fingerprint package-lock.json scripts/set-up.sh)"
@@ -100,9 +107,7 @@ fetch_fonts() {
     if [ "$whole" = yes ] && done_before fonts "$wanted"; then
         return
     fi
-    command -v npm > /dev/null || stop "npm fetches the typefaces of the papers and is not here: on Debian 12, apt-get install npm."
-    say "Fetching the typefaces of the papers ..."
-    npm ci --ignore-scripts --no-audit --no-fund --loglevel=error > /dev/null
+    fetch_packages
     mkdir -p "$FONTS"
     for face in "${FACES[@]}"; do
         cp "node_modules/$face" "$FONTS/"
@@ -112,9 +117,22 @@ fetch_fonts() {
     mark_done fonts "$wanted"
 }
 
+build_web() {
+    local wanted
+    wanted="$(fingerprint package-lock.json scripts/build_web.mjs src/ohmwright/web/assets/*)"
+    if [ -s "$PAGES/bench.js" ] && done_before web "$wanted"; then
+        return
+    fi
+    [ -d node_modules/esbuild ] || fetch_packages
+    say "Bundling the pages of the bench ..."
+    node scripts/build_web.mjs
+    mark_done web "$wanted"
+}
+
 set_up() {
     make_venv
     install_locked
     install_ohmwright
     fetch_fonts
+    build_web
 }
