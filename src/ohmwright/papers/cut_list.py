@@ -7,28 +7,28 @@ from ohmwright.papers.material import Material
 from ohmwright.takeoff.types import CutLine
 
 
-def cut_list(m: Material) -> Doc:
-    """Conductors to cut."""
+def cut_list(m: Material, plan: tuple[Block, ...] = ()) -> Doc:
+    """Conductors to cut, and the plan by which they come off their coils."""
     w = m.words
     blocks: list[Block] = [Text(w.say("cuts.what-this-is")), cut_table(m)]
     if m.takeoff.unknown_lengths:
         blocks.append(Text(w.say("cuts.unknown", ids=", ".join(m.takeoff.unknown_lengths)), "strong"))
     blocks += [Points(m.takeoff.notes)] if m.takeoff.notes else []
-    blocks.append(m.cautions("dead-first", "bank-energy", "crimp"))
+    blocks += [m.cautions("dead-first", "bank-energy", "crimp"), *plan]
     return m.doc("cuts", blocks, lying=True)
 
 
 def cut_table(m: Material) -> Table:
     """One row per conductor; rows of one cable have its cut length once, at its first core."""
-    w = m.words
+    w, u = m.words, m.units
     columns = (
         Column(w.say("cuts.id"), part=3),
         Column(w.say("cuts.label"), part=4),
         Column(w.say("cuts.size"), part=3),
         Column(w.say("cuts.colour"), part=2),
-        Column(w.say("cuts.length"), 2, 2, "m"),
-        Column(w.say("cuts.ends"), 2, 2, "m"),
-        Column(w.say("cuts.cut"), 2, 2, "m", summed=True, unknown=""),
+        Column(w.say("cuts.length"), 2, 2, u.length),
+        Column(w.say("cuts.ends"), 2, 2, u.length),
+        Column(w.say("cuts.cut"), 2, 2, u.length, summed=True, unknown=""),
         Column(w.say("cuts.from"), part=4),
         Column(w.say("cuts.to"), part=4),
         Column(w.say("cuts.end-a"), part=4),
@@ -49,19 +49,22 @@ def in_order(cuts: tuple[CutLine, ...]) -> Iterator[CutLine]:
 
 
 def _row(m: Material, c: CutLine, seen: set[str]) -> tuple[Cell, ...]:
+    u = m.units
     first = c.piece not in seen
     seen.add(c.piece)
     colour = c.colour + ("" if c.colour_from_file or not c.colour else " *")
     cut: Cell = (
-        (c.cut_m if c.cut_m is not None else (c.made or "?")) if first else m.words.say("cuts.same-cable")
+        (u.run(c.cut_m) if c.cut_m is not None else (c.made or "?"))
+        if first
+        else m.words.say("cuts.same-cable")
     )
     return (
         c.id,
         c.label,
         c.size,
         colour,
-        c.length_m,
-        c.allowance_m,
+        u.run(c.length_m),
+        u.run(c.allowance_m),
         cut,
         c.start,
         c.stop,

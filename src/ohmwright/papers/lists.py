@@ -5,6 +5,7 @@ import io
 import re
 from collections.abc import Iterable
 from decimal import Decimal
+from typing import Any
 
 from ohmwright.papers.doc import Cell, Column, Head, Table, total_of
 from ohmwright.papers.stamp import Stamp
@@ -123,18 +124,18 @@ def _format(digits: int) -> str:
     return "General" if digits < 0 else "0" if digits == 0 else "0." + "0" * digits
 
 
-def _write(sheet: object, r: int, i: int, cell: Cell, plain: object, book: object, c: Column) -> None:
+def _write(sheet: Any, r: int, i: int, cell: Cell, plain: Any, book: Any, c: Column) -> None:
     if cell is None:
-        sheet.write_string(r, i, c.unknown, plain)  # type: ignore[attr-defined]
+        sheet.write_string(r, i, c.unknown, plain)
     elif isinstance(cell, str):
-        sheet.write_string(r, i, cell, plain)  # type: ignore[attr-defined]
+        sheet.write_string(r, i, cell, plain)
     else:
         sheet.write_number(
             r, i, float(cell), book.add_format({"num_format": _format(c.digits), "valign": "top"})
-        )  # type: ignore[attr-defined]
+        )
 
 
-def _sum(sheet: object, first: int, last: int, i: int, table: Table, book: object) -> None:
+def _sum(sheet: Any, first: int, last: int, i: int, table: Table, book: Any) -> None:
     """A live sum of what is known; where a cell is not known the kept value is that of the known ones, and the notes say so."""
     from xlsxwriter.utility import xl_rowcol_to_cell
 
@@ -142,10 +143,10 @@ def _sum(sheet: object, first: int, last: int, i: int, table: Table, book: objec
     known = [float(x) for x in cells if isinstance(x, int | float | Decimal)]
     whole = total_of(table, i)
     value = float(whole) if isinstance(whole, int | float | Decimal) else sum(known)
-    style = book.add_format({"bold": True, "top": 1, "num_format": _format(table.columns[i].digits)})  # type: ignore[attr-defined]
+    style = book.add_format({"bold": True, "top": 1, "num_format": _format(table.columns[i].digits)})
     sheet.write_formula(
         last + 1, i, f"=SUM({xl_rowcol_to_cell(first, i)}:{xl_rowcol_to_cell(last, i)})", style, value
-    )  # type: ignore[attr-defined]
+    )
 
 
 def _width(c: Column, cells: list[Cell]) -> float:

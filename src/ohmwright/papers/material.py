@@ -8,6 +8,7 @@ from ohmwright.checks.types import Finding
 from ohmwright.energy.types import Year
 from ohmwright.papers.catalogue import Words
 from ohmwright.papers.doc import Block, Cautions, Doc, Head
+from ohmwright.papers.units import Units
 from ohmwright.rig.model import Rig
 from ohmwright.shelf.record import Shelf
 from ohmwright.study import Study
@@ -39,6 +40,11 @@ class Material:
     def rig(self) -> Rig:
         """The rig."""
         return self.study.rig
+
+    @property
+    def units(self) -> Units:
+        """The view that the job asks for."""
+        return Units(self.rig.job.units == "us")
 
     @property
     def takeoff(self) -> Takeoff:

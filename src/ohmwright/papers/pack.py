@@ -8,16 +8,36 @@ from dataclasses import dataclass, replace
 from ohmwright.drawing.shapes import Sheet
 from ohmwright.drawing.svg import svg_of
 from ohmwright.papers import press as presses
+from ohmwright.papers.cards import (
+    emergency_card,
+    how_it_lives,
+    leave_card,
+    readings,
+    runs_together,
+    wake_card,
+)
 from ohmwright.papers.circuit_sheet import sheets_of
+from ohmwright.papers.commissioning import commissioning_form
+from ohmwright.papers.contents import contents
 from ohmwright.papers.cut_list import cut_list, cut_table
 from ohmwright.papers.doc import Doc, Points, Table, Text, tree
 from ohmwright.papers.dxf import dxf_of
 from ohmwright.papers.energy_page import energy_page
+from ohmwright.papers.keeping import certificate, maintenance, resale, serials, weights
+from ohmwright.papers.labels import labels_sheet
+from ohmwright.papers.labour import Costing, costing
 from ohmwright.papers.lists import csv_of, xlsx_of
 from ohmwright.papers.material import Material
+from ohmwright.papers.order_list import coil_plan, order_for, order_list, order_tables
 from ohmwright.papers.parts_list import parts_list, parts_table
 from ohmwright.papers.press import Press, pdf_of, pdf_of_sheet
+from ohmwright.papers.quote import costing_sheet, quote
 from ohmwright.papers.report import check_report
+from ohmwright.papers.schedules import schedules, tables
+from ohmwright.papers.settings_sheet import settings_sheet
+from ohmwright.papers.site import site_papers
+from ohmwright.papers.stop_use import stop_use, wanted
+from ohmwright.takeoff.order import Order
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,12 +76,63 @@ def fingerprint(*printed: object) -> str:
 
 
 def pack_of(m: Material) -> Iterator[Planned]:
-    """Every file of the pack, in the order of the binder."""
-    yield from _drawings(m)
-    yield from _doc("check-report", check_report(m))
-    yield from _doc("energy", energy_page(m))
-    yield from _listed("parts-list", parts_list(m), parts_table(m))
-    yield from _listed("cut-list", cut_list(m), cut_table(m))
+    """Every file of the pack: contents, the binder's papers in its order, then the shop's own, then the drawings."""
+    order = order_for(m)
+    cost = costing(m, order)
+    sheets = list(_drawings(m))
+    binder = _binder(m)
+    shop = _shop(m, order, cost)
+    listed = [
+        (d.head.paper, f"{name}.pdf", _mark(name, d)) for name, d in (*binder, *((n, d) for n, d, _ in shop))
+    ]
+    listed += [(m.words.say("circuit.title"), p.file, p.fingerprint) for p in sheets if p.format == "pdf"]
+    first = contents(m, listed)
+    yield from _doc("contents", first)
+    for name, doc in binder:
+        yield from _listed(name, doc, *tables(m)) if name == "schedules" else _doc(name, doc)
+    for name, doc, lists in shop:
+        yield from _listed(name, doc, *lists) if lists else _doc(name, doc)
+    yield from sheets
+    yield _bound(first, [d for _, d in binder])
+
+
+def _binder(m: Material) -> list[tuple[str, Doc]]:
+    """The papers of the handover pack, in the order of the binder."""
+    papers = [
+        ("how-it-lives", how_it_lives(m)), ("emergency-card", emergency_card(m)), ("leave-it-card", leave_card(m)), ("wake-up-card", wake_card(m)),
+        ("readings", readings(m)), ("runs-together", runs_together(m)), ("energy", energy_page(m)), ("schedules", schedules(m)), ("labels", labels_sheet(m)),
+        ("check-report", check_report(m)), ("settings", settings_sheet(m)), ("commissioning", commissioning_form(m)), ("weights", weights(m)),
+        ("serials", serials(m)), ("maintenance", maintenance(m)), ("resale", resale(m)), ("certificate", certificate(m)),
+    ]  # fmt: skip
+    return [("stop-use", stop_use(m)), *papers] if wanted(m) else papers
+
+
+def _shop(m: Material, order: Order, cost: Costing) -> list[tuple[str, Doc, tuple[Table, ...]]]:
+    """What the shop buys, cuts and pulls by; the quote and its costing."""
+    return [
+        ("parts-list", parts_list(m), (parts_table(m),)),
+        ("cut-list", cut_list(m, coil_plan(m, order)), (cut_table(m),)),
+        ("order", order_list(m, order), order_tables(m, order)),
+        ("site", site_papers(m), ()),
+        ("quote", quote(m, cost), ()),
+        ("costing", costing_sheet(m, cost), ()),
+    ]
+
+
+def _bound(first: Doc, docs: list[Doc]) -> Planned:
+    """One file of the whole handover pack, pages counted through."""
+    parts = (first, *docs)
+
+    def write(press: Press) -> bytes:
+        return pdf_of(parts, press, f"{first.head.job} {first.head.paper}")
+
+    return Planned(
+        "binder", "binder.pdf", "pdf", fingerprint("binder", [tree(_undated(d)) for d in parts]), write
+    )
+
+
+def _mark(name: str, doc: Doc) -> str:
+    return fingerprint(name, tree(_undated(doc)))
 
 
 def _undated(doc: Doc) -> Doc:
@@ -70,7 +141,7 @@ def _undated(doc: Doc) -> Doc:
 
 
 def _doc(name: str, doc: Doc) -> Iterator[Planned]:
-    mark = fingerprint(name, tree(_undated(doc)))
+    mark = _mark(name, doc)
 
     def write(press: Press) -> bytes:
         return pdf_of((doc,), press, doc.head.paper)

@@ -20,7 +20,7 @@ def parts_list(m: Material) -> Doc:
 
 def parts_table(m: Material) -> Table:
     """The lines of the parts list; masses and prices by the piece and together."""
-    w = m.words
+    w, u = m.words, m.units
     currency = m.rig.job.currency or next((p.currency for p in m.takeoff.parts if p.currency), "")
     columns = (
         Column(w.say("parts.title-column"), part=5),
@@ -28,8 +28,8 @@ def parts_table(m: Material) -> Table:
         Column(w.say("parts.references"), part=4),
         Column(w.say("parts.count"), 0, 1, summed=True),
         Column(w.say("parts.spares"), 0, 1),
-        Column(w.say("parts.mass"), 2, 1, "kg"),
-        Column(w.say("parts.mass-all"), 2, 2, "kg", summed=True),
+        Column(w.say("parts.mass"), 2, 1, u.mass),
+        Column(w.say("parts.mass-all"), 2, 2, u.mass, summed=True),
         Column(w.say("parts.price"), 2, 2, currency),
         Column(w.say("parts.price-all"), 2, 2, currency, summed=True),
         Column(w.say("parts.lead"), 0, 1),
@@ -41,8 +41,8 @@ def parts_table(m: Material) -> Table:
             ", ".join(p.references),
             p.count,
             p.spares,
-            p.mass_kg,
-            None if p.mass_kg is None else p.mass_kg * p.count,
+            u.heavy(p.mass_kg),
+            u.heavy(None if p.mass_kg is None else p.mass_kg * p.count),
             p.price,
             None if p.price is None else p.price * Decimal(p.count),
             p.lead_days,

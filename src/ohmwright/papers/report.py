@@ -91,10 +91,12 @@ def said(m: Material, f: Finding, *, worked: bool = True, times: int = 1) -> Sai
     extra = w.say(f"severity.{f.severity}") if f.verdict == "overridden" else ""
     steps = [s for last in f.steps for s in last.chain()] if worked else []
     once = [s for i, s in enumerate(steps) if s not in steps[:i]]
+    again = f"  ·  {w.say('report.times', n=times)}" if times > 1 else ""
+    subject = f"{f.subject}  ·  {f.rule}{again}"
     return Said(
         word,
         f.number,
-        f"{f.subject}  ·  {f.rule}",
+        subject,
         f.message,
         tuple(x for x in lines if x[1]),
         tuple(_worked(s) for s in once),

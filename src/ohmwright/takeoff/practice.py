@@ -24,6 +24,18 @@ class Practice:
     cable_percent: float
     colours: Mapping[str, Mapping[str, str]]
     goods: Mapping[str, str]
+    coils: tuple[tuple[float, float], ...]
+    sleeves: tuple[tuple[float, float], ...]
+
+    def sleeve_mm(self, area_mm2: float | None) -> float:
+        """The length of shrink sleeve over a lug's barrel."""
+        area = self.sleeves[-1][0] if area_mm2 is None else area_mm2
+        return 1000 * next((length for most, length in self.sleeves if area <= most), self.sleeves[-1][1])
+
+    def coil_m(self, area_mm2: float | None) -> float:
+        """The length of coil that cable of this area is bought in."""
+        area = 0.0 if area_mm2 is None else area_mm2
+        return next((length for most, length in self.coils if area <= most), self.coils[-1][1])
 
     def end_m(self, area_mm2: float | None, *, cores: int, length_m: float, regime: str) -> float:
         """What one end adds to a conductor of `length_m`."""
@@ -53,7 +65,11 @@ def practice() -> Practice:
     )
     assert isinstance(tree, t.Mapping)
     ends = tree.get("ends")
+    coils = tree.get("coils")
     assert isinstance(ends, t.Sequence)
+    sleeves = tree.get("sleeves")
+    assert isinstance(coils, t.Sequence)
+    assert isinstance(sleeves, t.Sequence)
     spares = _words(tree.get("spares"))
     colours = tree.get("colours")
     assert isinstance(colours, t.Mapping)
@@ -69,6 +85,12 @@ def practice() -> Practice:
         cable_percent=float(spares["cable-percent"]),
         colours={k: _words(colours.get(k)) for k in colours},
         goods=_words(tree.get("goods")),
+        sleeves=tuple(
+            (_value(_words(c)["area"], "mm2"), _value(_words(c)["length"], "m")) for c in sleeves.items
+        ),
+        coils=tuple(
+            (_value(_words(c)["area"], "mm2"), _value(_words(c)["length"], "m")) for c in coils.items
+        ),
     )
 
 

@@ -1,0 +1,254 @@
+"""Cards for whoever is aboard: how it lives, the emergency, leaving it, waking it. One side each, in large type."""
+
+from collections.abc import Iterator
+
+from ohmwright.papers.doc import Block, Column, Doc, Fields, Heading, Points, Table, Text
+from ohmwright.papers.labels import bank_kWh, cold_volts
+from ohmwright.papers.material import Material
+from ohmwright.papers.quote import promised, together, weight_left
+from ohmwright.papers.settings_sheet import told
+from ohmwright.rig.model import Part
+from ohmwright.rig.ports import is_group
+from ohmwright.working import known, number, tell
+
+
+def how_it_lives(m: Material) -> Doc:
+    """One page in the customer's words, with the three facts to remember."""
+    w = m.words
+    said = [
+        w.say("lives.said", name=p.name, said=p.words["said"])
+        for p in m.rig.use.promises
+        if p.words.get("said")
+    ]
+    blocks: list[Block] = [Text(w.say("lives.what-this-is"), "lead")]
+    if said:
+        blocks += [Heading(w.say("lives.you-said"), 2), Points(tuple(said))]
+    blocks += [
+        Heading(w.say("lives.it-does"), 2),
+        *promised(m),
+        Heading(w.say("lives.three"), 2),
+        Points((full_mark(m), *_leave_first(m), _dark_first(m)), "numbers", large=True),
+    ]
+    blocks += list(weight_left(m))
+    blocks.append(
+        m.cautions(
+            "array-live",
+            "bank-energy",
+            "no-charge-cold",
+            "listed-profiles",
+            "no-booster",
+            "no-mixing",
+            "vents",
+            "retorque",
+            "who-may-change",
+            "after-crash",
+        )
+    )
+    return m.doc("lives", blocks)
+
+
+def full_mark(m: Material) -> str:
+    """What full looks like on this rig's meter."""
+    for part, values in m.rig.settings.items():
+        if m.rig.parts[part].kind.name == "shunt" and "full" in values and "end-current" in values:
+            return m.words.say(
+                "lives.full", meter=part, volts=told(m, values["full"]), amps=told(m, values["end-current"])
+            )
+    return m.words.say("lives.full-unknown")
+
+
+def _leave_first(m: Material) -> Iterator[str]:
+    stays = [s for s in m.rig.use.stays if s.mode == "laid-up" and s.set]
+    if stays:
+        yield m.words.say("lives.leave", set=", ".join(f"{k} {v}" for k, v in stays[0].set.items()))
+    else:
+        yield m.words.say("lives.leave-unknown")
+
+
+def _dark_first(m: Material) -> str:
+    return m.words.say("lives.dark", devices=", ".join(p.id for p in _switches(m)) or "____")
+
+
+def _switches(m: Material) -> tuple[Part, ...]:
+    return m.rig.of_kind("battery-switch", "contactor", "selector")
+
+
+def banks(m: Material) -> Iterator[Part]:
+    """Every bank: groups as written, and batteries that stand alone."""
+    for p in m.rig.parts.values():
+        if p.kind.name == "battery" and (is_group(p) or not p.group):
+            yield p
+
+
+def emergency_card(m: Material) -> Doc:
+    """What to do when it smokes, tingles, floods or crashed; with the figures the fire service asks for."""
+    w = m.words
+    steps = [w.say("emergency.out")]
+    steps += [
+        w.say(
+            "emergency.cut",
+            name=name,
+            set=", ".join(f"{k} {v}" for k, v in cut.set.items()),
+            where=_where(m, tuple(cut.set)),
+        )
+        for name, cut in m.rig.cuts.items()
+    ]
+    if not m.rig.cuts:
+        steps += [w.say("emergency.main", part=p.id, place=p.place or "?") for p in _switches(m)] or [
+            w.say("emergency.no-cut")
+        ]
+    if m.rig.of_kind("shore-inlet", "supply-post", "outlet"):
+        steps.append(w.say("emergency.supply"))
+    steps += [
+        w.say("emergency.array", part=p.id, place=p.place or "?") for p in m.rig.of_kind("pv-disconnect")
+    ]
+    steps.append(w.say("emergency.call"))
+    facts: list[tuple[str, str]] = []
+    for bank in banks(m):
+        figures = {"kWh": bank_kWh(m, bank) or "?", "kA": _fault_kA(m, bank) or "?"}
+        facts.append(
+            (
+                f"{bank.id} · {bank.place or '?'}",
+                w.say("emergency.bank", chemistry=(bank.word("chemistry") or "?").upper(), **figures),
+            )
+        )
+    volts = cold_volts(m)
+    if volts:
+        facts.append((w.say("emergency.array-fact"), w.say("emergency.array-volts", volts=f"{volts:.0f}")))
+    live = [f"{name}: {', '.join(c.stays_live) or w.say('label.nothing')}" for name, c in m.rig.cuts.items()]
+    if live:
+        facts.append((w.say("emergency.stays-live"), "; ".join(live)))
+    blocks: list[Block] = [
+        Points(tuple(steps), "numbers", large=True),
+        Heading(w.say("emergency.tingle-title"), 2),
+        Points(w.all("emergency.tingle")),
+        Heading(w.say("emergency.facts"), 2),
+    ]
+    blocks += [
+        Table(
+            (Column(w.say("emergency.what"), part=2), Column(w.say("emergency.fact"), part=5)), tuple(facts)
+        )
+    ]
+    blocks += [
+        m.cautions("cell-gas", "smell-heat", "after-crash"),
+        Fields(tuple((x, "") for x in w.all("emergency.phones")), 2),
+    ]
+    return m.doc("emergency", blocks)
+
+
+def _where(m: Material, variables: tuple[str, ...]) -> str:
+    places = [
+        m.rig.parts[p].place
+        for v in variables
+        if (p := v.partition(".")[0]) in m.rig.parts and m.rig.parts[p].place
+    ]
+    return ", ".join(dict.fromkeys(places)) or "?"
+
+
+def _fault_kA(m: Material, bank: Part) -> str:
+    """The largest fault at the bank's own posts."""
+    members = [p.id for p in m.rig.of_kind("battery") if p.group == bank.id] or [bank.id]
+    found = [
+        f.max_A
+        for t, f in m.study.faults.items()
+        if f.max_A is not None and m.study.graph.terminals[t].owner in (bank.id, *members)
+    ]
+    return f"{max(found) / 1000:.1f}" if found else ""
+
+
+def leave_card(m: Material) -> Doc:
+    """Overnight, two weeks, winter."""
+    w = m.words
+    storage = [
+        w.say(
+            "leave.storage",
+            bank=b.id,
+            soc=f"{soc.value * 100:.0f}",
+            low=told(m, b.figure("storage_min")),
+            high=told(m, b.figure("storage_max")),
+        )
+        for b in banks(m)
+        if (soc := known(b.figure("storage_soc"))) is not None
+    ]
+    winter = [
+        w.say("leave.set", set=", ".join(f"{k} {v}" for k, v in s.set.items()))
+        for s in m.rig.use.stays
+        if s.mode == "laid-up" and s.set
+    ]
+    blocks: list[Block] = [
+        Heading(w.say("leave.night"), 2), Points(w.all("leave.night-steps"), "boxes", large=True),
+        Heading(w.say("leave.weeks"), 2), Points(w.all("leave.weeks-steps"), "boxes", large=True),
+        Heading(w.say("leave.winter"), 2), Points((*winter, *storage, *w.all("leave.winter-steps")), "boxes", large=True),
+        Fields(tuple((x, "") for x in w.all("leave.fields")), 2), m.cautions("no-charge-cold", "array-live", "vents"),
+    ]  # fmt: skip
+    return m.doc("leave", blocks)
+
+
+def wake_card(m: Material) -> Doc:
+    """After a blackout; after the winter."""
+    w = m.words
+    recovery = [
+        w.say("wake.recovery", bank=b.id, words=b.word("recovery")) for b in banks(m) if b.word("recovery")
+    ]
+    blocks: list[Block] = [
+        Heading(w.say("wake.dark"), 2), Points((*w.all("wake.dark-steps"), *recovery), "numbers", large=True),
+        Heading(w.say("wake.spring"), 2), Points(w.all("wake.spring-steps"), "numbers", large=True),
+        m.cautions("no-charge-cold", "no-booster", "listed-profiles", "smell-heat"),
+    ]  # fmt: skip
+    return m.doc("wake", blocks)
+
+
+def runs_together(m: Material) -> Doc:
+    """What runs together on the bank, and on each supply."""
+    w = m.words
+    blocks: list[Block] = [
+        Text(w.say("together.what-this-is")),
+        Heading(w.say("together.bank"), 2),
+        *together(m),
+        Heading(w.say("together.supply"), 2),
+    ]
+    volts = next(
+        (
+            f.value
+            for p in (*m.rig.of_kind("inverter-charger"), *m.rig.of_kind("inverter"))
+            if (f := known(p.figure("ac_voltage"))) is not None
+        ),
+        None,
+    )
+    if volts is None:
+        blocks.append(Text(w.say("together.no-volts")))
+    else:
+        amps = (15, 20, 30, 50) if m.rig.job.rules.startswith("us") else (6, 10, 16)
+        blocks.append(
+            Table(
+                (
+                    Column(w.say("together.supply-column"), 0, 1, "A"),
+                    Column(w.say("together.most"), 0, 2, "W"),
+                    Column(w.say("together.day"), 0, 2, "W"),
+                ),
+                tuple((a, a * volts, 0.8 * a * volts) for a in amps),
+            )
+        )
+        blocks.append(Text(w.say("together.eighty"), "note"))
+    blocks += [m.cautions("shore-limit", "generator-and-shore")]
+    return m.doc("together", blocks)
+
+
+def readings(m: Material) -> Doc:
+    """What the readings mean, with this rig's own meters and three worked examples."""
+    w = m.words
+    meters = [p.id for p in m.rig.of_kind("shunt", "monitor")]
+    volts = next((f.value for b in banks(m) if (f := known(b.figure("nominal_voltage"))) is not None), None)
+    if volts is None:
+        examples: tuple[str, ...] = (w.say("readings.no-volts"),)
+    else:
+        nominal = number(volts)
+        examples = (
+            w.say("readings.example-load", volts=nominal, watts=f"{20 * volts:.0f}"),
+            w.say("readings.example-sun", volts=nominal, watts=f"{30 * volts:.0f}", load=f"{10 * volts:.0f}"),
+            w.say("readings.example-hidden", volts=nominal, error=tell(0.05 * 1000, "W", 2)),
+        )
+    blocks: list[Block] = [
+        Text(w.say("readings.meters", meters=", ".join(meters) or "____")), Text(w.say("readings.sign")), Points(examples, "numbers"), Text(full_mark(m)), Points(w.all("readings.notes")),
+    ]  # fmt: skip
+    return m.doc("readings", blocks)

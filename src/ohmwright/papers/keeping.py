@@ -1,0 +1,209 @@
+"""Papers that keep a rig for years: maintenance with torques, weights, serial numbers, what a buyer must know, the record of rules."""
+
+from ohmwright.checks.gather import mass
+from ohmwright.checks.place.weight import laden_of
+from ohmwright.papers.cards import banks
+from ohmwright.papers.doc import Block, Cell, Column, Doc, Fields, Heading, Points, Table, Text
+from ohmwright.papers.labels import bank_kWh
+from ohmwright.papers.material import Material
+from ohmwright.papers.report import said
+from ohmwright.takeoff.cuts import is_counted, stud_name
+from ohmwright.takeoff.practice import practice
+from ohmwright.working import known
+
+_INTERVALS = ("days-30", "quarter", "year", "lead", "generator")
+
+
+def maintenance(m: Material) -> Doc:
+    """The calendar, with room for dates, and the torque of every joint that has one."""
+    w = m.words
+    blocks: list[Block] = [
+        Text(w.say("keep.what-this-is")),
+        m.cautions("dead-first", "bank-energy", "array-live", "no-washing", "retorque"),
+    ]
+    lead = any(b.word("chemistry") in ("flooded", "start", "agm", "gel") for b in banks(m))
+    for name in _INTERVALS:
+        if (name == "lead" and not lead) or (name == "generator" and not m.rig.of_kind("generator")):
+            continue
+        rows: tuple[tuple[Cell, ...], ...] = tuple((text, "", "", "", "") for text in w.all(f"keep.{name}"))
+        blocks += [
+            Heading(w.say(f"keep.{name}-title"), 2),
+            Table(
+                (
+                    Column(w.say("keep.what"), part=5),
+                    *(Column(w.say("keep.dated"), part=1) for _ in range(4)),
+                ),
+                rows,
+            ),
+        ]
+    blocks += [Heading(w.say("keep.torques"), 2), torques(m)]
+    return m.doc("keep", blocks)
+
+
+def torques(m: Material) -> Table:
+    """Torque of every part that has joints: the maker's, or a line to write it on."""
+    w, u = m.words, m.units
+    on: dict[str, int] = {}
+    for c in m.study.graph.conductors.values():
+        for terminal in (c.a, c.b):
+            owner = m.study.graph.terminals[terminal].owner
+            on[owner] = on.get(owner, 0) + 1
+    rows: list[tuple[Cell, ...]] = []
+    for p in m.rig.parts.values():
+        if p.id in on:
+            torque, stud = known(p.figure("torque")), known(p.figure("stud"))
+            rows.append(
+                (
+                    p.id,
+                    p.record.title,
+                    stud_name(stud.value * 1000) if stud else "?",
+                    on[p.id],
+                    u.turn(torque.value) if torque else None,
+                    "",
+                    "",
+                )
+            )
+    columns = (
+        Column(w.say("schedules.device"), part=2), Column(w.say("schedules.part"), part=4), Column(w.say("schedules.thread"), part=1), Column(w.say("keep.joints"), 0, 1),
+        Column(w.say("schedules.torque"), 1, 2, u.torque, unknown=w.say("schedules.makers")), Column(w.say("keep.set"), part=2), Column(w.say("keep.by"), part=2),
+    )  # fmt: skip
+    return Table(columns, tuple(rows), size="small")
+
+
+def weights(m: Material) -> Doc:
+    """Before, added, after; what is left; room for the ticket."""
+    w, u = m.words, m.units
+    blocks: list[Block] = [Text(w.say("weights.what-this-is"))]
+    laden, missing = laden_of(m.study)
+    masses: list[tuple[Cell, ...]] = []
+    for name in ("gvwr", "loaded", "removed", "axle-limit", "tongue", "hitch-limit", "ccc-label"):
+        asked = mass(m.rig, name)
+        if name in m.rig.host.masses:
+            masses.append(
+                (
+                    w.say(f"weights.{name}"),
+                    u.heavy(asked.figure.value) if asked.figure else None,
+                    str(asked.figure.origin) if asked.figure else "?",
+                )
+            )
+    masses.append(
+        (
+            w.say("weights.laden"),
+            u.heavy(laden.value) if laden else None,
+            w.say("weights.computed") if laden else ", ".join(missing),
+        )
+    )
+    blocks.append(
+        Table(
+            (
+                Column(w.say("weights.what"), part=4),
+                Column(w.say("parts.mass-all"), 0, 2, u.mass),
+                Column(w.say("report.column.origin"), part=4),
+            ),
+            tuple(masses),
+        )
+    )
+    rows: tuple[tuple[Cell, ...], ...] = tuple(
+        (p.title, p.count, u.heavy(p.mass_kg), u.heavy(None if p.mass_kg is None else p.mass_kg * p.count))
+        for p in m.takeoff.parts
+    )
+    cable_kg = sum(c.mass_kg or 0.0 for c in m.takeoff.cuts)
+    rows = (
+        *rows,
+        (
+            w.say("weights.cable"),
+            1,
+            None if m.takeoff.unknown_lengths else u.heavy(cable_kg),
+            None if m.takeoff.unknown_lengths else u.heavy(cable_kg),
+        ),
+    )
+    columns = (
+        Column(w.say("parts.title-column"), part=5),
+        Column(w.say("parts.count"), 0, 1),
+        Column(w.say("parts.mass"), 2, 2, u.mass),
+        Column(w.say("parts.mass-all"), 2, 2, u.mass, summed=True),
+    )
+    blocks += [
+        Heading(w.say("weights.added"), 2),
+        Table(columns, rows, total=w.say("parts.together"), size="small"),
+    ]
+    blocks += [
+        Text(w.say("weights.ashore"), "note"),
+        Heading(w.say("weights.ticket"), 2),
+        Fields(tuple((x, "") for x in w.all("weights.fields")), 3),
+    ]
+    blocks.append(m.cautions("weigh"))
+    return m.doc("weights", blocks)
+
+
+def serials(m: Material) -> Doc:
+    """Every thing that has a plate, with room for its number."""
+    w = m.words
+    rows: tuple[tuple[Cell, ...], ...] = tuple(
+        (p.id, p.record.title, "", "", "") for p in m.rig.parts.values() if is_counted(p)
+    )
+    columns = tuple(
+        Column(w.say(f"serials.{c}"), part=p)
+        for c, p in (("part", 2), ("what", 4), ("serial", 4), ("batch", 2), ("warranty", 3))
+    )
+    goods = tuple(
+        dict.fromkeys(
+            f"{b.id}: {practice().goods.get(b.word('chemistry') or 'unknown', practice().goods['unknown'])}."
+            for b in banks(m)
+        )
+    )
+    blocks: list[Block] = [
+        Table(columns, rows),
+        Heading(w.say("serials.monitoring"), 2),
+        Fields(tuple((x, "") for x in w.all("serials.monitoring-fields")), 2),
+        Heading(w.say("serials.disposal"), 2),
+        Points((*goods, *w.all("serials.disposal-notes"))),
+    ]
+    return m.doc("serials", blocks)
+
+
+def resale(m: Material) -> Doc:
+    """What the next owner and the surveyor must know."""
+    w = m.words
+    facts: list[tuple[Cell, ...]] = []
+    for bank in banks(m):
+        members = [p for p in m.rig.of_kind("battery") if p.group == bank.id] or [bank]
+        facts.append(
+            (
+                w.say("resale.bank"),
+                f"{bank.id}: {len(members)} × {members[0].record.title}, {bank_kWh(m, bank) or '?'} kWh",
+            )
+        )
+    arrays = [p for p in m.rig.parts.values() if p.strings]
+    facts += [
+        (w.say("resale.array"), f"{p.id}: {p.strings} × {p.per_string} × {p.record.title}") for p in arrays
+    ]
+    facts += [
+        (w.say("resale.rules"), m.head("resale").rules),
+        (w.say("resale.revision"), f"{m.head('resale').revision}, {m.head('resale').stage}"),
+    ]
+    overridden = [f for f in m.findings if f.verdict == "overridden"]
+    open_ones = [f for f in m.findings if f.verdict == "fail"]
+    blocks: list[Block] = [
+        Text(w.say("resale.what-this-is")), Text(m.statement, "strong"), Table((Column(w.say("emergency.what"), part=2), Column(w.say("emergency.fact"), part=5)), tuple(facts)),
+        Heading(w.say("resale.health"), 2), Fields(tuple((x, "") for x in w.all("resale.health-fields")), 2), Heading(w.say("resale.handover"), 2), Points(w.all("resale.routine"), "boxes"),
+    ]  # fmt: skip
+    if open_ones:
+        blocks += [Heading(w.say("resale.open"), 2), *(said(m, f, worked=False) for f in open_ones)]
+    if overridden:
+        blocks += [Heading(w.say("report.overridden"), 2), *(said(m, f, worked=False) for f in overridden)]
+    blocks.append(m.cautions("no-mixing", "after-crash", "who-may-change"))
+    return m.doc("resale", blocks)
+
+
+def certificate(m: Material) -> Doc:
+    """To which rules and edition it was built, by whom; signed by hand, and only by hand."""
+    w = m.words
+    head = m.head("certificate")
+    overridden = [f"{f.number} {f.subject}" for f in m.findings if f.verdict == "overridden"]
+    blocks: list[Block] = [
+        Text(w.say("certificate.built-to", rules=head.rules), "lead"), Text(m.statement, "strong"), Text(w.say("certificate.not-applied", n=len(m.not_applied))),
+        Text(w.say("certificate.overridden", list=", ".join(overridden)) if overridden else w.say("report.none-overridden")), Text(w.say("certificate.by-hand")),
+        Fields(tuple((x, "") for x in w.all("certificate.fields")), 2), m.cautions("paper-proves-nothing"),
+    ]  # fmt: skip
+    return m.doc("certificate", blocks)

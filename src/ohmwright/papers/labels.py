@@ -1,0 +1,176 @@
+"""The labels, to scale: what stands on every device, and both labels of every wire."""
+
+from collections.abc import Iterator
+
+from ohmwright.checks.types import Finding
+from ohmwright.papers.cut_list import guards, in_order
+from ohmwright.papers.doc import Block, Column, Doc, Heading, Label, Labels, Table, Text
+from ohmwright.papers.material import Material
+from ohmwright.rig.model import Part
+from ohmwright.rig.ports import is_group
+from ohmwright.working import known, tell
+
+WARNING_mm, DEVICE_mm, WIRE_mm = 5.0, 3.5, 2.5
+"""Heights of capitals: 5 mm and more for warnings (common practice, no source)."""
+_WIDTH_PER_LETTER = 0.83
+"""Mean width of a letter over the height of a capital, for the sans at these sizes, with a reserve."""
+
+
+def labels_sheet(m: Material) -> Doc:
+    """Warnings first, then devices, then wires."""
+    w = m.words
+    device = tuple(_devices(m))
+    warning = tuple(_warnings(m))
+    wires = tuple(
+        label
+        for c in in_order(m.takeoff.cuts)
+        if not c.made
+        for label in [_label((c.label, c.id), WIRE_mm)] * 2
+    )
+    blocks: list[Block] = [
+        Text(w.say("labels.what-this-is")),
+        Heading(w.say("labels.warnings"), 2),
+        Labels(tuple(label for _, label in warning)),
+        Heading(w.say("labels.where"), 2),
+        Table(
+            (Column(w.say("labels.text"), part=4), Column(w.say("labels.place"), part=3)),
+            tuple((" / ".join(x.lines), place) for place, x in warning),
+            size="small",
+        ),
+        Heading(w.say("labels.devices"), 2),
+        Labels(device),
+        Heading(w.say("labels.wires"), 2),
+        Text(w.say("labels.wires-note"), "note"),
+        Labels(wires),
+    ]
+    return m.doc("labels", blocks)
+
+
+def _label(
+    lines: tuple[str, ...], letter_mm: float, *, warning: bool = False, most_mm: float = 165.0
+) -> Label:
+    told = tuple(
+        part
+        for line in lines
+        if line
+        for part in _broken(line, int((most_mm - 6.0) / (letter_mm * _WIDTH_PER_LETTER)))
+    )
+    longest = max(len(line) for line in told)
+    width = min(max(longest * letter_mm * _WIDTH_PER_LETTER + 6.0, 22.0), most_mm)
+    return Label(told, round(width, 1), round(len(told) * letter_mm * 1.9 + 4.0, 1), letter_mm, warning)
+
+
+def _broken(line: str, most: int) -> list[str]:
+    out, current = [], ""
+    for word in line.split():
+        if current and len(current) + 1 + len(word) > most:
+            out.append(current)
+            current = word
+        else:
+            current = f"{current} {word}".strip()
+    return [*out, current]
+
+
+def _warnings(m: Material) -> Iterator[tuple[str, Label]]:
+    """Place and label of every warning that this rig needs."""
+    w, rig = m.words, m.rig
+
+    def one(key: str, place: str, **values: object) -> tuple[str, Label]:
+        return place, _label((w.say(f"label.{key}", **values),), WARNING_mm, warning=True)
+
+    for p in rig.of_kind("pv-disconnect"):
+        volts, amps = cold_volts(m), _array_amps(m)
+        yield one(
+            "array",
+            f"{p.id} ({p.place})",
+            volts=f"{volts:.0f}" if volts else "____",
+            amps=f"{amps:.0f}" if amps else "____",
+        )
+        yield one("array-order", f"{p.id} ({p.place})")
+    batteries = [p for p in rig.parts.values() if p.kind.name == "battery" and is_group(p)] or list(
+        rig.of_kind("battery")
+    )
+    for p in batteries:
+        yield one(
+            "bank",
+            f"{p.id} ({p.place})",
+            chemistry=(p.word("chemistry") or "?").upper(),
+            kWh=bank_kWh(m, p) or "____",
+        )
+        yield one("bank-lithium" if p.word("chemistry") == "lfp" else "bank-lead", f"{p.id} ({p.place})")
+    for p in rig.of_kind("shunt"):
+        yield one("shunt", f"{p.id}, {w.say('label.bank-side')} ({p.place})")
+    for p in (*rig.of_kind("inverter-charger"), *rig.of_kind("inverter")):
+        yield one("inverter", f"{p.id} ({p.place})")
+    for p in rig.of_kind("shore-inlet"):
+        yield one("inlet", f"{p.id} ({p.place})")
+    for p in rig.of_kind("dcdc-charger"):
+        yield one("both-ends", f"{p.id} ({p.place})")
+    for name, cut in rig.cuts.items():
+        yield one(
+            "cut",
+            ", ".join(f"{k}: {v}" for k, v in cut.set.items()),
+            live=", ".join(cut.stays_live) or w.say("label.nothing"),
+            name=name,
+        )
+    for never in rig.never:
+        if never.by == "label":
+            yield one(
+                "never",
+                " · ".join(v for v, _ in never.these),
+                these=" + ".join(f"{v} {s}" for v, s in never.these),
+            )
+    yield one(
+        "shop",
+        w.say("label.beside-panel"),
+        shop=rig.job.words.get("shop") or "____",
+        revision=m.head("labels").revision,
+        dated=m.dated,
+    )
+
+
+def _devices(m: Material) -> Iterator[Label]:
+    for p in m.rig.parts.values():
+        if is_group(p) or p.kind.name not in (
+            "fuse",
+            "breaker",
+            "rcbo",
+            "rcd",
+            "battery-switch",
+            "pv-disconnect",
+            "switch",
+            "changeover",
+            "contactor",
+            "selector",
+        ):
+            continue
+        rated = known(p.figure("rated"))
+        guarded = [c for c in m.study.guards if p.id in guards(m, c)]
+        labels = [c.label for c in m.takeoff.cuts if c.id in guarded[:1]]
+        yield _label(
+            (" ".join(x for x in (p.id, tell(rated.value, "A") if rated else "") if x), *(labels[:1])),
+            DEVICE_mm,
+        )
+
+
+def cold_volts(m: Material) -> float | None:
+    """The array's highest volts, as rule A1 (or A2, by table) worked them out."""
+    found: list[Finding] = [f for f in m.findings if f.number in ("A1", "A2") and f.value is not None]
+    return max((f.value for f in found if f.value is not None), default=None)
+
+
+def _array_amps(m: Material) -> float | None:
+    found = [f.value for f in m.findings if f.number == "A4" and f.value is not None]
+    return max(found, default=None)
+
+
+def bank_kWh(m: Material, bank: Part) -> str:
+    """Stored energy of a bank at its nominal volts, "" when it is not known."""
+    members = [p for p in m.rig.of_kind("battery") if p.group == bank.id] or [bank]
+    total = 0.0
+    for p in members:
+        volts, hours = known(p.figure("nominal_voltage")), known(p.figure("capacity"))
+        if volts is None or hours is None:
+            return ""
+        total += volts.value * hours.value / 1000
+    return f"{total:.1f}"

@@ -1,0 +1,201 @@
+"""What it costs: two pages for the customer, in nights and appliances; and the costing that stays in the shop."""
+
+from collections.abc import Iterator
+from itertools import combinations
+
+from ohmwright.checks.place.weight import laden_of
+from ohmwright.energy.types import Year
+from ohmwright.papers.doc import Block, Break, Cell, Column, Doc, Heading, Points, Table, Text
+from ohmwright.papers.labour import Costing, table
+from ohmwright.papers.material import Material
+from ohmwright.rig.model import Load
+from ohmwright.working import known, tell
+
+
+def quote(m: Material, cost: Costing) -> Doc:
+    """Two pages in the customer's words; no part numbers."""
+    w = m.words
+    blocks: list[Block] = [Text(w.say("quote.what-this-is"), "lead"), Heading(w.say("quote.does"))]
+    blocks += list(promised(m))
+    blocks += [Heading(w.say("quote.together"))]
+    blocks += list(together(m))
+    blocks += [Heading(w.say("quote.get")), Points(tuple(_what(m)))]
+    blocks += list(weight_left(m))
+    blocks += [
+        Break(),
+        Heading(w.say("quote.price")),
+        _price(m, cost),
+        Text(w.say("quote.valid", days=cost.valid_days, dated=m.dated)),
+    ]
+    if cost.unpriced:
+        blocks.append(Text(w.say("quote.unpriced", n=len(cost.unpriced)), "strong"))
+    blocks += [
+        Heading(w.say("quote.not-in"), 2), Points(w.all("quote.exclusions")), Heading(w.say("quote.payment"), 2), Points(w.all("quote.payments")),
+        Heading(w.say("quote.warranty"), 2), Text(w.say("quote.warranty-words")), Text(m.statement, "strong"), m.cautions("array-live", "bank-energy", "who-may-change"),
+    ]  # fmt: skip
+    return m.doc("quote", blocks)
+
+
+def promised(m: Material) -> Iterator[Block]:
+    """The promises with what the year gives; the limit said aloud."""
+    w = m.words
+    if m.year is None:
+        yield Text(m.year_note or w.say("energy.none"), "strong")
+    elif m.year.promises:
+        yield Points(
+            tuple(
+                w.say(
+                    {True: "quote.kept", False: "quote.not-kept", None: "quote.untold"}[p.kept],
+                    name=p.name,
+                    asked=p.asked,
+                    got=p.got,
+                )
+                for p in m.year.promises
+            )
+        )
+    for stay in _short_stays(m.year):
+        yield Text(w.say("quote.short-stay", stay=stay[0], shortfall=f"{stay[1]:.0f}"))
+
+
+def _short_stays(year: Year | None) -> list[tuple[str, float]]:
+    return (
+        [(s.name, s.shortfall_Wh_per_day) for s in year.stays if s.shortfall_Wh_per_day > 0.5] if year else []
+    )
+
+
+def together(m: Material) -> Iterator[Block]:
+    """What the inverter carries, and which pairs are too much for it; the same for each supply limit."""
+    w = m.words
+    loads = sorted(_ac_loads(m), key=lambda x: -x[1])
+    inverters = (*m.rig.of_kind("inverter-charger"), *m.rig.of_kind("inverter"))
+    if not inverters or not loads:
+        yield Text(w.say("quote.no-ac"))
+        return
+    for p in inverters:
+        power = known(p.figure("power"))
+        if power is None:
+            yield Text(w.say("quote.inverter-unknown", part=p.record.title))
+            continue
+        yield Text(w.say("quote.carries", watts=tell(power.value, "W", 4), condition=power.condition or "?"))
+        yield Table(
+            (
+                Column(w.say("schedules.load"), part=3),
+                Column(w.say("schedules.power"), 0, 2, "W"),
+                Column(w.say("quote.alone"), part=2),
+            ),
+            tuple(
+                (x.id, watts, w.say("quote.yes") if watts <= power.value else w.say("quote.no"))
+                for x, watts in loads
+            ),
+            size="small",
+        )
+        pairs = [
+            f"{a.id} + {b.id} ({wa + wb:.0f} W)"
+            for (a, wa), (b, wb) in combinations(loads, 2)
+            if wa <= power.value and wb <= power.value < wa + wb
+        ]
+        yield Text(
+            w.say("quote.pairs-too-much", pairs=", ".join(pairs)) if pairs else w.say("quote.all-pairs")
+        )
+
+
+def _ac_loads(m: Material) -> Iterator[tuple[Load, float]]:
+    """Loads on alternating current with the most they take while running."""
+    ac = {t.owner for t in m.study.graph.terminals.values() if t.pole in ("L", "L1")}
+    for load in m.rig.use.loads.values():
+        watts = [
+            f.value
+            for given in load.power.values()
+            if (f := known(given)) is not None and f.unit in ("W", "VA")
+        ]
+        if load.id in ac and watts:
+            yield load, max(watts)
+
+
+def _what(m: Material) -> Iterator[str]:
+    """What is built, in plain words: kinds and counts, no numbers of a shelf."""
+    for p in m.takeoff.parts:
+        if p.kind in (
+            "module",
+            "battery",
+            "inverter-charger",
+            "inverter",
+            "pv-controller",
+            "dcdc-charger",
+            "generator",
+            "shore-inlet",
+            "shunt",
+        ):
+            yield f"{p.count} × {p.title}"
+
+
+def weight_left(m: Material) -> Iterator[Block]:
+    """Gross rating less the laden weight, where the host has wheels."""
+    w, u = m.words, m.units
+    if m.rig.host.kind in ("boat", "cabin"):
+        return
+    laden, missing = laden_of(m.study)
+    gross = known(m.rig.host.masses["gvwr"]) if "gvwr" in m.rig.host.masses else None
+    if laden is None or gross is None:
+        yield Text(w.say("quote.weight-untold", missing=", ".join(missing) or "host.masses.gvwr"), "strong")
+    else:
+        left = u.heavy(gross.value - laden.value)
+        yield Text(
+            w.say(
+                "quote.weight-left",
+                left=f"{left:.0f} {u.mass}",
+                laden=f"{u.heavy(laden.value):.0f} {u.mass}",
+                gross=f"{u.heavy(gross.value):.0f} {u.mass}",
+            ),
+            "strong",
+        )
+
+
+def _price(m: Material, cost: Costing) -> Table:
+    w = m.words
+    asked = cost.asked
+    columns = (
+        Column(w.say("quote.item"), part=4),
+        Column(w.say("quote.low"), 0, 2, cost.currency, unknown="____"),
+        Column(w.say("quote.high"), 0, 2, cost.currency, unknown="____"),
+    )
+    return Table(columns, ((w.say("quote.whole"), *(asked or (None, None))),))
+
+
+def costing_sheet(m: Material, cost: Costing) -> Doc:
+    """The shop's own sheet."""
+    w = m.words
+    minutes = table()
+    work: tuple[tuple[Cell, ...], ...] = tuple(
+        (w.say(f"task.{x.name}"), x.count, x.low_min, x.high_min) for x in cost.tasks
+    )
+    money: list[tuple[Cell, ...]] = [
+        (w.say("cost.parts"), cost.parts), (w.say("cost.spares"), cost.spares), (w.say("cost.cable"), cost.cable), (w.say("cost.lugs"), cost.lugs),
+        (w.say("cost.consumables", percent=minutes.consumables[1]), cost.consumables),
+    ]  # fmt: skip
+    blocks: list[Block] = [
+        Text(w.say("cost.what-this-is")),
+        Table((Column(w.say("cost.task"), part=4), Column(w.say("parts.count"), 0, 1), Column(w.say("cost.low"), 0, 2, "min", summed=True), Column(w.say("cost.high"), 0, 2, "min", summed=True)), work, w.say("cost.work"), total=w.say("parts.together")),
+        Table((Column(w.say("quote.item"), part=4), Column(w.say("cost.money"), 2, 2, cost.currency, summed=True)), tuple(money), w.say("cost.material"), total=w.say("parts.together")),
+        Text(w.say("cost.rate", rate=cost.rate if cost.rate is not None else "____", currency=cost.currency, origin=cost.rate_origin, low=cost.low_hours, high=cost.high_hours)),
+        _asked(m, cost),
+    ]  # fmt: skip
+    if cost.unpriced:
+        blocks += [Heading(w.say("cost.unpriced"), 2), Points(cost.unpriced)]
+    return m.doc("cost", blocks)
+
+
+def _asked(m: Material, cost: Costing) -> Table:
+    w, asked = m.words, cost.asked
+    labour = None if cost.rate is None else (cost.low_hours * cost.rate, cost.high_hours * cost.rate)
+    rows: tuple[tuple[Cell, ...], ...] = (
+        (w.say("cost.material"), cost.material, cost.material),
+        (w.say("cost.labour"), *(labour or (None, None))),
+        (w.say("cost.with-margin", percent=cost.margin_percent), *(asked or (None, None))),
+    )
+    columns = (
+        Column(w.say("quote.item"), part=4),
+        Column(w.say("quote.low"), 2, 2, cost.currency),
+        Column(w.say("quote.high"), 2, 2, cost.currency),
+    )
+    return Table(columns, rows, w.say("cost.price"))
