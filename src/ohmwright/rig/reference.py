@@ -42,6 +42,11 @@ A gauge without its system is refused: an SAE gauge holds 5 to 12 % less metal t
 `join: {as: series, link: CABLE}` puts members one behind the other. Links and leads have ids of their own (`B.link1`, `B.lead2`). `ungroup` writes it all out.
 Arrays are `array: 3s1p`; a port is `M` with one string, `M.1`, `M.2` with more. `but: {2: {resistance: 3.1 mohm}}` lets one member differ.
 
+**Surfaces.** A place that carries modules may have an `outline`, its middle at `at`; lengths on it count from its first corner: along x and y when it lies
+flat, to the right and up the slope as seen from in front when it leans. `laid: {1.1: 0.3 0.2 m, 1.2: 2.1 0.2 m turned}` puts modules on it. `obstacles` stand on
+it or beside it (negative lengths are beside), with a height when closed and when `open`. `horizon` and `trees` go by bearing from true north; those of a place
+are always there, those of a stay only there.
+
 **States.** `set: {Q5: 0, U2.hand: off, C1.to: out, engine-running: running}` is the only way to give states. A cord (`plugs: both`) has the states `in` and `out` at each plugged end.
 """
 

@@ -76,6 +76,6 @@ UNDER_TREES = Amount("part of the days spent under these trees, the rest in the 
 HEADING = Amount("bearing of the bow or front while there; left out: all headings alike", "deg", least=0, most=360)  # fmt: skip
 
 LAID = Raw(
-    "where modules lie on the outline, first corner of each: {1.1: 0.3 0.2 m, 1.2: 2.1 0.2 m turned, turned: yes}; the long side lies along x unless turned",
+    "where modules lie on the outline, first corner of each: {1.1: 0.3 0.2 m, 1.2: 2.1 0.2 m turned, turned: yes}; the long side lies along x unless turned; a module with a plane of its own leans from its left low corner, seen from in front",
     {"anyOf": [_LAID, {"type": "object", "additionalProperties": {"anyOf": [_LAID, {"enum": ["yes", "no", True, False]}]}}]},
 )  # fmt: skip
