@@ -49,6 +49,9 @@ def rows() -> Iterator[tuple[str, str, str, float | None]]:
         yield "nec-240.6", str(rating), "rating", rating
     for rating in TABLES["nec_240_6_A"]["extra_fuses"]:
         yield "nec-240.6-fuses", str(rating), "rating", rating
+    t = TABLES["nec_250_122_copper"]
+    for rating, size in zip(t["A"], t["awg"], strict=True):
+        yield "nec-250.122", str(rating), "copper", float(f"{awg_area_mm2(size):.3g}")
     t = TABLES["nec_690_7_A"]
     for (_, lowest), factor in zip(t["rows_C"], t["factor"], strict=True):
         yield "nec-690.7", str(lowest), "factor", factor

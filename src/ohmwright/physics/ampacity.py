@@ -104,3 +104,29 @@ def device_ceiling_A(allowed_factor: float, ampacity_A: float) -> float:
     90.0
     """
     return allowed_factor * ampacity_A
+
+
+@formula(
+    "I * (1 - d / 100 * max(T - T0, 0))",
+    symbol="I_hot",
+    unit="A",
+    rises=("rated_A",),
+    falls=("loss_percent_per_K",),
+    rated_A="I",
+    loss_percent_per_K="d",
+    ambient_degC="T",
+    rated_at_degC="T0",
+)
+def derated_A(rated_A: float, loss_percent_per_K: float, ambient_degC: float, rated_at_degC: float) -> float:
+    """Output current of a device in air warmer than it is rated for.
+
+        I_hot  A     returned
+        I      A     rated                           rated_A
+        d      %/K   loss above the rated temperature loss_percent_per_K
+        T      degC  air it stands in                ambient_degC
+        T0     degC  temperature of its rating       rated_at_degC
+
+    >>> derated_A(85, 2.5, 45, 40)
+    74.375
+    """
+    return rated_A * (1 - loss_percent_per_K / 100 * max(ambient_degC - rated_at_degC, 0.0))

@@ -67,3 +67,21 @@ def sagged_V(open_V: float, current_A: float, loop_ohm: float) -> float:
     R  ohm  source and loop resistance          loop_ohm
     """
     return open_V - current_A * loop_ohm
+
+
+@formula(
+    "L * r",
+    symbol="R",
+    unit="ohm",
+    rises=("length_m", "per_m_ohm_per_m"),
+    length_m="L",
+    per_m_ohm_per_m="r",
+)
+def run_ohm(length_m: float, per_m_ohm_per_m: float) -> float:
+    """Resistance of a conductor.
+
+    R   ohm    returned
+    L   m      length of the conductor          length_m
+    r   ohm/m  resistance of one metre          per_m_ohm_per_m
+    """
+    return length_m * per_m_ohm_per_m

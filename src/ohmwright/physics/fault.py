@@ -141,3 +141,40 @@ def withstand_A2s(constant_factor: float, area_mm2: float) -> float:
     Source: IEC 60364-4-43 (from memory).
     """
     return (constant_factor * area_mm2) ** 2
+
+
+@formula("I ** 2 * t", symbol="I2t", unit="A2s", rises=("current_A", "clears_s"), current_A="I", clears_s="t")
+def let_through_A2s(current_A: float, clears_s: float) -> float:
+    """What a fault lets through until it is cleared, at its settled current.
+
+        I2t  A2s  returned
+        I    A    fault current                     current_A
+        t    s    longest clearing time             clears_s
+
+    Source: IEC 60364-4-43 (from memory).
+    """
+    return current_A**2 * clears_s
+
+
+@formula(
+    "E ** 2 / (4 * R)",
+    symbol="P_arc",
+    unit="W",
+    rises=("open_V",),
+    falls=("source_ohm",),
+    open_V="E",
+    source_ohm="R",
+)
+def spanner_W(open_V: float, source_ohm: float) -> float:
+    """The most that a tool across a source can turn into heat: half its volts at half its fault current.
+
+        P_arc  W    returned
+        E      V    open circuit                    open_V
+        R      ohm  resistance of the source        source_ohm
+
+    Source: the maximum power theorem.
+
+    >>> round(spanner_W(13.2, 0.000625))
+    69696
+    """
+    return open_V**2 / (4 * source_ohm)

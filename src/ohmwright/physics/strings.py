@@ -193,3 +193,27 @@ def voltage_ratio(string_V: float, battery_V: float) -> float:
 def starting_V(part_ratio: float, open_V: float) -> float:
     """Part of a string's hot open-circuit volts that a controller can count on when it starts."""
     return part_ratio * open_V
+
+
+@formula(
+    "k * P / U",
+    symbol="I_quick",
+    unit="A",
+    rises=("part_ratio", "array_W"),
+    falls=("charge_V",),
+    part_ratio="k",
+    array_W="P",
+    charge_V="U",
+)
+def quick_output_A(part_ratio: float, array_W: float, charge_V: float) -> float:
+    """Charging current that an array reaches on its good hours.
+
+        I_quick  A  returned
+        k        1  part of the rated power on a clear noon, 0.80 flat part_ratio
+        P        W  rated power of the array        array_W
+        U        V  charging volts                  charge_V
+
+    >>> round(quick_output_A(0.80, 1230, 14.2), 1)
+    69.3
+    """
+    return part_ratio * array_W / charge_V

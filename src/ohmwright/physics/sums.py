@@ -1,5 +1,7 @@
 """Sums, parts and shares that rules print."""
 
+import math
+
 from ohmwright.working import formula
 
 
@@ -124,3 +126,116 @@ def difference_V(first_V: float, second_V: float) -> float:
 def multiple_ratio(current_A: float, rated_A: float) -> float:
     """A fault current as a multiple of a device's rating."""
     return current_A / rated_A
+
+
+@formula("100 * x", symbol="p", unit="%", rises=("part_ratio",), part_ratio="x")
+def in_percent(part_ratio: float) -> float:
+    """A part in per cent, as rules print it."""
+    return 100 * part_ratio
+
+
+@formula("a + b", symbol="L", unit="m", rises=("first_m", "second_m"), first_m="a", second_m="b")
+def sum_m(first_m: float, second_m: float) -> float:
+    """Lengths one behind the other."""
+    return first_m + second_m
+
+
+@formula("n * a", symbol="U", unit="V", rises=("many_count", "one_V"), many_count="n", one_V="a")
+def many_V(many_count: float, one_V: float) -> float:
+    """Volts of equal things in series, or a limit told per 12 V."""
+    return many_count * one_V
+
+
+@formula(
+    "s * n", symbol="s_mean", unit="1", rises=("share_ratio", "many_count"), share_ratio="s", many_count="n"
+)
+def over_mean_ratio(share_ratio: float, many_count: float) -> float:
+    """One battery's current over the mean of all that are in parallel."""
+    return share_ratio * many_count
+
+
+@formula(
+    "t * P / E",
+    symbol="p",
+    unit="1",
+    rises=("hours_h", "power_W"),
+    falls=("daily_Wh_per_day",),
+    hours_h="t",
+    power_W="P",
+    daily_Wh_per_day="E",
+)
+def of_day_ratio(hours_h: float, power_W: float, daily_Wh_per_day: float) -> float:
+    """What something takes in its hours of a day, as part of the day's energy."""
+    return hours_h * power_W / daily_Wh_per_day
+
+
+@formula("P / Pn", symbol="p", unit="1", rises=("load_W",), falls=("rated_W",), load_W="P", rated_W="Pn")
+def of_rated_ratio(load_W: float, rated_W: float) -> float:
+    """A load as part of what may be drawn."""
+    return load_W / rated_W
+
+
+@formula("S / Sn", symbol="s", unit="1", rises=("load_VA",), falls=("rated_VA",), load_VA="S", rated_VA="Sn")
+def of_rated_apparent_ratio(load_VA: float, rated_VA: float) -> float:
+    """An apparent load as part of what may be drawn."""
+    return load_VA / rated_VA
+
+
+@formula(
+    "loss * max(h - h0, 0) / 100", symbol="part", unit="1", rises=("loss_ratio", "altitude_m"), falls=("free_m",), loss_ratio="loss", altitude_m="h", free_m="h0",
+)  # fmt: skip
+def thin_air_ratio(loss_ratio: float, altitude_m: float, free_m: float) -> float:
+    """Part of an engine's power lost to height above `free_m`, so much for each 100 m."""
+    return loss_ratio * max(altitude_m - free_m, 0.0) / 100
+
+
+@formula(
+    "(1 - p) * P",
+    symbol="P_left",
+    unit="W",
+    rises=("rated_W",),
+    falls=("lost_ratio",),
+    rated_W="P",
+    lost_ratio="p",
+)
+def left_W(rated_W: float, lost_ratio: float) -> float:
+    """Power that is left of a rating."""
+    return (1 - lost_ratio) * rated_W
+
+
+@formula(
+    "sqrt(a ** 2 + b ** 2)", symbol="u", unit="A", rises=("first_A", "second_A"), first_A="a", second_A="b"
+)
+def together_A(first_A: float, second_A: float) -> float:
+    """Uncertainty of the difference of two readings that err independently."""
+    return math.sqrt(first_A**2 + second_A**2)
+
+
+@formula(
+    "E / P",
+    symbol="d",
+    unit="day",
+    rises=("stored_Wh",),
+    falls=("drain_Wh_per_day",),
+    stored_Wh="E",
+    drain_Wh_per_day="P",
+)
+def until_empty_days(stored_Wh: float, drain_Wh_per_day: float) -> float:
+    """Days until something that drains steadily is empty."""
+    return stored_Wh / drain_Wh_per_day
+
+
+@formula(
+    "U * C * (s0 - s1)",
+    symbol="E",
+    unit="Wh",
+    rises=("from_ratio",),
+    falls=("to_ratio",),
+    nominal_V="U",
+    capacity_Ah="C",
+    from_ratio="s0",
+    to_ratio="s1",
+)
+def between_Wh(nominal_V: float, capacity_Ah: float, from_ratio: float, to_ratio: float) -> float:
+    """Energy of a battery between two states of charge."""
+    return nominal_V * capacity_Ah * (from_ratio - to_ratio)

@@ -66,3 +66,33 @@ def spark_distance_mm(gas_mAh_per_Ah: float, capacity_Ah: float) -> float:
     (612, 386)
     """
     return SPARK_DISTANCE_factor * math.cbrt(gas_mAh_per_Ah) * math.cbrt(capacity_Ah)
+
+
+@formula(
+    "0.3600 * Cd * A * sqrt(2 * 9.81 * h * dT / (T + 273.15))",
+    symbol="q",
+    unit="m3/h",
+    rises=("discharge_factor", "area_cm2", "height_m", "rise_K"),
+    discharge_factor="Cd",
+    area_cm2="A",
+    height_m="h",
+    rise_K="dT",
+    air_degC="T",
+)
+def draught_m3_per_h(
+    discharge_factor: float, area_cm2: float, height_m: float, rise_K: float, air_degC: float
+) -> float:
+    """Air that warm air draws through two equal vents, one low and one high.
+
+        q   m3/h  returned
+        Cd  1     discharge of both vents in series, 0.6/sqrt(2) discharge_factor
+        A   cm2   free area of one                  area_cm2
+        h   m     height between them               height_m
+        dT  K     warmer than outside               rise_K
+        T   degC  air outside                       air_degC
+
+    Source: stack flow through two openings, ASHRAE Fundamentals, ventilation (from memory).
+    """
+    return (
+        0.3600 * discharge_factor * area_cm2 * math.sqrt(2 * 9.81 * height_m * rise_K / (air_degC + 273.15))
+    )

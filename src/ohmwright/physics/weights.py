@@ -104,3 +104,60 @@ def conductor_kg(sheath_factor: float, area_mm2: float, length_m: float, density
 def moment_kg_m(mass_kg: float, ahead_m: float) -> float:
     """Moment of a mass about the axle centre; behind it below 0."""
     return mass_kg * ahead_m
+
+
+@formula(
+    "2 * abs(M) / (s * W)",
+    symbol="p_side",
+    unit="1",
+    falls=("track_m", "axle_kg"),
+    moment_kg_m="M",
+    track_m="s",
+    axle_kg="W",
+)
+def side_ratio(moment_kg_m: float, track_m: float, axle_kg: float) -> float:
+    """How much more one wheel carries than the other, as part of the axle.
+
+        p_side  1     returned
+        M       kg.m  sum of mass times metres left of the middle moment_kg_m
+        s       m     between the wheels            track_m
+        W       kg    axle load                     axle_kg
+
+    Source: statics.
+    """
+    return 2 * abs(moment_kg_m) / (track_m * axle_kg)
+
+
+@formula(
+    "0.5 * rho * v ** 2 * cp * A / n",
+    symbol="F_foot",
+    unit="N",
+    rises=("density_factor", "wind_m_per_s", "pressure_factor", "area_m2"),
+    falls=("feet_count",),
+    density_factor="rho",
+    wind_m_per_s="v",
+    pressure_factor="cp",
+    area_m2="A",
+    feet_count="n",
+)
+def uplift_N(
+    density_factor: float, wind_m_per_s: float, pressure_factor: float, area_m2: float, feet_count: float
+) -> float:
+    """Pull on one foot of a flat module in the wind.
+
+        F_foot  N      returned
+        rho     kg/m3  air, 1.2                     density_factor
+        v       m/s    wind, or road speed and wind wind_m_per_s
+        cp      1      uplift coefficient, 1.2      pressure_factor
+        A       m2     module                       area_m2
+        n       1      feet that share it           feet_count
+
+    Source: dynamic pressure; coefficient and speed are common practice, no source.
+    """
+    return 0.5 * density_factor * wind_m_per_s**2 * pressure_factor * area_m2 / feet_count
+
+
+@formula("abs(M) / W", symbol="shift", unit="m", falls=("laden_kg",), moment_kg_m="M", laden_kg="W")
+def shift_m(moment_kg_m: float, laden_kg: float) -> float:
+    """How far added masses move the centre of gravity; their own mass is small beside the whole."""
+    return abs(moment_kg_m) / laden_kg
