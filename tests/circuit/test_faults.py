@@ -1,12 +1,13 @@
 """Prospective faults: both bounds, who feeds them, what each device must break, what is not known."""
 
 import pytest
+from tests.circuit.rigs import changed, demo, read
+
 from ohmwright.circuit.faults import faults_of
 from ohmwright.physics.fault import back_feed_A, bank_fault_A
 from ohmwright.rig.graph import Graph
 from ohmwright.rig.model import Rig
 from ohmwright.working import Figure
-from tests.circuit.rigs import changed, demo, read
 
 BANK = """\
 ohmwright: 1

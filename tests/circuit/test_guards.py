@@ -1,8 +1,9 @@
 """Which device guards which conductor, on both sides of a circuit."""
 
 import pytest
-from ohmwright.circuit.guards import Guard, guards_of
 from tests.circuit.rigs import changed, demo
+
+from ohmwright.circuit.guards import Guard, guards_of
 
 
 def devices(name: str, conductor: str) -> dict[str, Guard]:

@@ -231,23 +231,20 @@ ohm = st.floats(1e-5, 10.0)
 def meshes(draw: st.DrawFn) -> list[Branch]:
     """A connected network of up to nine nodes with a few batteries in it."""
     count = draw(st.integers(2, 9))
-    out = [Branch("E0", "t0", "g", draw(st.floats(1e-3, 0.1)), draw(st.floats(10, 60)))]
-    for k in range(1, count):
-        out.append(Branch(f"T{k}", f"t{k}", f"t{draw(st.integers(0, k - 1))}", draw(ohm)))
-    for k in range(draw(st.integers(0, 6))):
-        a, b = draw(st.integers(0, count - 1)), draw(st.integers(0, count - 1))
-        out.append(Branch(f"X{k}", f"t{a}", f"t{b}", draw(st.one_of(ohm, st.just(0.0)))))
-    for k in range(draw(st.integers(0, 3))):
-        out.append(
-            Branch(
-                f"E{k + 1}",
-                f"t{draw(st.integers(0, count - 1))}",
-                "g",
-                draw(st.floats(1e-3, 0.1)),
-                draw(st.floats(10, 60)),
-            )
-        )
-    return out
+
+    def node() -> str:
+        return f"t{draw(st.integers(0, count - 1))}"
+
+    def source(name: str, at: str) -> Branch:
+        return Branch(name, at, "g", draw(st.floats(1e-3, 0.1)), draw(st.floats(10, 60)))
+
+    tree = [Branch(f"T{k}", f"t{k}", f"t{draw(st.integers(0, k - 1))}", draw(ohm)) for k in range(1, count)]
+    more = [
+        Branch(f"X{k}", node(), node(), draw(st.one_of(ohm, st.just(0.0))))
+        for k in range(draw(st.integers(0, 6)))
+    ]
+    sources = [source(f"E{k}", node()) for k in range(1, 1 + draw(st.integers(0, 3)))]
+    return [source("E0", "t0"), *tree, *more, *sources]
 
 
 def solved(branches: list[Branch], draws: dict[str, float]) -> tuple[Network, np.ndarray, dict[str, float]]:

@@ -5,11 +5,12 @@ import subprocess
 from pathlib import Path
 
 import pytest
+from tests.circuit.rigs import NAMES, demo
+
 from ohmwright.circuit.cases import cases_of
 from ohmwright.circuit.faults import faults_of
 from ohmwright.circuit.solve import solve
 from ohmwright.circuit.spice import fault_netlist, legend, netlist, read_answer
-from tests.circuit.rigs import NAMES, demo
 
 SIMULATOR = shutil.which("ngspice")
 pytestmark = pytest.mark.skipif(SIMULATOR is None, reason="the circuit simulator ngspice is not installed")

@@ -44,11 +44,9 @@ class AlternatingSide:
                 branches.append(
                     Branch(w.element.id, w.element.a, w.element.b, complex(ohms[w.number], reach))
                 )
-        self.sources: list[Branch] = []
-        for end in self.ends:
-            made = self._source(end)
-            if made is not None:
-                self.sources.append(made)
+        made = {end.id: source for end in self.ends if (source := self._source(end)) is not None}
+        self.given_by = {source.id: end for end, source in made.items()}
+        self.sources = list(made.values())
         references = [s.b for s in self.sources]
         self.network: Network | None = (
             Network([*branches, *self.sources], references, complex) if self.sources else None
@@ -74,7 +72,7 @@ class AlternatingSide:
         ratio = known(part.figure("ratio"))
         emf = turned * volts.value * (ratio.value if ratio and not end.id.endswith(" back") else 1.0)
         inner = complex(ohm.value if ohm else 0.0, reach.value if reach else 0.0)
-        return Branch(end.id, end.a, end.b, inner or STIFF_ohm, emf)
+        return Branch(f"{end.id} out" if end.needs else end.id, end.a, end.b, inner or STIFF_ohm, emf)
 
     def _as_its_guest(self, end: End) -> Figure | None:
         """An undrawn supply has the volts of what is made to take it."""
@@ -108,7 +106,7 @@ class AlternatingSide:
         for s in self.sources:
             i = complex(out.currents[s.id])
             across = complex(v[self.network.node[s.a]] - v[self.network.node[s.b]])
-            out.given_VA[s.id] = -across * i.conjugate()
+            out.given_VA[self.given_by[s.id]] = -across * i.conjugate()
         return out
 
 

@@ -23,74 +23,79 @@ class Settled:
     converged: bool
 
 
-def settle_ports(open_V: Array, z: Array, power_W: Array, start_V: Array | None = None) -> Settled:
-    """Newton from open circuit with a line search on the residual: it follows the stable, higher-volts root."""
-    if np.iscomplexobj(z):
-        return _settle_phasors(open_V, z, power_W)
-    v = (open_V if start_V is None else start_V).astype(float)
-    if not len(v) or not power_W.any():
-        return Settled(open_V, np.zeros_like(open_V), True)
-    if (np.abs(open_V[power_W != 0]) < 1e-9).any():
-        return Settled(open_V, np.zeros_like(open_V), False)
+def settle_ports(open_V: Array, z: Array, power_W: Array) -> Settled:
+    """Newton from open circuit with a line search on the residual: it follows the stable, higher-volts root.
+
+    Power is in watts for direct current, in complex volt-amperes for phasors.
+    """
+    active = np.flatnonzero(power_W)
+    drawn: Array = np.zeros_like(open_V)
+    if not len(active):
+        return Settled(open_V, drawn, True)
+    e, inner, p = open_V[active], z[np.ix_(active, active)], power_W[active]
+    if (np.abs(e) < 1e-9).any():
+        return Settled(open_V, drawn, False)
+    v, converged = (_phasors if np.iscomplexobj(z) else _direct)(e, inner, p)
+    drawn[active] = np.conj(p / v)
+    return Settled(open_V - z @ drawn, drawn, converged)
+
+
+def _direct(e: Array, z: Array, p: Array) -> tuple[Array, bool]:
+    v = e.astype(float)
     one = np.eye(len(v))
-    scale = float(np.abs(open_V).max())
-    left = v - open_V + z @ (power_W / v)
+    scale = float(np.abs(e).max())
+    left = v - e + z @ (p / v)
     size = float(np.abs(left).max())
     for _ in range(STEPS):
         if size <= CLOSE * scale:
             break
         try:
-            step = np.linalg.solve(one - z * (power_W / (v * v)), -left)
+            step = np.linalg.solve(one - z * (p / (v * v)), -left)
         except np.linalg.LinAlgError:
-            return Settled(v, power_W / v, False)
+            return v, False
         share = 1.0
         while True:
             tried = v + share * step
-            if (tried * open_V > 0).all():
-                new_left = tried - open_V + z @ (power_W / tried)
+            if (tried * e > 0).all():
+                new_left = tried - e + z @ (p / tried)
                 new_size = float(np.abs(new_left).max())
                 if new_size < size or new_size <= CLOSE * scale:
                     break
             share /= 2
             if share < 1e-6:
-                return Settled(v, power_W / v, size <= 1e-9 * scale)
+                return v, size <= 1e-9 * scale
         v, left, size = tried, new_left, new_size
-    # Below half of what the source holds open, the root is the unstable one: more amperes give less power.
-    return Settled(v, power_W / v, size <= 1e-9 * scale)
+    return v, size <= 1e-9 * scale
 
 
-def _settle_phasors(open_V: Array, z: Array, power_VA: Array) -> Settled:
-    n = len(open_V)
-    v = open_V.astype(complex)
-    if not n or not power_VA.any():
-        return Settled(v, np.zeros_like(v), True)
-    if (np.abs(open_V[power_VA != 0]) < 1e-9).any():
-        return Settled(v, np.zeros_like(v), False)
-    scale = float(np.abs(open_V).max())
-    left = v - open_V + z @ np.conj(power_VA / v)
+def _phasors(e: Array, z: Array, p: Array) -> tuple[Array, bool]:
+    n = len(e)
+    v = e.astype(complex)
+    scale = float(np.abs(e).max())
+    left = v - e + z @ np.conj(p / v)
     size = float(np.abs(left).max())
     for _ in range(STEPS):
         if size <= CLOSE * scale:
             break
-        back = -z * np.conj(power_VA / (v * v))
+        back = -z * np.conj(p / (v * v))
         jacobian = np.block([[np.eye(n) + back.real, back.imag], [back.imag, np.eye(n) - back.real]])
         try:
             step = np.linalg.solve(jacobian, -np.concatenate([left.real, left.imag]))
         except np.linalg.LinAlgError:
-            return Settled(v, np.conj(power_VA / v), False)
+            return v, False
         whole = step[:n] + 1j * step[n:]
         share = 1.0
         while True:
             tried = v + share * whole
-            new_left = tried - open_V + z @ np.conj(power_VA / tried)
+            new_left = tried - e + z @ np.conj(p / tried)
             new_size = float(np.abs(new_left).max())
             if new_size < size or new_size <= CLOSE * scale:
                 break
             share /= 2
             if share < 1e-6:
-                return Settled(v, np.conj(power_VA / v), size <= 1e-9 * scale)
+                return v, size <= 1e-9 * scale
         v, left, size = tried, new_left, new_size
-    return Settled(v, np.conj(power_VA / v), size <= 1e-9 * scale)
+    return v, size <= 1e-9 * scale
 
 
 def collapse_margin(open_V: Array, z: Array, power_W: Array, settled: Settled) -> float | None:

@@ -11,6 +11,8 @@ from ohmwright.circuit.newton import Settled, collapse_margin, settle_ports
 #: How much a charger that holds a voltage gives way: it lets two of them on one bar share.
 DROOP_ohm = 1e-4
 TRIALS = 60
+#: Below these volts nothing feeds a load.
+UNFED_V = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +76,7 @@ class Ports:
         node, island = network.node, network.island
         every: tuple[Port, ...] = (*draws, *pushes)
         fits = [p for p in every if p.a in node and p.b in node and island[node[p.a]] == island[node[p.b]]]
+        self.unfed: tuple[str, ...] = ()
         self.dead = tuple(p.id for p in every if p not in fits)
         pairs = tuple((node[p.a], node[p.b]) for p in fits)
         base = network.volts()
@@ -125,7 +128,12 @@ class Ports:
         ids = [p.id for p in seen.ports]
         holding = tuple(p.id for p, s in zip(seen.pushes, state, strict=True) if s == "volts")
         return Answer(
-            nodes, dict(zip(ids, drawn.tolist(), strict=True)), settled.converged, grows, self.dead, holding
+            nodes,
+            dict(zip(ids, drawn.tolist(), strict=True)),
+            settled.converged,
+            grows,
+            (*self.dead, *self.unfed),
+            holding,
         )
 
     @staticmethod
@@ -168,6 +176,12 @@ class Ports:
         power: Array = np.array(
             [d.power if self.network.dtype is complex else d.power.real for d in seen.draws],
             dtype=self.network.dtype,
+        )
+        # Where nothing stands across a load it takes nothing: it is not fed, and that is no collapse.
+        unfed = np.abs(open_V[loads]) < UNFED_V
+        power[unfed] = 0
+        self.unfed = tuple(
+            d.id for d, none in zip(seen.draws, unfed.tolist(), strict=True) if none and d.power
         )
         reduced = (open_V[loads], z[np.ix_(loads, loads)], power)
         settled = settle_ports(*reduced)

@@ -330,9 +330,9 @@ class Work:
         return out
 
     def _not_fed(self) -> list[str]:
-        dead = set(self.ports.dead if self.ports else ())
+        dead = {*self.ports.dead, *self.ports.unfed} if self.ports else set()
         if self.turning.ports is not None:
-            dead |= set(self.turning.ports.dead)
+            dead |= {*self.turning.ports.dead, *self.turning.ports.unfed}
         number, ac = self.wiring.net.number, self.wiring.poles.ac
         lost = {
             e.owner

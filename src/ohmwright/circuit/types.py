@@ -79,6 +79,11 @@ class Solution:
     overloaded: tuple[str, ...] = ()
     """Inverters that the case asks for more than they give for long: their cables are not designed for it."""
 
+    def drop_of(self, conductor: str) -> float | None:
+        """The drop along a conductor; None when its size or length is not known: it was solved as nothing."""
+        answer = self.conductors.get(conductor)
+        return None if answer is None or conductor in self.unsolved else answer.drop_V
+
 
 @dataclass(frozen=True, slots=True)
 class Fault:
