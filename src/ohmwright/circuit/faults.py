@@ -237,7 +237,8 @@ class Side:
             own = [r for r in here if graph.terminals[r].owner == terminal.owner]
             near = [r for r in here if terminal.place and graph.terminals[r].place == terminal.place]
             metal = [r for r in here if graph.terminals[r].is_metal]
-            options = own + near + metal if self.greatest else pair or own or near
+            through = (part := self.wiring.rig.parts.get(terminal.owner)) is not None and part.kind.series
+            options = own + near + metal if self.greatest else pair or ([] if through else own) or near
             if not options:
                 options = [self.network_reference(row)]
             rows = np.array([node[r] for r in options])
