@@ -15,7 +15,7 @@ RIG: dict[str, float] = {
     "capacity_Ah": 400.0, "full_at_hand_Ah": 400.0, "floor_Ah": 40.0, "set_V": 14.2, "leak_ratio": 4e-5, "kept_ratio": 0.99,
     "gas_ratio": 0.0, "keep_ratio": 0.0, "refill_ratio": 1.0, "draw_h": 1.0, **REST, "controller_A": 60.0, "charger_A": 80.0,
     "charger_ratio": 0.88, "proportional_ratio": 0.05, "square_per_W": 1e-5, "generator_W": 0.0, "start_ratio": 0.0,
-    "stop_ratio": 0.0, "half_gap_V": 0.13, "zero": 0.0,
+    "stop_ratio": 0.0, "half_gap_V": 0.13, "low_knee_ratio": 0.2, "low_gain_ratio": 1.0 / 0.15, "trip_Ah": 0.0, "restart_ratio": 0.0, "zero": 0.0,
 }  # fmt: skip
 HOUR: dict[str, float] = {
     "array_W": 0.0, "dc_W": 0.0, "ac_W": 0.0, "idle_W": 0.0, "supply_W": 0.0, "bus_W": 0.0, "may_run_ratio": 0.0,
@@ -23,7 +23,7 @@ HOUR: dict[str, float] = {
 }  # fmt: skip
 
 
-def work(soc: float, *, running: float = 0.0, **given_: float) -> dict[str, float]:
+def work(soc: float, *, running: float = 0.0, waiting: float = 0.0, **given_: float) -> dict[str, float]:
     """One hour from a state of charge, with some of the numbers changed."""
     rig = {**RIG, **{k: v for k, v in given_.items() if k in RIG}}
     hours = {**HOUR, **{k: v for k, v in given_.items() if k in HOUR}}
@@ -31,6 +31,7 @@ def work(soc: float, *, running: float = 0.0, **given_: float) -> dict[str, floa
         soc * rig["full_at_hand_Ah"],
         soc * rig["capacity_Ah"],
         running,
+        waiting,
         *(hours[k] for k in BY_HOUR),
         *(rig[k] for k in BY_RIG),
     )

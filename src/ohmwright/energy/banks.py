@@ -1,13 +1,17 @@
 """The house bank of a rig as one battery."""
 
+import re
+
 from ohmwright.energy import habits
 from ohmwright.energy.curves import HALF_GAP_V, LEAD_WELLS, rest_numbers
 from ohmwright.energy.loads import Notes
 from ohmwright.energy.plan import Bank, CannotTellError
 from ohmwright.energy.topology import members
+from ohmwright.physics.bank import rest_V
 from ohmwright.rig.model import Part, Rig
 from ohmwright.working import Figure
 
+_BELOW = re.compile(r"below\s+(-?\d+(?:\.\d+)?)\s*degC")
 LEAD = ("agm", "gel", "flooded", "start")
 
 
@@ -120,6 +124,15 @@ def bank_of(rig: Rig, notes: Notes) -> Bank:
     minimum = _value(one, "charge_min_temperature")
     if minimum is None and not lead:
         notes.assume(f"{group.id}: no charging below 0 degC, class default")
+    switched_on = _thermostat_degC(rig)
+    kept_above = heat.get("kept-above")
+    if kept_above is not None and switched_on is not None:
+        kept_above = switched_on
+    surplus = "kept-above" in heat and _on_surplus(rig)
+    if surplus:
+        notes.assume(
+            f"{group.id}: its heater runs only in hours when the array brings more than the loads ask, whatever the bank's charge"
+        )
     return Bank(
         chemistry,
         capacity * whole,
@@ -141,8 +154,12 @@ def bank_of(rig: Rig, notes: Notes) -> Bank:
         charge_max_degC=_value(one, "charge_max_temperature") or 55.0,
         discharge_min_degC=_value(one, "discharge_min_temperature") or -20.0,
         regime=place.regime if place else "outside",
-        kept_above_degC=heat.get("kept-above"),
+        kept_above_degC=kept_above,
         heater_W=_heater_W(rig, notes) if "kept-above" in heat else 0.0,
+        heated_by_surplus=surplus,
+        low_knee_ratio=habits.LOW_KNEE_ratio,
+        low_gain_ratio=(habits.CLASS_AT_5_FACTOR - 1.0) / (habits.LOW_KNEE_ratio - 0.05),
+        restart_ratio=_restart_ratio(rig, rest_numbers(chemistry, cells_all), floor, notes),
         conductance_W_per_K=heat.get("UA", 2.0),
         capacity_J_per_K=mass * len(each) * 1000.0,
     )
@@ -176,4 +193,37 @@ def _opens_at(rig: Rig) -> float | None:
         given = rig.setting(part.id, "opens")
         if isinstance(given, Figure) and given.unit == "1":
             return given.value
+    return None
+
+
+def _on_surplus(rig: Rig) -> bool:
+    """Whether the pads hang behind a relay that a PV controller closes on surplus."""
+    return any(
+        ".surplus." in core.a or ".surplus." in core.b for run in rig.runs.values() for core in run.cores
+    )
+
+
+def _thermostat_degC(rig: Rig) -> float | None:
+    """Where the thermostat of the pads switches on."""
+    for part in rig.of_kind("thermostat"):
+        said = rig.setting(part.id, "on")
+        if isinstance(said, str) and (found := _BELOW.search(said)):
+            return float(found[1])
+    return None
+
+
+def _restart_ratio(rig: Rig, rest: tuple[float, ...], floor_ratio: float, notes: Notes) -> float | None:
+    """The charge at which loads come back after the bank was down: where it rests at the voltage of a `restart` setting."""
+    for part in rig.parts.values():
+        if part.kind.name.startswith("inverter"):
+            continue
+        for key in ("restart", "reconnect"):
+            given = rig.setting(part.id, key)
+            if isinstance(given, Figure) and given.unit == "V":
+                back = next((i / 200 for i in range(201) if rest_V(i / 200, *rest) >= given.value), 1.0)
+                if back > floor_ratio:
+                    notes.assume(
+                        f"once empty, the loads stay off until the bank is at {100 * back:.0f} % ({part.id} {key} {given.value:g} V)"
+                    )
+                    return back
     return None

@@ -8,7 +8,7 @@ from typing import Any, TypeAlias, TypeVar
 import numpy as np
 from numpy.typing import DTypeLike, NDArray
 
-from ohmwright.energy.kernel import BY_YEAR, DAILY, DAYS, FACTORS, KEPT, LANES, Kernel, Reals
+from ohmwright.energy.kernel import BY_YEAR, DAILY, DAYS, FACTORS, KEPT, LANES, STEPS, Kernel, Reals
 from ohmwright.energy.loop import HOURS
 from ohmwright.energy.one_year import WHOLE_Wh
 
@@ -88,25 +88,32 @@ def years_of_rig(
     rows: Reals,
     rig: Sequence[float],
     skies: Reals,
-    loads: Sequence[float],
+    loads: Reals | Sequence[float],
     first_day: int,
     *,
+    ladder: Reals | None = None,
     dtype: DTypeLike = np.float64,
     workers: int = 1,
 ) -> Daily:
-    """One rig through many years: `skies` (years, BY_YEAR, 8760) on top of rows (8760, BY_HOUR); days of each year (years, 365, DAILY)."""
+    """One rig through many years: `skies` (years, BY_YEAR, 8760) on top of rows (8760, BY_HOUR); days of each year (years, 365, DAILY).
+
+    `loads` is a factor for each year, or for each day of each year (years, 365); `ladder` (8760, STEPS) what is given up first.
+    """
     count = len(skies)
     if skies.shape[1:] != (len(BY_YEAR), HOURS) or len(loads) != count:
         raise ValueError("skies and loads must hold as many years")
     flat = np.ascontiguousarray(rows, dtype=dtype).ravel()
     own = _by_lane(np.repeat(np.array([rig], dtype=dtype), LANES, axis=0))
     share = np.array(loads, dtype=dtype)
+    share = np.repeat(share[:, None], DAYS, axis=1) if share.ndim == 1 else share
+    steps = np.zeros(HOURS * STEPS) if ladder is None else ladder
+    rungs = np.ascontiguousarray(steps, dtype=dtype).ravel()
 
     def block(start: int) -> Daily:
         taken = _filled(start, count)
         sky = np.ascontiguousarray(skies[taken].astype(dtype).transpose(2, 1, 0)).ravel()
         out = np.empty(DAYS * KEPT * LANES, dtype=dtype)
-        kernel.years(flat, sky, np.ascontiguousarray(share[taken]), own, first_day, out)
+        kernel.years(flat, rungs, sky, _by_lane(share[taken]), own, first_day, out)
         return _days(out)[: min(LANES, count - start)]
 
     return np.concatenate(list(_over(block, range(0, count, LANES), workers)))

@@ -1,7 +1,8 @@
 """Many made years of one rig: how often, how much, and how sure that is."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -15,7 +16,10 @@ from ohmwright.energy.loop import HOURS, MONTH_OF_DAY, by_rig
 from ohmwright.energy.one_year import WHOLE_Wh
 from ohmwright.energy.plan import LIVED_IN, EnergyPlan, Generator
 from ohmwright.energy.series import (
+    asked_W,
+    by_day_hour,
     indoors_of,
+    ladder_of,
     light_and_link,
     place_of_day,
     plane_numbers,
@@ -24,14 +28,17 @@ from ohmwright.energy.series import (
     tracker_numbers,
     warmth_numbers,
 )
+from ohmwright.energy.spread import Spread, factors_of, weather_load_W
 from ohmwright.energy.step import BY_HOUR
 from ohmwright.sky.months import CLASS_WIND_m_per_s
+from ohmwright.sky.trips import weights_of
 from ohmwright.sky.types import Spot
 from ohmwright.sky.weather import MadeHours, hours_of, synthetic_years
 
 Floats = NDArray[np.float64]
 MONTH_BY_DAY = np.array(MONTH_OF_DAY)
 MAY_RUN = BY_HOUR.index("may_run_ratio")
+DC = BY_HOUR.index("dc_W")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +52,7 @@ class ManyYears:
     onto_Wh_m2: Floats
     plug_in: NDArray[np.bool_]
     """By year and day: whether a rig plugged in only when its bank is nearly empty would have been plugged in."""
+    spread: Spread | None = None
 
     def column(self, name: str) -> Floats:
         """One of DAILY, (years, 365)."""
@@ -52,8 +60,21 @@ class ManyYears:
 
     def lacking_Wh(self) -> Floats:
         """By year and day: what was asked for and not given, cut-off banks left out."""
+        return self._counted("unserved_Wh")
+
+    def _counted(self, name: str) -> Floats:
         off = [s is not None and s.isolated for s in stay_of_day(self.plan.stays)]
-        return np.where(np.array(off), 0.0, self.column("unserved_Wh"))
+        return np.where(np.array(off), 0.0, self.column(name))
+
+    def lacking_by_priority_Wh(self) -> dict[str, Floats]:
+        """What was not given, by year and day, when it is given up in the order of the ladder."""
+        steps = [
+            self._counted(n)
+            for n in ("unserved_Wh", "beyond_can_go_Wh", "beyond_normal_Wh", "beyond_first_Wh")
+        ]
+        names = ("can-go", "normal", "first")
+        out = {name: steps[k] - steps[k + 1] for k, name in enumerate(names)}
+        return {**out, "always": steps[3]}
 
     def short(self) -> NDArray[np.bool_]:
         """By year and day: whether something was not given."""
@@ -63,45 +84,79 @@ class ManyYears:
         """Nights lost of each year."""
         return np.asarray(self.short().sum(axis=1), dtype=np.int64)
 
+    def balance_error(self) -> float:
+        """The largest |in - out - lost - stored| of a year over that year's array energy (1 kWh at least)."""
+        total = {name: self.column(name).sum(axis=1) for name in DAILY[:-1]}
+        off = (
+            total["array_Wh"] + total["bus_Wh"] + total["source_Wh"] - (total["load_Wh"] - total["unserved_Wh"]) - total["lost_Wh"] - total["stored_Wh"]
+        )  # fmt: skip
+        return float(np.max(np.abs(off) / np.maximum(total["array_Wh"], 1000.0)))
+
 
 def many_years(
-    kernel: Kernel, plan: EnergyPlan, spots: Sequence[Spot], years: int, seed: int, *, workers: int = 2
+    kernel: Kernel,
+    plan: EnergyPlan,
+    spots: Sequence[Spot],
+    years: int,
+    seed: int,
+    *,
+    first: int = 0,
+    spread: Spread | None = None,
+    shade: Mapping[str, Floats] | None = None,
+    plugged: bool = True,
+    workers: int = 2,
 ) -> ManyYears:
-    """Run a plan through `years` made years of the weather of its stays' spots.
+    """Run a plan through `years` made years, from number `first` on, of the weather of its stays' spots.
 
-    The same seed gives every plan the same weather, so that two plans differ by themselves alone.  All places of
-    a year share its chance: a dull spell is dull along the whole way.
+    The same seed gives every plan the same weather and the same habits, so that two plans differ by themselves alone.
+    The places of a year share its chance the more the nearer they lie.  `shade` holds factors by hour for arrays.
     """
     rows = np.array(rows_of(plan, None))
+    steady = by_day_hour(plan, "steady_W")
+    if spread is not None:
+        rows[:, DC] -= steady
+    ladder = ladder_of(plan)
     first_day = sunniest_day(spots)
-    charged = _plugged(plan)
+    charged = _plugged(plan) if plugged else None
     plugged_rows = rows.copy()
-    lived_in = np.repeat(
+    plugged_rows[:, MAY_RUN] = np.repeat(
         [s is not None and s.mode in LIVED_IN and not s.isolated for s in stay_of_day(plan.stays)], 24
     )
-    plugged_rows[:, MAY_RUN] = lived_in
-    daily, possible, onto, plug = [], [], [], []
-    for start in range(0, years, LANES):
-        count = min(LANES, years - start)
-        skies, sun = skies_of(kernel, plan, spots, start, count, seed)
-        ones = [1.0] * count
-        daily.append(years_of_rig(kernel, rows, by_rig(plan), skies, ones, first_day, workers=workers))
-        possible.append(skies[:, 0].reshape(count, 365, 24).sum(axis=2))
-        onto.append(sun)
+
+    def block(start: int) -> tuple[Daily, Floats, Floats, NDArray[np.bool_]]:
+        count = min(LANES, first + years - start)
+        skies, sun = skies_of(kernel, plan, spots, start, count, seed, shade=shade)
+        loads = np.ones((count, 365))
+        if spread is not None:
+            loads = factors_of(spread, seed, start, count)
+            skies[:, BY_YEAR.index("heat_W")] += steady
+        days = years_of_rig(kernel, rows, by_rig(plan), skies, loads, first_day, ladder=ladder)
+        possible = skies[:, 0].reshape(count, 365, 24).sum(axis=2)
         if charged is None:
-            plug.append(daily[-1][:, :, DAILY.index("unserved_Wh")] > WHOLE_Wh)
-        else:
-            days = years_of_rig(
-                kernel, plugged_rows, by_rig(charged), skies, ones, first_day, workers=workers
-            )
-            plug.append(days[:, :, DAILY.index("running_h")] > 0.0)
+            return days, possible, sun, days[:, :, DAILY.index("unserved_Wh")] > WHOLE_Wh
+        in_when_low = years_of_rig(kernel, plugged_rows, by_rig(charged), skies, loads, first_day)
+        return days, possible, sun, in_when_low[:, :, DAILY.index("running_h")] > 0.0
+
+    starts = range(first, first + years, LANES)
+    if workers <= 1 or len(starts) == 1:
+        parts = [block(s) for s in starts]
+    else:
+        with ThreadPoolExecutor(workers) as pool:
+            parts = list(pool.map(block, starts))
+    daily, possible, onto, plug = (np.concatenate([p[k] for p in parts]) for k in range(4))
+    return ManyYears(plan, seed, daily, possible, onto, plug, spread)
+
+
+def joined(a: ManyYears, b: ManyYears) -> ManyYears:
+    """Two runs of years of one plan behind each other."""
     return ManyYears(
-        plan,
-        seed,
-        np.concatenate(daily),
-        np.concatenate(possible),
-        np.concatenate(onto),
-        np.concatenate(plug),
+        a.plan,
+        a.seed,
+        np.concatenate([a.daily, b.daily]),
+        np.concatenate([a.possible_Wh, b.possible_Wh]),
+        np.concatenate([a.onto_Wh_m2, b.onto_Wh_m2]),
+        np.concatenate([a.plug_in, b.plug_in]),
+        a.spread,
     )
 
 
@@ -121,20 +176,28 @@ def sunniest_day(spots: Sequence[Spot]) -> int:
 
 
 def skies_of(
-    kernel: Kernel, plan: EnergyPlan, spots: Sequence[Spot], first: int, count: int, seed: int
+    kernel: Kernel,
+    plan: EnergyPlan,
+    spots: Sequence[Spot],
+    first: int,
+    count: int,
+    seed: int,
+    *,
+    shade: Mapping[str, Floats] | None = None,
 ) -> tuple[Floats, Floats]:
     """Made years `first` and on as (years, BY_YEAR, 8760), and daily irradiation of the arrays' planes in Wh/m2."""
     skies = np.zeros((count, len(BY_YEAR), HOURS))
     air = np.zeros((count, HOURS))
     onto = np.zeros((count, HOURS))
     where = np.repeat(np.array(place_of_day(plan.stays)), 24)
-    for spot in dict.fromkeys(spots):
+    places = tuple(dict.fromkeys(spots))
+    for spot, weights in zip(places, weights_of(places), strict=True):
         here = np.isin(where, [k for k, s in enumerate(spots) if s == spot])
         if not here.any():
             continue
-        made = hours_of(synthetic_years(spot, count, seed, first=first))
+        made = hours_of(synthetic_years(spot, count, seed, first=first, weights=weights))
         air[:, here] = made.air_degC[:, here]
-        given, sun = _arrays(kernel, plan, made)
+        given, sun = _arrays(kernel, plan, made, shade or {})
         skies[:, 0, here] = given[:, here]
         onto[:, here] = sun[:, here]
     indoors = np.array(
@@ -147,16 +210,22 @@ def skies_of(
     limits = (
         bank.resistance_ohm, bank.activation_kJ_per_mol, bank.charge_A, bank.charge_min_degC, bank.charge_max_degC, bank.resume_K,
         bank.discharge_A, bank.discharge_min_degC, 1.0 if bank.heater_W > 0.0 else 0.0,
+        1.0 if bank.heated_by_surplus else 0.0,
     )  # fmt: skip
-    kernel.banks(air, indoors, warmth_numbers(bank), limits, skies)
     light, link = (np.repeat(np.array(x), 24) for x in light_and_link(plan))
     skies[:, 0] *= light
+    kernel.banks(air, indoors, asked_W(plan), warmth_numbers(bank), limits, skies)
     skies[:, 2] *= link
     skies[:, 4] *= link
+    more = weather_load_W(plan, tuple(spots), air)
+    if more is not None:
+        skies[:, 4] += more
     return skies, onto.reshape(count, 365, 24).sum(axis=2)
 
 
-def _arrays(kernel: Kernel, plan: EnergyPlan, made: MadeHours) -> tuple[Floats, Floats]:
+def _arrays(
+    kernel: Kernel, plan: EnergyPlan, made: MadeHours, shade: Mapping[str, Floats]
+) -> tuple[Floats, Floats]:
     ghi, dhi = (x.astype(np.float64) for x in (made.ghi_W_m2, made.dhi_W_m2))
     air = made.air_degC.astype(np.float64)
     given, onto = np.zeros_like(ghi), np.zeros_like(ghi)
@@ -164,13 +233,16 @@ def _arrays(kernel: Kernel, plan: EnergyPlan, made: MadeHours) -> tuple[Floats, 
     for tracker in plan.trackers:
         power, volts = np.zeros_like(ghi), np.zeros_like(ghi)
         for array in tracker.arrays:
+            own = np.zeros_like(ghi) if array.id in shade else power
             for plane in array.planes:
                 falls, through = plane_W_m2(plane, array.albedo_ratio, made.sun, ghi, dhi)
                 share = array.kept_ratio * plane.share_ratio
                 kernel.planes(
-                    falls, through, air, CLASS_WIND_m_per_s, plane_numbers(array), share, power, volts
+                    falls, through, air, CLASS_WIND_m_per_s, plane_numbers(array), share, own, volts
                 )
                 onto += falls * (plane.share_ratio * array.rated_W / rated)
+            if array.id in shade:
+                power += own * shade[array.id]
         kernel.trackers(power, volts, tracker_numbers(tracker, plan.bank.set_V), given)
     return given, onto
 

@@ -85,6 +85,10 @@ def mounting_of(gap_m: float | None, bonded: bool) -> str:
     return "close to the roof"
 
 
+#: Loads that follow the weather, by a piece of their names.
+FRIDGES = ("fridge", "freezer", "cool-box", "coolbox")
+HEATERS = ("furnace", "circulator", "blower")
+
 DIRT_FLAT, DIRT_STEEP, MISMATCH, WIRING, TRACKING = 0.95, 0.98, 0.98, 0.98, 0.995
 STEEP_deg = 15.0
 
@@ -96,6 +100,8 @@ CLASS_CHARGE = {"lfp": 0.5, "lead": 0.2}
 CLASS_DISCHARGE = {"lfp": 1.0, "lead": 1.0}
 CLASS_CELL_V = {"lfp": 3.2, "lead": 2.0}
 LEAD_FLOOR = 0.5
+#: Resistance of a cell at 5 % of its charge over that of a half-full one, and the charge below which it grows.
+CLASS_AT_5_FACTOR, LOW_KNEE_ratio = 2.0, 0.2
 INDOORS_degC = 18.0
 ENGINE_HOURS_FROM = 10
 

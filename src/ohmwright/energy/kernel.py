@@ -37,8 +37,13 @@ LANES = 32
 DAYS = 365
 COLUMNS = len(BY_HOUR)
 ZERO = len(BY_RIG) - 1
-#: What is kept of each day, in this order: sums in Wh, hours the generator ran, charge put in, least state of charge.
-DAILY = ("unserved_Wh", "array_Wh", "bus_Wh", "source_Wh", "load_Wh", "running_h", "charged_Wh", "soc_min")
+#: What is kept of each day, in this order: sums in Wh, hours the generator ran, charge put in, what charger and bank
+#: lost, what stayed, what of the unserved went beyond each step of the ladder, least state of charge.
+DAILY = (
+    "unserved_Wh", "array_Wh", "bus_Wh", "source_Wh", "load_Wh", "running_h", "charged_Wh", "lost_Wh", "stored_Wh",
+    "beyond_can_go_Wh", "beyond_normal_Wh", "beyond_first_Wh", "soc_min",
+)  # fmt: skip
+STEPS = 3
 KEPT = len(DAILY)
 LEAST = KEPT - 1
 #: What follows the weather and so differs by lane in a batch of years; heat comes on top of the loads.
@@ -59,16 +64,20 @@ _LEAVES = (
 )
 
 
-def years_block(rows: Reals, skies: Reals, loads: Reals, rig: Reals, first_day: int, out: Reals) -> None:
-    """Thirty-two years of one rig; `skies` holds BY_YEAR by hour, each for all lanes."""
+def years_block(
+    rows: Reals, ladder: Reals, skies: Reals, loads: Reals, rig: Reals, first_day: int, out: Reals
+) -> None:
+    """Thirty-two years of one rig; `skies` holds BY_YEAR by hour, `loads` a factor by day, each for all lanes; `ladder` its steps by hour."""
     hand = np.empty(LANES, rig.dtype)
     total = np.empty(LANES, rig.dtype)
     running = np.empty(LANES, rig.dtype)
+    waiting = np.empty(LANES, rig.dtype)
     sums = np.empty(KEPT * LANES, rig.dtype)
     for lane in range(LANES):
         total[lane] = rig[lane]
         hand[lane] = rig[LANES + lane]
         running[lane] = rig[ZERO * LANES + lane]
+        waiting[lane] = rig[ZERO * LANES + lane]
     for step in range(DAYS):
         day = (first_day + step) % DAYS
         for lane in range(LANES):
@@ -79,19 +88,20 @@ def years_block(rows: Reals, skies: Reals, loads: Reals, rig: Reals, first_day: 
         for t in range(24 * day, 24 * day + 24):
             row = t * COLUMNS
             for lane in range(LANES):
-                hand_Ah, total_Ah, runs, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, _, _, stored_Wh = hour(
-                    hand[lane], total[lane], running[lane],
-                    skies[5 * t * LANES + lane], rows[row + 1] * loads[lane] + skies[(5 * t + 4) * LANES + lane], rows[row + 2] * loads[lane],
+                hand_Ah, total_Ah, runs, waits, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, charger_lost_Wh, bank_lost_Wh, stored_Wh = hour(
+                    hand[lane], total[lane], running[lane], waiting[lane],
+                    skies[5 * t * LANES + lane], rows[row + 1] * loads[day * LANES + lane] + skies[(5 * t + 4) * LANES + lane], rows[row + 2] * loads[day * LANES + lane],
                     rows[row + 3], rows[row + 4], rows[row + 5], rows[row + 6],
                     skies[(5 * t + 1) * LANES + lane], skies[(5 * t + 2) * LANES + lane], skies[(5 * t + 3) * LANES + lane],
                     rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane],
                     rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane],
                     rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane],
-                    rig[33 * LANES + lane],
+                    rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane],
                 )  # fmt: skip
                 hand[lane] = hand_Ah
                 total[lane] = total_Ah
                 running[lane] = runs
+                waiting[lane] = waits
                 sums[lane] += unserved_Wh
                 sums[LANES + lane] += array_Wh
                 sums[2 * LANES + lane] += bus_Wh
@@ -100,6 +110,12 @@ def years_block(rows: Reals, skies: Reals, loads: Reals, rig: Reals, first_day: 
                 sums[5 * LANES + lane] += runs
                 zero = rig[ZERO * LANES + lane]
                 sums[6 * LANES + lane] += max(zero, stored_Wh)
+                sums[7 * LANES + lane] += charger_lost_Wh + bank_lost_Wh
+                sums[8 * LANES + lane] += stored_Wh
+                use = loads[day * LANES + lane]
+                sums[9 * LANES + lane] += max(zero, unserved_Wh - ladder[STEPS * t] * use)
+                sums[10 * LANES + lane] += max(zero, unserved_Wh - ladder[STEPS * t + 1] * use)
+                sums[11 * LANES + lane] += max(zero, unserved_Wh - ladder[STEPS * t + 2] * use)
                 soc = total_Ah / rig[lane]
                 least = sums[LEAST * LANES + lane]
                 sums[LEAST * LANES + lane] = min(least, soc)
@@ -113,11 +129,13 @@ def rigs_block(rows: Reals, factors: Reals, rig: Reals, first_day: int, out: Rea
     hand = np.empty(LANES, rig.dtype)
     total = np.empty(LANES, rig.dtype)
     running = np.empty(LANES, rig.dtype)
+    waiting = np.empty(LANES, rig.dtype)
     sums = np.empty(KEPT * LANES, rig.dtype)
     for lane in range(LANES):
         total[lane] = rig[lane]
         hand[lane] = rig[LANES + lane]
         running[lane] = rig[ZERO * LANES + lane]
+        waiting[lane] = rig[ZERO * LANES + lane]
     for step in range(DAYS):
         day = (first_day + step) % DAYS
         for lane in range(LANES):
@@ -128,19 +146,20 @@ def rigs_block(rows: Reals, factors: Reals, rig: Reals, first_day: int, out: Rea
         for t in range(24 * day, 24 * day + 24):
             row = t * COLUMNS
             for lane in range(LANES):
-                hand_Ah, total_Ah, runs, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, _, _, stored_Wh = hour(
-                    hand[lane], total[lane], running[lane],
+                hand_Ah, total_Ah, runs, waits, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, charger_lost_Wh, bank_lost_Wh, stored_Wh = hour(
+                    hand[lane], total[lane], running[lane], waiting[lane],
                     rows[row] * factors[lane], rows[row + 1] * factors[LANES + lane], rows[row + 2] * factors[LANES + lane],
                     rows[row + 3], rows[row + 4], rows[row + 5], rows[row + 6],
                     rows[row + 7] * factors[2 * LANES + lane], rows[row + 8] * factors[3 * LANES + lane], rows[row + 9] * factors[4 * LANES + lane],
                     rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane],
                     rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane],
                     rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane],
-                    rig[33 * LANES + lane],
+                    rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane],
                 )  # fmt: skip
                 hand[lane] = hand_Ah
                 total[lane] = total_Ah
                 running[lane] = runs
+                waiting[lane] = waits
                 sums[lane] += unserved_Wh
                 sums[LANES + lane] += array_Wh
                 sums[2 * LANES + lane] += bus_Wh
@@ -149,6 +168,8 @@ def rigs_block(rows: Reals, factors: Reals, rig: Reals, first_day: int, out: Rea
                 sums[5 * LANES + lane] += runs
                 zero = rig[ZERO * LANES + lane]
                 sums[6 * LANES + lane] += max(zero, stored_Wh)
+                sums[7 * LANES + lane] += charger_lost_Wh + bank_lost_Wh
+                sums[8 * LANES + lane] += stored_Wh
                 soc = total_Ah / rig[lane]
                 least = sums[LEAST * LANES + lane]
                 sums[LEAST * LANES + lane] = min(least, soc)
@@ -174,11 +195,11 @@ def source_hash() -> str:
 class Kernel:
     """The compiled blocks."""
 
-    years: Callable[[Reals, Reals, Reals, Reals, int, Reals], None]
+    years: Callable[[Reals, Reals, Reals, Reals, Reals, int, Reals], None]
     rigs: Callable[[Reals, Reals, Reals, int, Reals], None]
     planes: Callable[[Reals, Reals, Reals, float, tuple[float, ...], float, Reals, Reals], None]
     trackers: Callable[[Reals, Reals, tuple[float, ...], Reals], None]
-    banks: Callable[[Reals, Reals, tuple[float, ...], tuple[float, ...], Reals], None]
+    banks: Callable[[Reals, Reals, Reals, tuple[float, ...], tuple[float, ...], Reals], None]
 
 
 _PREPARED: list[Kernel] = []

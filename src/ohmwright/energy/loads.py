@@ -1,7 +1,7 @@
 """What the loads of a rig ask for in a day, by mode and season."""
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from ohmwright.energy.habits import SHOULDER, WINTER, shape_of
 from ohmwright.energy.topology import Wiring
@@ -36,6 +36,9 @@ class Asked:
     Wh: float
     running_W: float
     shape: tuple[float, ...]
+    standby_Wh: float = 0.0
+    """Of its energy, what it takes while it does nothing."""
+    priority: str = ""
 
 
 def pick(by_label: ByLabel, mode: str, season: str, notes: Notes, what: str) -> Figure | None:
@@ -90,19 +93,20 @@ def asked_by(load: Load, mode: str, season: str, ac: bool, notes: Notes) -> Aske
     standby_W = load.standby.value if isinstance(load.standby, Figure) else 0.0
     shape = shape_of(load.id)
     if energy is not None:
-        return Asked(load.id, ac, energy.value + 24.0 * standby_W, power_W or 0.0, shape)
+        return Asked(load.id, ac, energy.value + 24.0 * standby_W, power_W or 0.0, shape, 24.0 * standby_W)
     if load.energy and power_W is None:
-        return Asked(load.id, ac, 24.0 * standby_W, 0.0, shape) if standby_W else None
+        return Asked(load.id, ac, 24.0 * standby_W, 0.0, shape, 24.0 * standby_W) if standby_W else None
     hours = pick(load.hours, mode, season, notes, f"{load.id}: hours")
     duty = pick(load.duty, mode, season, notes, f"{load.id}: duty")
     if power_W is None or (hours is None and duty is None):
         if standby_W:
             notes.lack(f"{load.id}: only its standby is counted: power or hours are not given")
-            return Asked(load.id, ac, 24.0 * standby_W, 0.0, shape)
+            return Asked(load.id, ac, 24.0 * standby_W, 0.0, shape, 24.0 * standby_W)
         notes.lack(f"{load.id} is not counted: write its energy, or its power and hours")
         return None
     on_h = (hours.value / 3600.0 if hours is not None else 24.0) * (duty.value if duty is not None else 1.0)
-    return Asked(load.id, ac, power_W * on_h + standby_W * (24.0 - on_h), power_W, shape)
+    idle_Wh = standby_W * (24.0 - on_h)
+    return Asked(load.id, ac, power_W * on_h + idle_Wh, power_W, shape, idle_Wh)
 
 
 def day_of(
@@ -121,8 +125,8 @@ def day_of(
         if not ac:
             ratio = wiring.supply_ratio(load)
             if ratio != 1.0:
-                asked = Asked(asked.load, False, asked.Wh / ratio, asked.running_W, asked.shape)
-        out.append(asked)
+                asked = replace(asked, Wh=asked.Wh / ratio, standby_Wh=asked.standby_Wh / ratio)
+        out.append(replace(asked, priority=load.priority))
     return tuple(out)
 
 

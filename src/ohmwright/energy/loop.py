@@ -8,6 +8,8 @@ from ohmwright.energy.plan import EnergyPlan
 from ohmwright.energy.step import ANSWERS, BY_RIG, hour
 
 HOURS = 8760
+#: A bank this near its floor has reached it.
+TRIP_ratio = 1.0 + 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +58,10 @@ def by_rig(plan: EnergyPlan) -> tuple[float, ...]:
         "start_ratio": plan.generator.start_ratio,
         "stop_ratio": plan.generator.stop_ratio,
         "half_gap_V": bank.half_gap_V,
+        "low_knee_ratio": bank.low_knee_ratio,
+        "low_gain_ratio": bank.low_gain_ratio,
+        "trip_Ah": 0.0 if bank.restart_ratio is None else bank.capacity_Ah * bank.floor_ratio * TRIP_ratio,
+        "restart_ratio": bank.restart_ratio or 0.0,
         "zero": 0.0,
     }
     values.update(zip(BY_RIG[10:24], bank.rest, strict=True))
@@ -85,19 +91,19 @@ def run(hours: Hours, rig: tuple[float, ...], start: int, soc: float = 1.0) -> A
     """The year from hour `start` round to the hour before it, the bank at `soc` at first."""
     total = soc * rig[0]
     hand = soc * rig[1]
-    running = 0.0
+    running = waiting = 0.0
     rows = hours.rows
     out: list[tuple[float, ...]] = []
     keep = out.append
     for row in (*rows[start:], *rows[:start]):
-        answer = hour(hand, total, running, *row, *rig)
-        hand, total, running = answer[0], answer[1], answer[2]
+        answer = hour(hand, total, running, waiting, *row, *rig)
+        hand, total, running, waiting = answer[:4]
         keep(answer)
     turn = len(rows) - start
     out = out[turn:] + out[:turn]
     columns = dict(zip(ANSWERS, zip(*out, strict=True), strict=True))
     worst = max(
         abs(array + bus + source - (load - unserved) - charger_loss - bank_loss - stored)
-        for _, _, _, array, bus, source, load, unserved, charger_loss, bank_loss, stored in out
+        for _, _, _, _, array, bus, source, load, unserved, charger_loss, bank_loss, stored in out
     )
     return Accounts(columns, tuple(q / rig[0] for q in columns["total_Ah"]), worst)

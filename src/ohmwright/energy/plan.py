@@ -98,6 +98,13 @@ class Bank:
     """Heat that the bank's own heater can give, from the bus; 0 with a kept temperature: something else heats."""
     conductance_W_per_K: float = 2.0
     capacity_J_per_K: float = 36000.0
+    heated_by_surplus: bool = False
+    """Its heater runs only on what the array brings beyond the loads."""
+    low_knee_ratio: float = 0.0
+    low_gain_ratio: float = 0.0
+    """Below the knee its resistance grows by so much for each part of charge; 0: it does not."""
+    restart_ratio: float | None = None
+    """Once down at its floor the loads stay off until it stands here again; None: they come back with the first power."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +139,14 @@ class Day:
     supply_W: tuple[float, ...]
     bus_W: tuple[float, ...]
     may_run: tuple[float, ...]
+    steady_W: tuple[float, ...] = (0.0,) * 24
+    """The part of `dc_W` that nobody uses more or less of: devices' own use, standby, what is always on."""
+    chilled_W: tuple[float, ...] = (0.0,) * 24
+    """Of compressor fridges at the bus, written for the month's mean temperature around them."""
+    warmed_W: tuple[float, ...] = (0.0,) * 24
+    """Of heating at the bus, written for the month's mean air."""
+    ladder_W: tuple[tuple[float, ...], ...] = ((0.0,) * 24,) * 3
+    """At the bus, each step with those before it: what can go, what is normal, what comes first; the rest is always on."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from ohmwright.energy.loop import MONTH_OF_DAY, MONTHS, by_rig
 from ohmwright.energy.one_year import OneYear
 from ohmwright.energy.plan import LIVED_IN
 from ohmwright.energy.series import stay_of_day
-from ohmwright.energy.step import hour
+from ohmwright.energy.step import ANSWERS, hour
 from ohmwright.energy.topology import Wiring
 from ohmwright.energy.types import PromiseKept
 from ohmwright.rig.model import Promise, Rig
@@ -14,6 +14,7 @@ from ohmwright.working import Figure
 
 #: Places in the row of an hour that hold outside power: supply, engine, generator.
 OUTSIDE = (4, 5, 6)
+UNSERVED = ANSWERS.index("unserved_Wh")
 LONGEST_days = 60
 DUSK_h = 20
 
@@ -150,15 +151,15 @@ def _nights(name: str, asked: float, days: list[int], one: OneYear) -> PromiseKe
 def nights_from(one: OneYear, first_day: int, most: int) -> int:
     """Whole days from a full bank at 18:00 of `first_day` until something asked for is not given, at most `most`."""
     rig = by_rig(one.plan)
-    total, hand, running = rig[0], rig[1], 0.0
+    total, hand, running, waiting = rig[0], rig[1], 0.0, 0.0
     rows = one.hours.rows
     for k in range(24 * min(most, LONGEST_days)):
         row = list(rows[(24 * first_day + 18 + k) % len(rows)])
         for i in OUTSIDE:
             row[i] = 0.0
-        answer = hour(hand, total, running, *row, *rig)
-        hand, total = answer[0], answer[1]
-        if answer[7] > 1.0:
+        answer = hour(hand, total, running, waiting, *row, *rig)
+        hand, total, waiting = answer[0], answer[1], answer[3]
+        if answer[UNSERVED] > 1.0:
             return k // 24
     return min(most, LONGEST_days)
 

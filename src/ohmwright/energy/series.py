@@ -1,8 +1,9 @@
 """From weather to what changes by the hour, for one year in plain Python."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ohmwright.energy.light import plane_W_m2
 from ohmwright.energy.loop import HOURS, MONTH_OF_DAY, Hours
@@ -13,6 +14,7 @@ from ohmwright.energy.warmth import (
     bank_hour_degC_W,
     charge_allowed_ratio,
     plane_power_W_V,
+    surplus_W,
     tracker_W,
 )
 from ohmwright.physics.bank import cold_resistance_factor
@@ -39,7 +41,7 @@ def tracker_numbers(tracker: Tracker, set_V: float) -> tuple[float, ...]:
     )  # fmt: skip
 
 
-def warmth_numbers(bank: Bank) -> tuple[float, ...]:
+def warmth_numbers(bank: Bank) -> tuple[float, float, float, float]:
     """The bank's own numbers in the order of `bank_hour_degC_W`."""
     keep = NEVER_KEPT_degC if bank.kept_above_degC is None else bank.kept_above_degC
     return bank.conductance_W_per_K, bank.capacity_J_per_K, keep, bank.heater_W or AMPLE_W
@@ -84,19 +86,25 @@ def place_of_day(stays: Sequence[StayPlan]) -> tuple[int, ...]:
 
 
 def bank_temperature(
-    bank: Bank, air_degC: Sequence[float], indoors_degC: Sequence[float | None]
+    bank: Bank,
+    air_degC: Sequence[float],
+    indoors_degC: Sequence[float | None],
+    array_and_asked_W: tuple[Sequence[float], Sequence[float]] = ((), ()),
 ) -> tuple[list[float], list[float]]:
     """Temperature of the bank through the year, and the heat its own heater takes from the bus.
 
-    Indoors it stands with the living space, else behind the loss of its place.
+    Indoors it stands with the living space, else behind the loss of its place.  A heater that runs on surplus needs what
+    the array gives and what the loads ask, by hour.
     """
-    own = warmth_numbers(bank)
+    conductance, capacity, keep, heater = warmth_numbers(bank)
+    array, asked = array_and_asked_W
     temperatures: list[float] = []
     heats: list[float] = []
     now = air_degC[0]
-    for air, indoors in zip(air_degC, indoors_degC, strict=True):
+    for t, (air, indoors) in enumerate(zip(air_degC, indoors_degC, strict=True)):
         around = indoors if indoors is not None and bank.regime in INDOOR else air
-        now, heat = bank_hour_degC_W(now, around, *own)
+        most = surplus_W(heater, array[t], asked[t]) if bank.heated_by_surplus else heater
+        now, heat = bank_hour_degC_W(now, around, conductance, capacity, keep, most)
         temperatures.append(now)
         heats.append(heat if bank.heater_W > 0.0 else 0.0)
     return temperatures, heats
@@ -114,8 +122,12 @@ def charge_limits(bank: Bank, bank_degC: Sequence[float]) -> list[float]:
     return out
 
 
-def hours_of(plan: EnergyPlan, weather_for: Callable[[StayPlan], WeatherYear]) -> Hours:
-    """The year's hours of a plan, each day under the weather of its stay's place."""
+def hours_of(
+    plan: EnergyPlan,
+    weather_for: Callable[[StayPlan], WeatherYear],
+    shade: Mapping[str, NDArray[np.float64]] | None = None,
+) -> Hours:
+    """The year's hours of a plan, each day under the weather of its stay's place; `shade` holds factors by hour for arrays."""
     where = place_of_day(plan.stays)
     skies = [weather_for(stay) for stay in plan.stays]
     array_in, array_out, onto, air = [0.0] * HOURS, [0.0] * HOURS, [0.0] * HOURS, [0.0] * HOURS
@@ -128,14 +140,17 @@ def hours_of(plan: EnergyPlan, weather_for: Callable[[StayPlan], WeatherYear]) -
             total, volts = [0.0] * HOURS, [0.0] * HOURS
             for array in tracker.arrays:
                 power, volts, falls = array_power_W(array, sky)
+                kept = shade[array.id].tolist() if shade and array.id in shade else None
                 for t in hours:
-                    total[t] += power[t]
+                    total[t] += power[t] if kept is None else power[t] * kept[t]
                     onto[t] += falls[t] * array.rated_W / rated
             own = tracker_numbers(tracker, plan.bank.set_V)
             for t in hours:
                 array_out[t] += tracker_W(total[t], volts[t], *own)
                 array_in[t] += total[t]
-    bank_degC, heat_W = bank_temperature(plan.bank, air, indoors_of(plan))
+    light, _ = light_and_link(plan)
+    lit = [light[t // 24] * w for t, w in enumerate(array_out)]
+    bank_degC, heat_W = bank_temperature(plan.bank, air, indoors_of(plan), (lit, asked_W(plan).tolist()))
     factors = [cold_resistance_factor(x, plan.bank.activation_kJ_per_mol) for x in bank_degC]
     give = [plan.bank.discharge_A if x >= plan.bank.discharge_min_degC else 0.0 for x in bank_degC]
     columns = (
@@ -151,6 +166,30 @@ def hours_of(plan: EnergyPlan, weather_for: Callable[[StayPlan], WeatherYear]) -
 def indoors_of(plan: EnergyPlan) -> list[float | None]:
     """Temperature of the living space by hour; None where nobody heats it."""
     return [s.indoors_degC if s is not None else None for s in stay_of_day(plan.stays) for _ in range(24)]
+
+
+def by_day_hour(plan: EnergyPlan, name: str) -> NDArray[np.float64]:
+    """A column of the stays' days through the year, by hour; zero where nobody is."""
+    out = np.zeros(HOURS)
+    for d, stay in enumerate(stay_of_day(plan.stays)):
+        if stay is not None:
+            out[24 * d : 24 * d + 24] = getattr(stay.days[MONTH_OF_DAY[d]], name)
+    return out
+
+
+def asked_W(plan: EnergyPlan) -> NDArray[np.float64]:
+    """What the loads ask of the bus by hour, about: the inverter's loss beside its idle taken as proportional."""
+    ac = by_day_hour(plan, "ac_W") * (1.0 + plan.inverter.proportional_ratio)
+    return by_day_hour(plan, "dc_W") + ac + by_day_hour(plan, "idle_W")
+
+
+def ladder_of(plan: EnergyPlan) -> NDArray[np.float64]:
+    """What is given up first, by hour and step, each with those before it (8760, 3)."""
+    out = np.zeros((HOURS, 3))
+    for d, stay in enumerate(stay_of_day(plan.stays)):
+        if stay is not None:
+            out[24 * d : 24 * d + 24] = np.array(stay.days[MONTH_OF_DAY[d]].ladder_W).T
+    return out
 
 
 def light_and_link(plan: EnergyPlan) -> tuple[list[float], list[float]]:

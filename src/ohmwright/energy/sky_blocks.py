@@ -8,7 +8,13 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from ohmwright.energy.warmth import bank_hour_degC_W, charge_allowed_ratio, plane_power_W_V, tracker_W
+from ohmwright.energy.warmth import (
+    bank_hour_degC_W,
+    charge_allowed_ratio,
+    plane_power_W_V,
+    surplus_W,
+    tracker_W,
+)
 from ohmwright.physics.bank import cold_resistance_factor
 
 Reals: TypeAlias = NDArray[np.floating[Any]]
@@ -58,17 +64,32 @@ def trackers_block(power: Reals, volts: Reals, own: tuple[float, ...], given: Re
 
 
 def banks_block(
-    air: Reals, indoors: Reals, own: tuple[float, ...], limits: tuple[float, ...], skies: Reals
+    air: Reals, indoors: Reals, asked: Reals, own: tuple[float, ...], limits: tuple[float, ...], skies: Reals
 ) -> None:
-    """Fill resistance, charging and discharging limit and heat of (lanes, BY_YEAR, hours); `indoors` is NaN where nobody heats."""
+    """Fill resistance, charging and discharging limit and heat of (lanes, BY_YEAR, hours); `indoors` is NaN where nobody heats.
+
+    A heater that runs on surplus gets what the array brings beyond `asked`.
+    """
     conductance, capacity, keep, heater = own
-    ohm, activation, charge, charge_min, charge_max, resume, discharge, discharge_min, heat_counts = limits
+    (
+        ohm,
+        activation,
+        charge,
+        charge_min,
+        charge_max,
+        resume,
+        discharge,
+        discharge_min,
+        heat_counts,
+        surplus,
+    ) = limits
     for lane in range(air.shape[0]):
         now = air[lane, 0]
         allowed = 1.0
         for t in range(air.shape[1]):
             around = air[lane, t] if np.isnan(indoors[t]) else indoors[t]
-            now, heat = bank_hour_degC_W(now, around, conductance, capacity, keep, heater)
+            most = surplus_W(heater, skies[lane, 0, t], asked[t]) if surplus > 0.5 else heater
+            now, heat = bank_hour_degC_W(now, around, conductance, capacity, keep, most)
             allowed = charge_allowed_ratio(now, allowed, charge_min, charge_max, resume)
             skies[lane, 1, t] = ohm * cold_resistance_factor(now, activation)
             skies[lane, 2, t] = charge * allowed

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from ohmwright.energy import habits
 from ohmwright.energy.figures import kept_in_shade, number, setting
+from ohmwright.energy.ladder import chilled_W, ladder_W, steady_W, warmed_W
 from ohmwright.energy.loads import Notes, by_hour, day_of, short_run_W
 from ohmwright.energy.loop import MONTH_DAYS
 from ohmwright.energy.plan import LIVED_IN, Bank, Day, Generator, Inverter, StayPlan
@@ -68,20 +69,26 @@ def stay_plan(
         season = stay.words.get("season", "") or habits.season_of(month, southern)
         if isolated:
             zero = (0.0,) * 24
-            days[month] = Day((own_isolated_W,) * 24, zero, zero, zero, zero, zero)
+            own = (own_isolated_W,) * 24
+            days[month] = Day(own, zero, zero, zero, zero, zero, own)
             continue
         asked = day_of(rig, wiring, mode, season, supply_W > 0.0, notes)
-        ac = by_hour(asked, True)
-        if inverter_off and supply_W <= 0.0 and any(ac):
+        if inverter_off and supply_W <= 0.0 and any(by_hour(asked, True)):
             notes.lack(f"{name}: the inverter is off, so its AC loads are not counted")
-            ac = (0.0,) * 24
+            asked = tuple(a for a in asked if not a.ac)
+        ac = by_hour(asked, True)
         inverting = any(ac) and supply_W <= 0.0 and inverter.rated_W > 0.0
         short = short_run_W(asked, inverter.square_per_W) if inverting else (0.0,) * 24
         dc = tuple(w + s + own_W for w, s in zip(by_hour(asked, False), short, strict=True))
         if inverting:
             notes.assume("the inverter is left on all day where AC loads are used")
         idle = (inverter.idle_W if inverting else 0.0,) * 24
-        days[month] = Day(dc, ac, idle, (supply_W,) * 24, bus_W, may_run)
+        k1 = inverter.proportional_ratio
+        lost = tuple(i + s for i, s in zip(idle, short, strict=True))
+        days[month] = Day(
+            dc, ac, idle, (supply_W,) * 24, bus_W, may_run, steady_W(asked, own_W), chilled_W(asked, inverting, k1),
+            warmed_W(asked, inverting, k1), ladder_W(asked, inverting, k1, lost),
+        )  # fmt: skip
     if isolated:
         told.append("the bank is cut off: only its own management and self-discharge draw on it")
     indoors = habits.INDOORS_degC if mode in LIVED_IN else None

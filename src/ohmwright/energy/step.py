@@ -13,7 +13,7 @@ what is then over is curtailed, charger first and array last.
 from ohmwright.physics.bank import at_hand_after_Ah, rest_V, taper_A, wells_give_A, wells_take_A
 from ohmwright.physics.converter import bank_current_A, converter_in_W
 
-#: What `hour` takes after the three states: first what changes by the hour, then what belongs to the rig.
+#: What `hour` takes after the four states: first what changes by the hour, then what belongs to the rig.
 BY_HOUR = (
     "array_W", "dc_W", "ac_W", "idle_W", "supply_W", "bus_W", "may_run_ratio", "resistance_ohm", "charge_A", "discharge_A",
 )  # fmt: skip
@@ -21,10 +21,10 @@ BY_RIG = (
     "capacity_Ah", "full_at_hand_Ah", "floor_Ah", "set_V", "leak_ratio", "kept_ratio", "gas_ratio", "keep_ratio", "refill_ratio", "draw_h",
     "base_V", "slope_V", "bend1_V", "knee1_ratio", "bend2_V", "knee2_ratio", "bend3_V", "knee3_ratio", "bend4_V", "knee4_ratio",
     "bend5_V", "knee5_ratio", "bend6_V", "knee6_ratio", "controller_A", "charger_A", "charger_ratio", "proportional_ratio", "square_per_W",
-    "generator_W", "start_ratio", "stop_ratio", "half_gap_V", "zero",
+    "generator_W", "start_ratio", "stop_ratio", "half_gap_V", "low_knee_ratio", "low_gain_ratio", "trip_Ah", "restart_ratio", "zero",
 )  # fmt: skip
-#: What it answers: three states, then the accounts of the hour in Wh.
-ANSWERS = ("at_hand_Ah", "total_Ah", "running_ratio", "array_Wh", "bus_Wh", "source_Wh", "load_Wh", "unserved_Wh", "charger_loss_Wh", "bank_loss_Wh", "stored_Wh")  # fmt: skip
+#: What it answers: four states, then the accounts of the hour in Wh.
+ANSWERS = ("at_hand_Ah", "total_Ah", "running_ratio", "waiting_ratio", "array_Wh", "bus_Wh", "source_Wh", "load_Wh", "unserved_Wh", "charger_loss_Wh", "bank_loss_Wh", "stored_Wh")  # fmt: skip
 
 
 def kept_charge_ratio(soc_ratio: float, kept_ratio: float, gas_ratio: float) -> float:
@@ -43,6 +43,7 @@ def hour(
     at_hand_Ah: float,
     total_Ah: float,
     running_ratio: float,
+    waiting_ratio: float,
     array_W: float,
     dc_W: float,
     ac_W: float,
@@ -86,16 +87,29 @@ def hour(
     start_ratio: float,
     stop_ratio: float,
     half_gap_V: float,
+    low_knee_ratio: float,
+    low_gain_ratio: float,
+    trip_Ah: float,
+    restart_ratio: float,
     zero: float,
-) -> tuple[float, float, float, float, float, float, float, float, float, float, float]:
-    """The hour; see ANSWERS.  Energy in = served + lost + stored, to rounding."""
+) -> tuple[float, float, float, float, float, float, float, float, float, float, float, float]:
+    """The hour; see ANSWERS.  Energy in = served + lost + stored, to rounding.
+
+    A bank that falls below `trip_Ah` is cut from its loads until it stands at `restart_ratio` again: `waiting_ratio`
+    is what it waits for, 0 while it is joined.  Resistance grows by `low_gain_ratio` for each part of charge below the knee.
+    """
     soc_ratio = total_Ah / capacity_Ah
     threshold_ratio = stop_ratio if running_ratio > zero else start_ratio
     runs_ratio = may_run_ratio if soc_ratio < threshold_ratio else zero
     source_W = supply_W + generator_W * runs_ratio
     through_W = ac_W if ac_W < source_W else source_W
     spare_W = (source_W - through_W) * charger_ratio
-    need_W = dc_W + converter_in_W(ac_W - through_W, idle_W, proportional_ratio, square_per_W)
+    asked_W = dc_W + converter_in_W(ac_W - through_W, idle_W, proportional_ratio, square_per_W)
+    waits_ratio = waiting_ratio if soc_ratio < waiting_ratio else zero
+    need_W = zero if waits_ratio > zero else asked_W
+    under_ratio = low_knee_ratio - soc_ratio
+    under_ratio = under_ratio if under_ratio > zero else zero
+    ohm = resistance_ohm + resistance_ohm * (low_gain_ratio * under_ratio)
 
     # What the bank can take and give as it stands.
     now_V = rest_V(
@@ -103,7 +117,7 @@ def hour(
         bend4_V, knee4_ratio, bend5_V, knee5_ratio, bend6_V, knee6_ratio,
     )  # fmt: skip
     room_A = wells_take_A(full_at_hand_Ah, at_hand_Ah, total_Ah, keep_ratio, refill_ratio, draw_h)
-    take_A = taper_A(set_V, now_V + half_gap_V, resistance_ohm)
+    take_A = taper_A(set_V, now_V + half_gap_V, ohm)
     take_A = take_A if take_A < charge_A else charge_A
     take_A = take_A if take_A < room_A else room_A
     take_A = take_A if take_A > zero else zero
@@ -111,7 +125,7 @@ def hour(
     above_Ah = total_Ah - floor_Ah
     give_A = give_A if give_A < above_Ah else above_Ah
     give_A = give_A if give_A < discharge_A else discharge_A
-    collapse_A = (now_V - half_gap_V) / (resistance_ohm + resistance_ohm)
+    collapse_A = (now_V - half_gap_V) / (ohm + ohm)
     give_A = give_A if give_A < collapse_A else collapse_A
     give_A = give_A if give_A > zero else zero
 
@@ -130,7 +144,7 @@ def hour(
     )  # fmt: skip
     into_V = emf_V + half_gap_V
     outof_V = emf_V - half_gap_V
-    bank_V = (into_V if flow_A > zero else outof_V) + flow_A * resistance_ohm
+    bank_V = (into_V if flow_A > zero else outof_V) + flow_A * ohm
     bank_V = bank_V if bank_V < set_V else set_V
 
     # What is offered at the bus, each source within its own current limit at that voltage.
@@ -139,18 +153,18 @@ def hour(
     charger_limit_W = charger_A * bank_V
     charger_can_W = spare_W if spare_W < charger_limit_W else charger_limit_W
     surplus_W = array_can_W + bus_W + charger_can_W - need_W
-    collapse_A = outof_V / (resistance_ohm + resistance_ohm)
+    collapse_A = outof_V / (ohm + ohm)
     give_A = give_A if give_A < collapse_A else collapse_A
-    take_W = take_A * (into_V + take_A * resistance_ohm)
-    give_W = give_A * (outof_V - give_A * resistance_ohm)
+    take_W = take_A * (into_V + take_A * ohm)
+    give_W = give_A * (outof_V - give_A * ohm)
 
     served_W = surplus_W if surplus_W > -give_W else -give_W
     net_W = served_W if served_W < take_W else take_W
-    unserved_W = served_W - surplus_W
+    unserved_W = (served_W - surplus_W) + (asked_W - need_W)
     over_W = served_W - net_W
     drive_V = into_V if net_W > zero else outof_V
     kept_now_ratio = kept_charge_ratio(soc_ratio, kept_ratio, gas_ratio)
-    current_A = bank_current_A(net_W, drive_V, resistance_ohm)
+    current_A = bank_current_A(net_W, drive_V, ohm)
     charge_kept_A = current_A * kept_now_ratio if current_A > zero else current_A
 
     leaked_Ah = total_Ah * leak_ratio
@@ -159,6 +173,7 @@ def hour(
         - at_hand_Ah * leak_ratio
     )
     total_next_Ah = total_Ah + charge_kept_A - leaked_Ah
+    waiting_next_ratio = restart_ratio if total_next_Ah < trip_Ah else waits_ratio
 
     # What is over is cut back: charger first, then engine, then array.
     charger_W = charger_can_W - over_W
@@ -170,7 +185,7 @@ def hour(
     array_used_W = array_can_W - over_W
 
     charger_in_W = charger_W / charger_ratio
-    bank_loss_W = current_A * (current_A * resistance_ohm + drive_V - emf_V) + emf_V * (
+    bank_loss_W = current_A * (current_A * ohm + drive_V - emf_V) + emf_V * (
         current_A - charge_kept_A + leaked_Ah
     )
     stored_W = emf_V * (charge_kept_A - leaked_Ah)
@@ -178,10 +193,11 @@ def hour(
         at_hand_next_Ah,
         total_next_Ah,
         runs_ratio,
+        waiting_next_ratio,
         array_used_W,
         engine_W,
         through_W + charger_in_W,
-        need_W + through_W,
+        asked_W + through_W,
         unserved_W,
         charger_in_W - charger_W,
         bank_loss_W,

@@ -79,6 +79,13 @@ def bank_hour_degC_W(
     return compartment_degC(now_degC, around_degC, heat, conductance_W_per_K, capacity_J_per_K, 3600.0), heat
 
 
+def surplus_W(heater_W: float, array_W: float, asked_W: float) -> float:
+    """What a heater gets that runs only on what the array brings beyond the loads."""
+    over_W = array_W - asked_W
+    over_W = over_W if over_W > 0.0 else 0.0
+    return over_W if over_W < heater_W else heater_W
+
+
 def charge_allowed_ratio(
     now_degC: float, before_ratio: float, charge_min_degC: float, charge_max_degC: float, resume_K: float
 ) -> float:
@@ -89,5 +96,5 @@ def charge_allowed_ratio(
 
 LEAVES = (
     module_power_W, mounted_cell_degC, low_light_ratio, string_power_point_V, switched_power_W, converter_out_W, compartment_degC,
-    step_heat_W, plane_power_W_V, tracker_W, bank_hour_degC_W, charge_allowed_ratio,
+    step_heat_W, plane_power_W_V, tracker_W, bank_hour_degC_W, charge_allowed_ratio, surplus_W,
 )  # fmt: skip

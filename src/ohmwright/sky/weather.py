@@ -1,9 +1,10 @@
 """Weather made from twelve monthly means: many years with their bad weeks, or one typical year.
 
-The same spot, seed and year number give the same year, however many are asked for.  Places share the chance of
-a seed: the same seed at two places gives a run of weather that is dull or bright at both.
+The same spot, seed and year number give the same year, however many are asked for.  Places of one trip share the
+chance of a seed, the more the nearer they lie: see `trips`.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,6 +26,7 @@ from ohmwright.sky.types import Spot, WeatherYear
 #: Chain of warm and cold spells from one day to the next: 0.65 to 0.79 in three typical-year files (computed here).
 AIR_DAY_TO_DAY_ratio = 0.7
 _LIGHT, _HOURS = 1, 2
+ALONE = (1.0,)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,12 +53,20 @@ class MadeHours:
     air_degC: Singles
 
 
-def synthetic_years(spot: Spot, years: int, seed: int, *, first: int = 0) -> MadeYears:
-    """So many years of days for a spot, from number `first` of the seed on."""
+def synthetic_years(
+    spot: Spot, years: int, seed: int, *, first: int = 0, weights: Sequence[float] = ALONE
+) -> MadeYears:
+    """So many years of days for a spot, from number `first` of the seed on.
+
+    `weights` says how much the spot has of each driver of chance; see `trips.weights_of`.  A place alone has all of the first.
+    """
     told = clearness_of(spot)
-    noise = np.empty((years, 2 * 365 + 1))
+    noise = np.zeros((years, 2 * 365 + 1))
     for k in range(years):
-        noise[k] = np.random.default_rng((seed, first + k, _LIGHT)).standard_normal(noise.shape[1])
+        for which, weight in enumerate(weights):
+            if weight:
+                own = (seed, first + k, _LIGHT, which) if which else (seed, first + k, _LIGHT)
+                noise[k] += weight * np.random.default_rng(own).standard_normal(noise.shape[1])
     light = chained(noise[:, :365], DAY_TO_DAY_ratio)
     air = chained(noise[:, 365:730], AIR_DAY_TO_DAY_ratio)
     year_factor = np.exp(YEAR_TO_YEAR_ratio * noise[:, 730] - YEAR_TO_YEAR_ratio**2 / 2)
