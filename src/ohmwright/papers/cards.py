@@ -222,9 +222,9 @@ def runs_together(m: Material) -> Doc:
         blocks.append(
             Table(
                 (
-                    Column(w.say("together.supply-column"), 0, 1, "A"),
-                    Column(w.say("together.most"), 0, 2, "W"),
-                    Column(w.say("together.day"), 0, 2, "W"),
+                    Column(w.say("together.supply-column"), 0, 0, "A"),
+                    Column(w.say("together.most"), 0, 0, "W"),
+                    Column(w.say("together.day"), 0, 0, "W"),
                 ),
                 tuple((a, a * volts, 0.8 * a * volts) for a in amps),
             )

@@ -119,7 +119,7 @@ def commissioning_form(m: Material) -> Doc:
         Heading(w.say("tests.instruments"), 2),
         Fields(tuple((x, "") for x in w.all("tests.instrument-fields")), 2),
         Break(),
-        Table(columns, tuple(rows), size="small"),
+        Table(columns, tuple(rows), size="small", ruled=True),
     ]
     if left_out:
         blocks += [Heading(w.say("tests.not-here"), 2), Points(tuple(left_out))]

@@ -36,6 +36,8 @@ class Table:
     size: Literal["normal", "small", "tiny"] = "normal"
     total: str = ""
     """The word before the sums of the columns that are summed."""
+    ruled: bool = False
+    """True where hands write into it: every row has a line and room."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,9 +45,7 @@ def _told(m: Material, y: Year) -> Iterator[Block]:
     yield Text(w.say("energy.months-note"), "note")
     nights = tuple((w.say(f"energy.nights-{k}"), y.nights_lost.get(k)) for k in ("p50", "p90", "p95"))
     if any(n is not None for _, n in nights):
-        yield Table(
-            (Column(w.say("energy.nights-lost"), part=3), Column(w.say("energy.nights"), 1, 1)), nights
-        )
+        yield Table((Column(w.say("energy.nights-lost")), Column(w.say("energy.nights"), 1)), nights)
     else:
         yield Text(w.say("energy.nights-untold"), "note")
     if y.stays:
@@ -55,7 +53,7 @@ def _told(m: Material, y: Year) -> Iterator[Block]:
         yield _stays(m, y)
     yield Heading(w.say("energy.ledger"), 2)
     yield Table(
-        (Column(w.say("energy.part"), part=3), Column(w.say("energy.year-sum"), 0, 1, "kWh")),
+        (Column(w.say("energy.part")), Column(w.say("energy.year-sum"), 0, 0, "kWh")),
         tuple((k.replace("_", " "), v) for k, v in y.ledger_kWh.items() if v),
     )
     for title, items in (("energy.notes", y.notes), ("energy.assumptions", y.assumptions)):

@@ -34,6 +34,7 @@ def maintenance(m: Material) -> Doc:
                     *(Column(w.say("keep.dated"), part=1) for _ in range(4)),
                 ),
                 rows,
+                ruled=True,
             ),
         ]
     blocks += [Heading(w.say("keep.torques"), 2), torques(m)]
@@ -67,7 +68,7 @@ def torques(m: Material) -> Table:
         Column(w.say("schedules.device"), part=2), Column(w.say("schedules.part"), part=4), Column(w.say("schedules.thread"), part=1), Column(w.say("keep.joints"), 0, 1),
         Column(w.say("schedules.torque"), 1, 2, u.torque, unknown=w.say("schedules.makers")), Column(w.say("keep.set"), part=2), Column(w.say("keep.by"), part=2),
     )  # fmt: skip
-    return Table(columns, tuple(rows), size="small")
+    return Table(columns, tuple(rows), size="small", ruled=True)
 
 
 def weights(m: Material) -> Doc:
@@ -153,7 +154,7 @@ def serials(m: Material) -> Doc:
         )
     )
     blocks: list[Block] = [
-        Table(columns, rows),
+        Table(columns, rows, ruled=True),
         Heading(w.say("serials.monitoring"), 2),
         Fields(tuple((x, "") for x in w.all("serials.monitoring-fields")), 2),
         Heading(w.say("serials.disposal"), 2),

@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 
 from ohmwright.checks.types import Finding
-from ohmwright.papers.cut_list import guards, in_order
+from ohmwright.drawing.lettering import text_width, wrapped
+from ohmwright.papers.cut_list import in_order
 from ohmwright.papers.doc import Block, Column, Doc, Heading, Label, Labels, Table, Text
 from ohmwright.papers.material import Material
 from ohmwright.rig.model import Part
@@ -12,8 +13,8 @@ from ohmwright.working import known, tell
 
 WARNING_mm, DEVICE_mm, WIRE_mm = 5.0, 3.5, 2.5
 """Heights of capitals: 5 mm and more for warnings (common practice, no source)."""
-_WIDTH_PER_LETTER = 0.83
-"""Mean width of a letter over the height of a capital, for the sans at these sizes, with a reserve."""
+_EM = 1 / 0.66
+"""Size of the face over the height of its capitals."""
 
 
 def labels_sheet(m: Material) -> Doc:
@@ -34,7 +35,7 @@ def labels_sheet(m: Material) -> Doc:
         Heading(w.say("labels.where"), 2),
         Table(
             (Column(w.say("labels.text"), part=4), Column(w.say("labels.place"), part=3)),
-            tuple((" / ".join(x.lines), place) for place, x in warning),
+            tuple((" ".join(x.lines), place) for place, x in warning),
             size="small",
         ),
         Heading(w.say("labels.devices"), 2),
@@ -47,28 +48,14 @@ def labels_sheet(m: Material) -> Doc:
 
 
 def _label(
-    lines: tuple[str, ...], letter_mm: float, *, warning: bool = False, most_mm: float = 165.0
+    lines: tuple[str, ...], letter_mm: float, *, warning: bool = False, most_mm: float = 150.0
 ) -> Label:
     told = tuple(
-        part
-        for line in lines
-        if line
-        for part in _broken(line, int((most_mm - 6.0) / (letter_mm * _WIDTH_PER_LETTER)))
+        part for line in lines if line for part in wrapped(line, letter_mm * _EM, most_mm - 8.0, "sans-bold")
     )
-    longest = max(len(line) for line in told)
-    width = min(max(longest * letter_mm * _WIDTH_PER_LETTER + 6.0, 22.0), most_mm)
-    return Label(told, round(width, 1), round(len(told) * letter_mm * 1.9 + 4.0, 1), letter_mm, warning)
-
-
-def _broken(line: str, most: int) -> list[str]:
-    out, current = [], ""
-    for word in line.split():
-        if current and len(current) + 1 + len(word) > most:
-            out.append(current)
-            current = word
-        else:
-            current = f"{current} {word}".strip()
-    return [*out, current]
+    longest = max(text_width(line, letter_mm * _EM, "sans-bold") for line in told)
+    width = min(max(longest + 8.0, 22.0), most_mm)
+    return Label(told, round(width, 1), round(len(told) * letter_mm * 2.4 + 4.0, 1), letter_mm, warning)
 
 
 def _warnings(m: Material) -> Iterator[tuple[str, Label]]:
@@ -109,7 +96,7 @@ def _warnings(m: Material) -> Iterator[tuple[str, Label]]:
     for name, cut in rig.cuts.items():
         yield one(
             "cut",
-            ", ".join(f"{k}: {v}" for k, v in cut.set.items()),
+            ", ".join(_at(m, variable) for variable in cut.set),
             live=", ".join(cut.stays_live) or w.say("label.nothing"),
             name=name,
         )
@@ -129,6 +116,12 @@ def _warnings(m: Material) -> Iterator[tuple[str, Label]]:
     )
 
 
+def _at(m: Material, variable: str) -> str:
+    """A variable's part and where it is."""
+    part = m.rig.parts.get(variable.partition(".")[0])
+    return f"{part.id} ({part.place or '?'})" if part else variable
+
+
 def _devices(m: Material) -> Iterator[Label]:
     for p in m.rig.parts.values():
         if is_group(p) or p.kind.name not in (
@@ -145,10 +138,16 @@ def _devices(m: Material) -> Iterator[Label]:
         ):
             continue
         rated = known(p.figure("rated"))
-        guarded = [c for c in m.study.guards if p.id in guards(m, c)]
-        labels = [c.label for c in m.takeoff.cuts if c.id in guarded[:1]]
+        on = sorted(
+            (
+                c
+                for c in m.takeoff.cuts
+                if p.id in {m.study.graph.terminals[t].owner for t in (c.start, c.stop)}
+            ),
+            key=lambda c: not any(t.startswith(f"{p.id}.load") for t in (c.start, c.stop)),
+        )
         yield _label(
-            (" ".join(x for x in (p.id, tell(rated.value, "A") if rated else "") if x), *(labels[:1])),
+            (f"{p.id} {tell(rated.value, 'A') if rated else ''}".strip(), on[0].label if on else ""),
             DEVICE_mm,
         )
 

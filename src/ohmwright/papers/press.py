@@ -122,6 +122,7 @@ def _table(table: Table) -> dict[str, Any]:
         "is": "Table",
         "title": table.title,
         "size": table.size,
+        "ruled": table.ruled,
         "columns": [
             {"title": _titled(c), "part": c.part, "right": _is_number(body, i)} for i, c in enumerate(columns)
         ],

@@ -79,9 +79,9 @@ def together(m: Material) -> Iterator[Block]:
         yield Text(w.say("quote.carries", watts=tell(power.value, "W", 4), condition=power.condition or "?"))
         yield Table(
             (
-                Column(w.say("schedules.load"), part=3),
-                Column(w.say("schedules.power"), 0, 2, "W"),
-                Column(w.say("quote.alone"), part=2),
+                Column(w.say("schedules.load")),
+                Column(w.say("schedules.power"), 0, 0, "W"),
+                Column(w.say("quote.alone")),
             ),
             tuple(
                 (x.id, watts, w.say("quote.yes") if watts <= power.value else w.say("quote.no"))
@@ -155,9 +155,9 @@ def _price(m: Material, cost: Costing) -> Table:
     w = m.words
     asked = cost.asked
     columns = (
-        Column(w.say("quote.item"), part=4),
-        Column(w.say("quote.low"), 0, 2, cost.currency, unknown="____"),
-        Column(w.say("quote.high"), 0, 2, cost.currency, unknown="____"),
+        Column(w.say("quote.item")),
+        Column(w.say("quote.low"), 0, 0, cost.currency, unknown="____"),
+        Column(w.say("quote.high"), 0, 0, cost.currency, unknown="____"),
     )
     return Table(columns, ((w.say("quote.whole"), *(asked or (None, None))),))
 
@@ -175,8 +175,8 @@ def costing_sheet(m: Material, cost: Costing) -> Doc:
     ]  # fmt: skip
     blocks: list[Block] = [
         Text(w.say("cost.what-this-is")),
-        Table((Column(w.say("cost.task"), part=4), Column(w.say("parts.count"), 0, 1), Column(w.say("cost.low"), 0, 2, "min", summed=True), Column(w.say("cost.high"), 0, 2, "min", summed=True)), work, w.say("cost.work"), total=w.say("parts.together")),
-        Table((Column(w.say("quote.item"), part=4), Column(w.say("cost.money"), 2, 2, cost.currency, summed=True)), tuple(money), w.say("cost.material"), total=w.say("parts.together")),
+        Table((Column(w.say("cost.task")), Column(w.say("parts.count"), 0), Column(w.say("cost.low"), 0, 0, "min", summed=True), Column(w.say("cost.high"), 0, 0, "min", summed=True)), work, w.say("cost.work"), total=w.say("parts.together")),
+        Table((Column(w.say("quote.item")), Column(w.say("cost.money"), 2, 0, cost.currency, summed=True)), tuple(money), w.say("cost.material"), total=w.say("parts.together")),
         Text(w.say("cost.rate", rate=cost.rate if cost.rate is not None else "____", currency=cost.currency, origin=cost.rate_origin, low=cost.low_hours, high=cost.high_hours)),
         _asked(m, cost),
     ]  # fmt: skip
@@ -194,8 +194,8 @@ def _asked(m: Material, cost: Costing) -> Table:
         (w.say("cost.with-margin", percent=cost.margin_percent), *(asked or (None, None))),
     )
     columns = (
-        Column(w.say("quote.item"), part=4),
-        Column(w.say("quote.low"), 2, 2, cost.currency),
-        Column(w.say("quote.high"), 2, 2, cost.currency),
+        Column(w.say("quote.item")),
+        Column(w.say("quote.low"), 2, 0, cost.currency),
+        Column(w.say("quote.high"), 2, 0, cost.currency),
     )
     return Table(columns, rows, w.say("cost.price"))

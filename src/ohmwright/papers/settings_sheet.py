@@ -64,7 +64,7 @@ def _table(m: Material, part: Part, values: Mapping[str, Given | str]) -> Table:
     for key, value in values.items():
         who = w.say("settings.owner") if key in OWNERS else w.say("settings.shop")
         rows.append((key, told(m, value), _delivered(m, part, key), who, "", ""))
-    return Table(columns, tuple(rows))
+    return Table(columns, tuple(rows), ruled=True)
 
 
 def told(m: Material, value: Given | str) -> str:

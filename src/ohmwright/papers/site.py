@@ -60,7 +60,7 @@ def _pull_columns(m: Material) -> tuple[Column, ...]:
 def _pulled(m: Material, day: str) -> Iterator[tuple[Cell, ...]]:
     seen: set[str] = set()
     for c in in_order(m.takeoff.cuts):
-        if c.made or c.piece in seen or day_of(m, c) != day:
+        if c.made or c.piece in seen or m.rig.runs[c.run].plugs or day_of(m, c) != day:
             continue
         seen.add(c.piece)
         yield (
@@ -98,7 +98,7 @@ def _holes(m: Material) -> Table:
             (way.id, n, ", ".join(through) or "–", "____", behind, "____", "____")
             for n in range(1, way.glands + bulkheads + 1)
         ]
-    return Table(columns, tuple(rows), size="small")
+    return Table(columns, tuple(rows), size="small", ruled=True)
 
 
 def _photos(m: Material) -> Iterator[str]:

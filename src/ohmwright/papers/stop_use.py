@@ -23,7 +23,7 @@ def stop_use(m: Material) -> Doc:
     subjects = dict.fromkeys(f"{f.number} {f.subject}" for f in dangers)
     blocks: list[Block] = [
         Text(w.say("stop.what-this-is", n=len(dangers)), "lead"), m.cautions("tests-rings", "bank-energy", "array-live", "cell-gas"), Heading(w.say("stop.steps")),
-        Points(tuple(steps(m)), "numbers", large=True), Heading(w.say("stop.not-used")), Text(w.say("stop.not-used-why")), Points(tuple(subjects)),
+        Points(tuple(steps(m)), "numbers", large=True), Heading(w.say("stop.not-used")), Text(w.say("stop.not-used-why")), Text(" · ".join(subjects), "note"),
         Fields(tuple((x, "") for x in w.all("stop.fields")), 2), Heading(w.say("stop.dangers")), *(said(m, f, worked=False) for f in dangers),
     ]  # fmt: skip
     return m.doc("stop", blocks)
