@@ -7,7 +7,7 @@ import pytest
 from tests.roof.conftest import FLAT, VENT
 
 from ohmwright.rig.model import Rig
-from ohmwright.roof.array import array_light, shade_losses
+from ohmwright.roof.array import array_light, hour_table, scenes_of, shade_losses
 from ohmwright.roof.fit import roof_fit
 from ohmwright.roof.horizon import Around, Crown, horizon_deg, in_leaf, through_ratio
 from ohmwright.roof.layout import on_surface
@@ -71,7 +71,12 @@ def test_the_order_of_obstacles_does_not_matter(rig_of: Make, duluth: WeatherYea
     one = "obstacles: {a: {at: 2.05 0.5 m, size: 0.4 x 0.4 m, height: 0.3 m}, b: {at: -0.2 1.1 m, size: 0.1 x 0.1 m, height: 2 m}}"
     two = "obstacles: {b: {at: -0.2 1.1 m, size: 0.1 x 0.1 m, height: 2 m}, a: {at: 2.05 0.5 m, size: 0.4 x 0.4 m, height: 0.3 m}}"
 
-    assert shade_losses(rig_of(f"{FLAT}, {one}"), duluth)[0].year == shade_losses(rig_of(f"{FLAT}, {two}"), duluth)[0].year  # fmt: skip
+    first, second = (
+        shade_losses(rig_of(f"{FLAT}, {text}", "1.1: 0.3 0.2 m", array="1s1p"), duluth)[0].year
+        for text in (one, two)
+    )
+    assert first == second
+    assert first.lost_ratio > 0.0
 
 
 def test_strings_are_told_apart(rig_of: Make, duluth: WeatherYear) -> None:
@@ -108,6 +113,7 @@ def test_trees_all_around_to_the_zenith_leave_what_comes_through(rig_of: Make, d
     free, under = shade_losses(rig, duluth, rig.use.stays[0])
 
     assert (free.scene, under.scene) == ("in the open", "under the trees")
+    assert (free.days_ratio, under.days_ratio) == (0.0, 1.0)  # no part of the days is told: all
     assert free.year.kept["as wired"] == pytest.approx(1.0)
     for w in WIRINGS:
         assert under.months[6].kept[w] == pytest.approx(0.2, rel=1e-9)
@@ -244,3 +250,28 @@ def test_snow_and_dirt_move_the_way_everybody_knows() -> None:
     assert snow_kept_ratio(12, 0, cleared=False) == 1.0
     assert dirt_kept_ratio(9, 0, under_trees=True) < dirt_kept_ratio(6, 0, under_trees=True) < dirt_kept_ratio(6, 0, under_trees=False)  # fmt: skip
     assert dirt_kept_ratio(3, 0, under_trees=True, southern=True) == dirt_kept_ratio(9, 0, under_trees=True)
+
+
+def test_days_are_split_between_open_and_trees_as_told(rig_of: Make) -> None:
+    stay = rig_of(FLAT, stay=", under-trees: 40 %, trees: {wood: {from: 0 deg, to: 360 deg, up-to: 60 deg}}").use.stays[0]  # fmt: skip
+
+    assert [(s.name, s.days_ratio) for s in scenes_of(stay)] == [
+        ("in the open", 0.6),
+        ("under the trees", 0.4),
+    ]
+    assert [s.days_ratio for s in scenes_of(None)] == [1.0]
+
+
+def test_the_table_by_month_and_hour_gives_the_months_back(rig_of: Make, duluth: WeatherYear) -> None:
+    rig = rig_of()
+    light = array_light(rig, rig.parts["M"], duluth)
+    assert light is not None
+
+    table = hour_table(light)
+    spread = np.concatenate([np.tile(table[m], d) for m, d in enumerate((31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31))])  # fmt: skip
+
+    assert (spread * light.light_W_m2).sum() == pytest.approx(
+        (light.factor * light.light_W_m2).sum(), rel=1e-9
+    )
+    assert (table <= 1.0).all()
+    assert table[8, 12] < 1.0

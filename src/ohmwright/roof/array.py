@@ -78,6 +78,8 @@ class ArrayShade:
     array: str
     scene: str
     """`in the open`, or `under the trees`."""
+    days_ratio: float
+    """Part of the stay's days spent in this scene."""
     months: tuple[ShadeMonth, ...]
     year: ShadeMonth
     suffers_least: Wiring
@@ -218,24 +220,54 @@ def _sky_part(seen: Around, weights: Reals, heading: float, leaves: NDArray[np.b
     return np.asarray(np.where(leaves, on, off))
 
 
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """One way of standing at a stay, and the part of its days that is spent so."""
+
+    name: str
+    under_trees: bool
+    days_ratio: float
+
+
+def scenes_of(stay: Stay | None) -> tuple[Scene, ...]:
+    """In the open alone, or under the trees for the told part of the days (all of them when it is not told).
+
+    Scenes are days of their own: a mean of both is neither, and hides the run of dark days that empties a bank.
+    """
+    if stay is None or not stay.trees:
+        return (Scene("in the open", False, 1.0),)
+    under = stay.under_trees.value if isinstance(stay.under_trees, Figure) else 1.0
+    return Scene("in the open", False, 1.0 - under), Scene("under the trees", True, under)
+
+
+def hour_table(light: ArrayLight) -> Reals:
+    """The factor as wired by month and hour of the day (12 x 24), weighted by light: for made years of the same place."""
+    hour = np.arange(HOURS) % 24
+    cell = 24 * MONTH_OF_HOUR + hour
+    whole = np.bincount(cell, weights=light.light_W_m2, minlength=288).astype(np.float64)
+    left = np.bincount(cell, weights=light.light_W_m2 * light.factor, minlength=288).astype(np.float64)
+    return _ratio(left, whole).reshape(12, 24)
+
+
 def shade_losses(rig: Rig, weather: WeatherYear, stay: Stay | None = None, *, standing: Standing = "open") -> tuple[ArrayShade, ...]:  # fmt: skip
-    """Every array of a rig by month: in the open, and under the trees where the stay tells of any."""
+    """Every array of a rig by month, in each scene of the stay."""
     out = []
     for array in arrays_of(rig):
-        scenes = [(False, "in the open"), (True, "under the trees")] if stay is not None and stay.trees else [(False, "in the open")]  # fmt: skip
-        for under, scene in scenes:
-            light = array_light(rig, array, weather, stay, under_trees=under, standing=standing)
+        for scene in scenes_of(stay):
+            light = array_light(rig, array, weather, stay, under_trees=scene.under_trees, standing=standing)
             if light is not None:
                 out.append(_by_month(light, scene))
     return tuple(out)
 
 
-def _by_month(light: ArrayLight, scene: str) -> ArrayShade:
+def _by_month(light: ArrayLight, scene: Scene) -> ArrayShade:
     months = tuple(_month(light, k + 1, _hours_of(k)) for k in range(12))
     year = _month(light, 0, _hours_of(-1))
     one, two = year.kept["series"], year.kept["parallel"]
     least: Wiring = "as wired" if abs(one - two) < 1e-3 else "series" if one > two else "parallel"
-    return ArrayShade(light.array, scene, months, year, least, light.unknown, light.assumed)
+    return ArrayShade(
+        light.array, scene.name, scene.days_ratio, months, year, least, light.unknown, light.assumed
+    )
 
 
 def _hours_of(month: int) -> NDArray[np.bool_]:
