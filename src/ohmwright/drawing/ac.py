@@ -180,7 +180,10 @@ def _idle_ports(pen: Pen, owner: str, edge: Edge, drawn: set[str]) -> None:
         nodes = tuple((view.graph.terminals[t].pole, t) for t in terminals)
         if any(t in pen.awaited for t in terminals):
             edge.right.append((nodes, _port_name(owner, port)))
-        elif not any(view.at.get(t) for t in terminals) and not view.graph.terminals[terminals[0]].may_stay_free:
+        elif (
+            not any(view.at.get(t) for t in terminals)
+            and not view.graph.terminals[terminals[0]].may_stay_free
+        ):
             edge.right.append((nodes, f"{_port_name(owner, port)} no run".strip()))
 
 
@@ -317,7 +320,9 @@ def _panel(pen: Pen, column: Column, owner: str, y: float, end: End | None) -> N
     for way in ways:
         sub = Column()
         wires = [(w, e) for w, e in ac_wires(pen, owner) if e.port == f"{owner}.{way}"]
-        mine = [t for t in pen.view.terminals_of[owner] if pen.view.graph.terminals[t].port == f"{owner}.{way}"]
+        mine = [
+            t for t in pen.view.terminals_of[owner] if pen.view.graph.terminals[t].port == f"{owner}.{way}"
+        ]
         if any(t in pen.awaited for t in mine):
             nodes = tuple((pen.view.graph.terminals[t].pole, t) for t in mine)
             sub.canvas.pin(owner, 0.0, 0.0, nodes, "D" if not wires else "")

@@ -199,7 +199,9 @@ def _stack(
             at += pen.style.slot
         elif bank.join is not None and bank.join.post_length is not None:
             canvas.circle(device.id, x, at + 0.7, 0.7, 0.25, fill="sheet")
-            canvas.text(device.id, x + 1.5, at + pen.style.slot / 2, "no run", em, "sans", "start", "graphite")
+            canvas.text(
+                device.id, x + 1.5, at + pen.style.slot / 2, "no run", em, "sans", "start", "graphite"
+            )
             at += pen.style.slot
             canvas.circle(battery.id, x, at - 0.7, 0.7, 0.25, fill="sheet")
     else:

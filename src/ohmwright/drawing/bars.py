@@ -97,7 +97,7 @@ def _post_bar(pen: Pen, d: Draft, bar: Bar) -> None:
     width = text_width(told, pen.style.em, "sans-semibold")
     options = [
         (x, y)
-        for y in (bar.y - 1.2, bar.y + 1.0 + pen.style.em * 0.66)
+        for y in (bar.y - 0.8 - pen.style.em * 0.23, bar.y + 1.2 + pen.style.em * 0.72)
         for x in [*(t + 1.5 for t in sorted(xs)), max(xs) - width]
     ]
     options += [
@@ -119,7 +119,7 @@ def _name_bar(pen: Pen, d: Draft, bar: Bar) -> None:
     width = text_width(first, pen.style.big, "sans-bold") + 1.2 + text_width(told, em)
     taps = sorted(x for x, _, _ in bar.taps)
     options = []
-    for y in (bar.y - 1.6, bar.y + 1.4 + pen.style.big * 0.66):
+    for y in (bar.y - 0.8 - pen.style.big * 0.23, bar.y + 1.2 + pen.style.big * 0.75):
         options += [(x, y) for x in (bar.x1, *(t + 1.2 for t in taps), bar.x2 - width)]
         options.append((bar.x2 + 1.5, bar.y + em * 0.3))
     spot = next((o for o in options if free_text(d, o[0], o[1], width, pen.style.big)), None)

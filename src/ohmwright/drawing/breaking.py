@@ -1,9 +1,9 @@
 """Lines that are broken off: an arrow and the other end's name and zone at both ends."""
 
 from ohmwright.drawing import symbols
-from ohmwright.drawing.caption import leader, struck_by
+from ohmwright.drawing.caption import leader, room_beside
 from ohmwright.drawing.chains import wire_ink
-from ohmwright.drawing.draft import Draft, Port, ink_path, is_clear, starts_of
+from ohmwright.drawing.draft import Draft, Port, ink_path, is_clear, starts_of, tap_bar
 from ohmwright.drawing.field import corners
 from ohmwright.drawing.layout import arrow
 from ohmwright.drawing.lettering import text_width
@@ -73,6 +73,8 @@ def _mark(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End, *, f
         return True
     height = max(5.0, len(lines) * pen.style.line + 1.2)
     starts = starts_of(port, draft.free)
+    if not starts:
+        return False
     x0, y0 = draft.free.point(starts[0][0])
     for _ in range(6):
         spot = draft.free.nearest_room(width + 6.0, height, x0, y0)
@@ -122,8 +124,7 @@ def _mark(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End, *, f
         if port.bar is not None:
             bar = port.bar
             side = "above" if len(points) > 1 and points[1][1] < bar.y else "below"
-            bar.taps.append((points[0][0], end.terminal, side))
-            bar.x1, bar.x2 = min(bar.x1, points[0][0] - 2.5), max(bar.x2, points[0][0] + 2.5)
+            tap_bar(draft.free, bar, points[0][0], end.terminal, side)
         if wire.ac and first:
             (ax, ay), (bx, by) = points[0], points[1]
             symbols.core_marks(
@@ -137,38 +138,27 @@ def _mark(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End, *, f
 def _beside(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End) -> None:
     """The last way out: the words where there is room, a thin leader to the point, no line at all."""
     draft, em = port.draft, pen.style.em
-    x, y = draft.free.point(starts_of(port, draft.free)[0][0])
+    starts = starts_of(port, draft.free)
+    if not starts:
+        draft.notes.append(f"{wire.run}: no room on the bar for {end.terminal}")
+        return
+    x, y = draft.free.point(starts[0][0])
     words = run_words(pen.view, pen.drops, (wire,)) if not key.startswith("~") else None
     told = f"{wire.run} {words.size if words else key.partition('@')[0].rpartition('.')[2]} {words.second if words else ''} to {place}"
     told = " ".join(told.split(" "))
     width = text_width(told, em)
-    spot = draft.free.nearest_room(width + 2.0, 5.0, x, y)
     draft.canvas.add(wire.run, Pin(x, y, end.nodes if wire.ac else (), key))
     if port.bar is not None:
-        port.bar.taps.append((x, end.terminal, "below"))
-    if spot is None:
+        tap_bar(draft.free, port.bar, x, end.terminal, "below")
+    best = room_beside(draft, width, em, [(x, y)], 24)
+    if best is None:
         draft.notes.append(f"{told}: no room on the sheet")
         return
-    kept = bytes(draft.free.blocked)
-    best: tuple[int, float, float] | None = None
-    for _ in range(16):
-        left, base = spot[0] + 1.0, spot[1] + 3.2
-        struck = struck_by(
-            draft, (x, y, min(max(x, left), left + width), base - em * 0.75 if y < base else base + em * 0.25)
-        )
-        if best is None or struck < best[0]:
-            best = (struck, left, base)
-        if not struck:
-            break
-        draft.free.block((spot[0], spot[1], spot[0] + GRID, spot[1] + GRID), 0.0)
-        spot = draft.free.nearest_room(width + 2.0, 5.0, x, y) or spot
-    draft.free.blocked[:] = kept
-    assert best is not None
-    _, left, base = best
+    _, _, edge_x, edge_y, left, top = best
+    base = top + em * 0.75
     draft.canvas.text(wire.run, left, base, told, em)
-    draft.free.block((left, base - em, left + width, base + 1.0), 0.5)
-    to_x = min(max(x, left), left + width)
-    leader(draft, wire.run, x, y, to_x, base - em * 0.75 if y < base else base + em * 0.25)
+    draft.free.block((left, top, left + width, top + em), 0.5)
+    leader(draft, wire.run, x, y, edge_x, edge_y)
     draft.canvas.anchors.setdefault(wire.run, []).append((left - 0.9, base, "right"))
 
 

@@ -45,27 +45,16 @@ def letter(pen: Pen, draft: Draft, wire: Wire, points: list[tuple[float, float]]
                         )
                     draft.canvas.anchors.setdefault(wire.run, []).append((x - 0.9, y, "right"))
                     return
-    best: tuple[int, float, float, float, float, float, float] | None = None
-    for (x1, y1), (x2, y2) in spans:
-        for part in (0.5, 0.25, 0.75):
-            x, y = x1 + (x2 - x1) * part, y1 + (y2 - y1) * part
-            spot = draft.free.nearest_room(width + 2.0, height + 2.0, x, y)
-            if spot is None:
-                continue
-            left, top = spot[0] + 1.0, spot[1] + 1.0
-            edge_x, edge_y = (
-                min(max(x, left - 0.6), left + width + 0.6),
-                min(max(y, top - 0.4), top + height + 0.2),
-            )
-            struck = struck_by(draft, (x, y, edge_x, edge_y))
-            if best is None or struck < best[0]:
-                best = (struck, x, y, edge_x, edge_y, left, top)
-        if best is not None and not best[0]:
-            break
+    anchors = [
+        (x1 + (x2 - x1) * part, y1 + (y2 - y1) * part)
+        for (x1, y1), (x2, y2) in spans
+        for part in (0.5, 0.25, 0.75)
+    ]
+    best = room_beside(draft, width, height, anchors)
     if best is None:
         draft.notes.append(f"{first} {words.second}: no room for its words")
         return
-    _, x, y, edge_x, edge_y, left, top = best
+    x, y, edge_x, edge_y, left, top = best
     _write(pen, draft, wire, words.first, words.size, words.second, left, top)
     leader(draft, wire.run, x, y, edge_x, edge_y)
     if wire.ac:
@@ -73,6 +62,35 @@ def letter(pen: Pen, draft: Draft, wire: Wire, points: list[tuple[float, float]]
             draft.canvas, wire.run, x, y, wire.cores, upright=abs(spans[0][0][0] - spans[0][1][0]) < 0.01
         )
     draft.canvas.anchors.setdefault(wire.run, []).append((left - 0.9, top + height / 2, "right"))
+
+
+def room_beside(
+    draft: Draft, width: float, height: float, anchors: list[tuple[float, float]], rooms: int = 6
+) -> tuple[float, float, float, float, float, float] | None:
+    """Room for words with a leader that runs through no other words, if there is any.
+
+    Returns where the leader starts and ends, and the upper left corner of the words.
+    """
+    best: tuple[int, tuple[float, float, float, float, float, float]] | None = None
+    kept = bytes(draft.free.blocked)
+    for x, y in anchors:
+        for _ in range(rooms):
+            spot = draft.free.nearest_room(width + 2.0, height + 2.0, x, y)
+            if spot is None:
+                break
+            left, top = spot[0] + 1.0, spot[1] + 1.0
+            edge_x = min(max(x, left - 0.6), left + width + 0.6)
+            edge_y = min(max(y, top - 0.4), top + height + 0.2)
+            struck = struck_by(draft, (x, y, edge_x, edge_y))
+            if best is None or struck < best[0]:
+                best = (struck, (x, y, edge_x, edge_y, left, top))
+            if not struck:
+                break
+            draft.free.block((spot[0], spot[1], spot[0] + width / 2, spot[1] + height), 0.0)
+        if best is not None and not best[0]:
+            break
+    draft.free.blocked[:] = kept
+    return best[1] if best else None
 
 
 def leader(draft: Draft, ref: str, x1: float, y1: float, x2: float, y2: float) -> None:

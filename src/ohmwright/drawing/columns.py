@@ -204,10 +204,18 @@ def stand(pen: Pen, column: Column, owner: str, y: float, tops: list[tuple[float
     for (_, _, starts), x in zip(subs, at, strict=True):
         edge.bottom += [(x + sx, (("", t),), local_name(owner, t)) for sx, t in starts]
     edge.bottom.sort(key=lambda p: p[0])
-    free_x = min([p[0] for p in edge.bottom] + [x for x, _ in tops] + [0.0]) - _apart_for_words(pen) if lost else 0.0
+    free_x = (
+        min([p[0] for p in edge.bottom] + [x for x, _ in tops] + [0.0]) - _apart_for_words(pen)
+        if lost
+        else 0.0
+    )
     for i, t in enumerate(lost):
         edge.bottom.append(
-            (free_x - _apart_for_words(pen) * i if (subs or len(lost) > 1) else 0.0, (("", t),), local_name(owner, t))
+            (
+                free_x - _apart_for_words(pen) * i if (subs or len(lost) > 1) else 0.0,
+                (("", t),),
+                local_name(owner, t),
+            )
         )
     placed = draw_box(
         pen, column.canvas, owner, y, edge, grow="both" if pen.view.kind(owner) == "load" else "right"

@@ -12,6 +12,9 @@ from ohmwright.drawing.pen import Open
 from ohmwright.drawing.shapes import GRID, Box, Line, Pin, Text
 from ohmwright.drawing.view import Wire
 
+#: How far beyond its ends a bar keeps its line free.
+GROWS = 12.5
+
 
 @dataclass(slots=True)
 class Draft:
@@ -46,18 +49,39 @@ def note_shapes(free: Field, canvas: Canvas, bars: list[Bar]) -> None:
         if landing.exits:
             free.blocked[free.index(landing.x, landing.y)] = 1
     for bar in bars:
-        free.wire(bar.x1, bar.y, bar.x2, bar.y, bar=True)
+        _lay_bar(free, bar)
         for x, _, _ in bar.taps:
             free.joint[free.index(x, bar.y)] = 1
+
+
+def _lay_bar(free: Field, bar: Bar) -> None:
+    """Note a bar as taken, and so much beyond its ends as it may still grow."""
+    more = 0.0 if bar.post else GROWS
+    left, right = free.x0, free.x0 + (free.columns - 1) * GRID
+    free.wire(max(left, bar.x1 - more), bar.y, min(right, bar.x2 + more), bar.y, bar=True)
+
+
+def tap_bar(free: Field, bar: Bar, x: float, terminal: str, side: str) -> None:
+    """One more tap on a bar, which grows to hold it."""
+    bar.taps.append((x, terminal, side))
+    bar.x1, bar.x2 = min(bar.x1, x - GRID), max(bar.x2, x + GRID)
+    free.joint[free.index(x, bar.y)] = 1
+    _lay_bar(free, bar)
 
 
 def starts_of(port: Port, free: Field) -> list[tuple[int, str]]:
     """Where a wire may leave a port."""
     if port.bar is not None:
         bar = port.bar
-        taps = [t[0] for t in bar.taps]
-        x = max(taps) + 2 * GRID if taps else bar.x1 + 6 * GRID
-        return [(free.index(x, bar.y), "DU")]
+        taps = sorted(t[0] for t in bar.taps)
+        steps = int((bar.x2 - bar.x1) // GRID)
+        along = [bar.x1 + GRID * k for k in range(steps + 1)]
+        wanted = [taps[-1] + 2 * GRID, taps[0] - 2 * GRID] if taps else [bar.x1 + 6 * GRID]
+        for x in (*wanted, *along):
+            n = free.index(x, bar.y)
+            if abs(free.point(n)[0] - x) < GRID / 2 and not free.along[n] and not free.joint[n]:
+                return [(n, "DU")]
+        return []
     return [(free.index(x, y), exits) for x, y, exits in port.points]
 
 

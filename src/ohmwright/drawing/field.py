@@ -12,6 +12,10 @@ LETTER = {"R": RIGHT, "D": DOWN, "L": LEFT, "U": UP}
 TURN, CROSS, BESIDE = 5, 12, 1
 
 
+#: A taken point as the digit 0, a free one as the digit 1.
+_FREE = bytes([ord("1")] + [ord("0")] * 255)
+
+
 @dataclass(slots=True)
 class Field:
     """Grid points (i, j) stand at (x0 + i * GRID, y0 + j * GRID)."""
@@ -104,21 +108,13 @@ class Field:
     def _open_rows(self) -> list[int]:
         """Each row as a number whose bit i is set where point i is free."""
         c = self.columns
-        out = []
-        for j in range(self.rows):
-            at = j * c
-            row = 0
-            taken = bytes(
-                a | b | d
-                for a, b, d in zip(
-                    self.blocked[at : at + c], self.across[at : at + c], self.along[at : at + c], strict=True
-                )
-            )
-            for i, t in enumerate(taken):
-                if not t:
-                    row |= 1 << i
-            out.append(row)
-        return out
+        whole = (
+            int.from_bytes(self.blocked, "big")
+            | int.from_bytes(self.across, "big")
+            | int.from_bytes(self.along, "big")
+        )
+        digits = whole.to_bytes(len(self.blocked), "big").translate(_FREE)
+        return [int(digits[at : at + c][::-1], 2) for at in range(0, len(digits), c)]
 
     def route(self, starts: Iterable[tuple[int, str]], goals: dict[int, str], limit: int) -> list[int] | None:
         """The cheapest way from a start to a goal as grid points; letters tell how a start may be left and a goal reached.
@@ -182,10 +178,13 @@ class Field:
                             step += BESIDE
                 total = cost + step
                 mk = m * 4 + nd
-                if total <= limit and total < best.get(mk, 1 << 30):
+                if total >= best.get(mk, 1 << 30):
+                    continue
+                whole = total + rest(m)
+                if whole <= limit:
                     best[mk] = total
                     came[mk] = key
-                    heapq.heappush(heap, (total + rest(m), total, m, nd))
+                    heapq.heappush(heap, (whole + (rest(m) >> 1), total, m, nd))
         return None
 
     @staticmethod

@@ -135,7 +135,8 @@ def draw_title(canvas: Canvas, r: Room, title: Title, em: float) -> float:
     top = bottom - head - cell * len(rows)
     canvas.box("", left, top, right, bottom, FRAME, layer="frame")
     big, middle = 7.0 / CAPITAL * 0.72, 5.0 / CAPITAL * 0.66
-    room_for = width - 5.0 - text_width(title.host, em) - 2.0
+    host = shortened(plain(title.host), em, width * 0.3)
+    room_for = width - 5.0 - text_width(host, em) - 2.0
     while big > em * 1.25 and text_width(plain(title.job), big, "sans-semibold") > room_for:
         big -= 0.2
     job = shortened(plain(title.job), big, room_for, "sans-semibold")
@@ -144,7 +145,7 @@ def draw_title(canvas: Canvas, r: Room, title: Title, em: float) -> float:
         "",
         left + 2.5 + text_width(job, big, "sans-semibold") + 2.0,
         top + big * 0.66 + 2.0,
-        plain(title.host),
+        host,
         em,
     )
     line = top + head

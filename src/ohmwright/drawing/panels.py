@@ -74,7 +74,9 @@ def stand_dc(
     part = view.rig.parts[owner]
     first, lines = words_of(pen, owner)
     minus = next((x for x, t in tops if t.endswith("-")), None)
-    feed = next((x for x, t in tops if t.endswith("+")), None if minus is None else minus + pen.style.poles_apart)
+    feed = next(
+        (x for x, t in tops if t.endswith("+")), None if minus is None else minus + pen.style.poles_apart
+    )
     if feed is None:
         feed = tops[0][0] if tops else 0.0
     _unfed(pen, canvas, owner, {t for _, t in tops}, feed, y)
@@ -129,7 +131,14 @@ def stand_dc(
         if not view.at.get(ret):
             canvas.circle(owner, x0, return_y + 0.7, 0.7, 0.25, fill="sheet")
             canvas.text(
-                owner, x0 + 1.4, return_y + pen.style.em + 1.4, "no run", pen.style.em, "sans", "start", "graphite"
+                owner,
+                x0 + 1.4,
+                return_y + pen.style.em + 1.4,
+                "no run",
+                pen.style.em,
+                "sans",
+                "start",
+                "graphite",
             )
 
 

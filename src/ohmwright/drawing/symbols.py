@@ -11,6 +11,9 @@ from ohmwright.drawing.shapes import POWER, SYMBOL, THIN, Polyline
 
 Stroke: TypeAlias = tuple[str | float, ...]
 
+#: Letters inside a symbol: capitals of 1.8 mm.
+SMALLEST = 2.73
+
 #: Height of a device in a conductor: three steps of the grid.
 DEVICE = 7.5
 
@@ -113,7 +116,7 @@ def strokes(canvas: Canvas, ref: str, table: tuple[Stroke, ...], x: float, y: fl
         elif what == "arc":
             canvas.arc(ref, x + n[0], y + n[1], n[2], n[3], n[4])
         else:
-            canvas.text(ref, x + n[0], y + n[1], str(stroke[3]), 2.4, "sans", "middle")
+            canvas.text(ref, x + n[0], y + n[1], str(stroke[3]), SMALLEST, "sans", "middle")
 
 
 def battery(canvas: Canvas, ref: str, x: float, y: float, em: float) -> None:

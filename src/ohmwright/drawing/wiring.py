@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 from ohmwright.drawing.breaking import break_off
 from ohmwright.drawing.caption import letter
-from ohmwright.drawing.draft import Draft, Port, goals_of, ink_path, starts_of
+from ohmwright.drawing.draft import Draft, Port, goals_of, ink_path, starts_of, tap_bar
 from ohmwright.drawing.field import corners
 from ohmwright.drawing.pen import Pen
 from ohmwright.drawing.shapes import GRID, Line, Pin
@@ -142,7 +142,8 @@ def _routed(pen: Pen, task: Task) -> bool:
         source, target = target, source
     draft = source.draft
     free = draft.free
-    path = free.route(starts_of(source, free), goals_of(target, free), LONGEST)
+    limit = min(LONGEST, round(_distance(task) / GRID * 1.6) + 60)
+    path = free.route(starts_of(source, free), goals_of(target, free), limit)
     if path is None:
         return False
     points = corners([free.point(n) for n in path])
@@ -156,9 +157,7 @@ def _routed(pen: Pen, task: Task) -> bool:
             end = task.target_end if port is task.target else task.source_end
             nxt = points[1] if port is source else points[-2]
             side = "above" if nxt[1] < port.bar.y else "below"
-            port.bar.taps.append((x, end.terminal, side))
-            port.bar.x1, port.bar.x2 = min(port.bar.x1, x - 2.5), max(port.bar.x2, x + 2.5)
-            free.joint[free.index(x, port.bar.y)] = 1
+            tap_bar(free, port.bar, x, end.terminal, side)
     if not task.lettered:
         letter(pen, draft, task.wire, points)
     return True
