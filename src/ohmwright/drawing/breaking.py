@@ -150,7 +150,7 @@ def _beside(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End) ->
     draft.canvas.add(wire.run, Pin(x, y, end.nodes if wire.ac else (), key))
     if port.bar is not None:
         tap_bar(draft.free, port.bar, x, end.terminal, "below")
-    best = room_beside(draft, width, em, [(x, y)], 24)
+    best = room_beside(draft, width, em, [(x, y)], 5, 40.0)
     if best is None:
         draft.notes.append(f"{told}: no room on the sheet")
         return

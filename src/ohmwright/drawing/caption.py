@@ -11,6 +11,9 @@ from ohmwright.drawing.shapes import GRID, Text
 from ohmwright.drawing.view import Wire
 from ohmwright.drawing.words import run_words
 
+#: Where to look for room, from the point itself outwards.
+AROUND = ((0, 0), (-1, 0), (1, 0), (0, 1), (0, -1), (-1, 1), (1, 1), (-1, -1), (1, -1))
+
 
 def letter(pen: Pen, draft: Draft, wire: Wire, points: list[tuple[float, float]]) -> None:
     """Put a run's words where its line leaves room, else beside it with a leader."""
@@ -65,7 +68,12 @@ def letter(pen: Pen, draft: Draft, wire: Wire, points: list[tuple[float, float]]
 
 
 def room_beside(
-    draft: Draft, width: float, height: float, anchors: list[tuple[float, float]], rooms: int = 6
+    draft: Draft,
+    width: float,
+    height: float,
+    anchors: list[tuple[float, float]],
+    rooms: int = 6,
+    spread: float = 0.0,
 ) -> tuple[float, float, float, float, float, float] | None:
     """Room for words with a leader that runs through no other words, if there is any.
 
@@ -73,9 +81,14 @@ def room_beside(
     """
     best: tuple[int, tuple[float, float, float, float, float, float]] | None = None
     kept = bytes(draft.free.blocked)
-    for x, y in anchors:
+    tries = [
+        (x, y, x + dx * spread, y + dy * spread)
+        for x, y in anchors
+        for dx, dy in (AROUND if spread else AROUND[:1])
+    ]
+    for x, y, near_x, near_y in tries:
         for _ in range(rooms):
-            spot = draft.free.nearest_room(width + 2.0, height + 2.0, x, y)
+            spot = draft.free.nearest_room(width + 2.0, height + 2.0, near_x, near_y)
             if spot is None:
                 break
             left, top = spot[0] + 1.0, spot[1] + 1.0
