@@ -179,8 +179,8 @@ def test_the_order_of_zones_and_modules_does_not_matter(
 def test_a_controller_for_each_module_is_never_worse(zones: list[tuple[float, int]]) -> None:
     rows = Rows(SIXTY, [shaded(*[[z] for z in zones[:3]]), shaded(*[[z] for z in zones[3:]])])
 
-    assert rows.separate_W() >= rows.series().best.power_W * (1 - 1e-4)
-    assert rows.separate_W() >= rows.parallel().best.power_W * (1 - 1e-4)
+    assert rows.separate_W() >= rows.series().best.power_W * (1 - 5e-4)  # steps of the grid at a knee
+    assert rows.separate_W() >= rows.parallel().best.power_W * (1 - 5e-4)
 
 
 @settings(max_examples=60, deadline=None)

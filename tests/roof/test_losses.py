@@ -37,7 +37,7 @@ def test_an_open_lid_costs_a_string_more_than_separate_controllers(rig_of: Make,
     for m in (*shade.months, shade.year):
         assert 0.0 < m.kept["poorest"] <= m.kept["as wired"] + 1e-9
         assert m.kept["as wired"] == m.kept["series"]
-        assert m.kept["separate"] >= max(m.kept["series"], m.kept["parallel"]) - 1e-4
+        assert m.kept["separate"] >= max(m.kept["series"], m.kept["parallel"]) - 5e-4
         assert m.kept["as wired"] <= 1.0
     assert shade.year.lost_ratio > 0.005
     assert shade.suffers_least in ("parallel", "series")

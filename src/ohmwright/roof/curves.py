@@ -20,7 +20,7 @@ Counts: TypeAlias = NDArray[np.float64]
 #: A cell never sees less than this: the sky is never quite black, and a dark cell has no parameters.
 DARKEST_W_m2 = 0.5
 _STEPS = 240
-_KNEE = 1.0 - np.geomspace(0.2, 2e-4, 14)
+_KNEE = np.concatenate([1.0 - np.geomspace(0.2, 1e-4, 22), 1.0 + np.geomspace(1e-3, 0.02, 4)])
 
 
 @dataclass(frozen=True, slots=True)

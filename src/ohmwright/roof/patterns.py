@@ -117,7 +117,7 @@ def _powers(
     modules = placed.modules
     lights = [WORKED_W_m2 * _lights(share, s) for s in seen]
     diodes = tuple(dict.fromkeys(m.diode for m in modules))
-    grid = current_grid(diodes, np.concatenate(lights), WORKED_degC)
+    grid = current_grid(diodes, np.mean(lights, axis=0), WORKED_degC)
     curves, which = [], [w.which for w in ways]
     for m, way, e in zip(modules, ways, lights, strict=True):
         cells = cell_curves(m.diode, m.cells.build.in_series, e, WORKED_degC, grid)
