@@ -74,7 +74,9 @@ class Laid:
 
 def laid(study: Study, conductor: str) -> Laid | None:
     """The line that names a conductor's cable, with the metres of it that are bought."""
-    c = study.graph.conductors.get(conductor)
+    c = study.graph.conductors.get(conductor) or next(
+        (x for x in study.graph.conductors.values() if x.run == conductor), None
+    )
     if c is None:
         return None
     run = study.rig.runs.get(c.run)
@@ -109,6 +111,22 @@ def _joined(rig: Rig, group: Part, run: str) -> Laid | None:
         cable,
         length.value * pieces if length else None,
     )
+
+
+def terminal_takes_mm2(study: Study, where: Laid) -> float | None:
+    """The largest conductor that both ends of a run take, as far as their pages say."""
+    run = study.rig.runs.get(where.address)
+    if run is None:
+        return None
+    owners = {
+        study.graph.terminals[t].owner for c in run.cores for t in (c.a, c.b) if t in study.graph.terminals
+    }
+    found = [
+        f.value
+        for o in owners
+        if o in study.rig.parts and (f := known(study.rig.parts[o].figure("max_cable")))
+    ]
+    return min(found, default=None)
 
 
 def part_path(rig: Rig, name: str) -> tuple[tuple[str, ...], int] | None:

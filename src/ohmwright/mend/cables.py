@@ -1,6 +1,6 @@
 """Answers by cable: the next size, and the next; a shorter way where the file has one."""
 
-from ohmwright.mend.ask import Ask, Laid, laid
+from ohmwright.mend.ask import Ask, Laid, laid, terminal_takes_mm2
 from ohmwright.mend.edits import SetAt, TakeKeys
 from ohmwright.mend.shop import Offer
 from ohmwright.mend.types import Change, Ladder, Step
@@ -44,7 +44,8 @@ def _change(ask: Ask, where: Laid, make: tuple[str, str], area_mm2: float) -> Ch
     offer = next(
         (o for o in sorted(offers, key=lambda o: o.area_mm2) if o.area_mm2 >= area_mm2 * (1 - 1e-9)), None
     )
-    if offer is None:
+    most_mm2 = terminal_takes_mm2(ask.study, where)
+    if offer is None or (most_mm2 is not None and offer.area_mm2 > most_mm2 * 1.02):
         return None
     price = ask.shop.metres(offer, where.cable, where.metres)
     if price is not None and not ask.shop.bought:

@@ -22,6 +22,7 @@ def records_for(ask: Ask, part: Part, kinds: tuple[str, ...]) -> list[Record]:
         r
         for r in ask.shop.of_kind(*kinds)
         if r.id != part.record.id
+        and (r.words.get("class") == "gpv") == (part.word("class") == "gpv")
         and all(_word(r, w) == (part.word(w) or _word(part.record, w)) for w in ("poles", "current"))
     ]
 

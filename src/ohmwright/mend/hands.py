@@ -16,7 +16,7 @@ def hands_of(findings: Sequence[Finding], taken: Sequence[Proposed]) -> tuple[Ha
             continue
         if f.number.startswith("D"):
             out.append(Hand("licensed", f.subject, f"{f.message} {f.remedy}".strip(), (f.number,)))
-        elif f.severity == "danger":
+        elif f.severity in ("danger", "fails"):
             out.append(Hand("decide", f.subject, f"{f.message} {f.remedy}".strip(), (f.number,)))
     serious = [f for f in findings if f.severity in ("danger", "fails")]
     for address, rules in engine.group_cannot_tells(serious).items():

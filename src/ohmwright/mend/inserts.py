@@ -1,7 +1,9 @@
 """Answers by a new device: at the source's end of a run, or on the post of each battery of a bank."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
+from ohmwright.circuit.devices import device_of
 from ohmwright.mend.ask import Ask, PIECE_m, end_at, free_id, quoted, written_length
 from ohmwright.mend.edits import Put, SetAt
 from ohmwright.mend.shop import rated_A
@@ -14,6 +16,8 @@ from ohmwright.working import known
 #: Ports whose part names its own device: the largest, or the one its maker wants.
 MADE_FOR = {"in": "fuse_in", "out": "fuse_out", "bat": "fuse_max", "dc": "fuse_dc"}
 OVERLOAD = "wiring/overload"
+#: What a new device is rated over the current that lasts; common practice (a device carries 80 % of its rating for ever).
+LASTING_factor = 1.25
 
 
 def at_source(ask: Ask) -> list[Ladder]:
@@ -24,10 +28,51 @@ def at_source(ask: Ask) -> list[Ladder]:
         if conductor is None or run is None or run.part_of:
             continue
         end = end_at(run, before)
-        if not end or conductor.pole not in ("+", ""):
+        if not end or not _is_plus(ask, before):
             return []
         return [fitting(ask, _cutter(ask, run, end, before), _most_A(ask, run, before))]
     return []
+
+
+def ahead(ask: Ask) -> list[Ladder]:
+    """A device of its own for a conductor that hangs on too large a one: at either end, whichever feeds it."""
+    conductor = ask.study.graph.conductors.get(ask.finding.subject)
+    run = ask.rig.runs.get(conductor.run) if conductor is not None else None
+    if conductor is None or run is None or run.part_of:
+        return []
+    return [
+        fitting(ask, _cutter(ask, run, end, terminal), _most_A(ask, run, terminal))
+        for end, terminal in (("from", conductor.a), ("to", conductor.b))
+        if _is_plus(ask, terminal) and terminal not in _devices(ask)
+    ]
+
+
+def _devices(ask: Ask) -> set[str]:
+    """Terminals of overcurrent devices: a second one there protects nothing more."""
+    return {
+        t for e in ask.study.graph.elements.values() if device_of(ask.rig, e) is not None for t in (e.a, e.b)
+    }
+
+
+def _is_plus(ask: Ask, terminal: str) -> bool:
+    """A live pole of direct current, by what it is wired to through terminals without a mark."""
+    graph = ask.study.graph
+    marks: set[str] = set()
+    seen, work = {terminal}, [terminal]
+    while work:
+        t = work.pop()
+        if graph.terminals[t].pole:
+            marks.add(graph.terminals[t].pole)
+            continue
+        if graph.terminals[t].is_metal:
+            return False
+        for name in graph.at.get(t, ()):
+            e = graph.elements[name]
+            other = e.b if e.a == t else e.a
+            if e.kind in ("conductor", "switch") and other not in seen:
+                seen.add(other)
+                work.append(other)
+    return marks == {"+"}
 
 
 def of_each_battery(ask: Ask) -> list[Ladder]:
@@ -110,23 +155,36 @@ def fitting(ask: Ask, make: Callable[[Record], Step], most_A: float | None) -> L
     Which ratings these are is found by trying: rule C1 for the cable, the solved cases for the current.  Where no
     rating does both, the smallest that carries the current stands, and the cable has to be answered too.
     """
-    records = [r for r in ask.shop.of_kind("fuse") if rated_A(r) and r.words.get("class") != "gpv"]
     by_rating: dict[float, list[Record]] = {}
-    for r in records:
-        by_rating.setdefault(rated_A(r) or 0.0, []).append(r)
+    for r in ask.shop.of_kind("fuse"):
+        if rated_A(r) and r.words.get("class") != "gpv" and printed_A(r):
+            by_rating.setdefault(rated_A(r) or 0.0, []).append(r)
     ratings = sorted(by_rating)
     if not ratings:
         return Ladder(())
     before = groups((f for f in ask.draft.findings if f.rule == OVERLOAD), {})
     borne = _borne(ask, make, by_rating, ratings, before)
-    trial = ratings[max(borne, 0)]
-    needed_A = trial * _load(ask, make(by_rating[trial][0]))
+    strongest = ratings[-1]
+    needed_A = LASTING_factor * strongest * _load(ask, make(by_rating[strongest][0]))
     upto = [
         r for n, r in enumerate(ratings) if n <= borne and r >= needed_A and (most_A is None or r <= most_A)
     ]
     above = [r for r in ratings if r >= needed_A and r not in upto and (most_A is None or r <= most_A)]
     chosen = [*reversed(upto)][:2] or above[:2]
-    return Ladder(tuple(make(r) for rating in chosen for r in by_rating[rating]))
+    return Ladder(tuple(step for rating in chosen for step in _rungs(make, by_rating[rating])))
+
+
+def _rungs(make: Callable[[Record], Step], records: list[Record]) -> list[Step]:
+    """The two cheapest, then the one that breaks the most, marked as such."""
+    best = max(records, key=printed_A)
+    strongest = tuple(replace(c, strongest=True) for c in make(best).changes)
+    return [*[make(r) for r in records if r is not best][:2], Step(strongest)]
+
+
+def printed_A(record: Record) -> float:
+    """The largest current that its page lets it break; 0 where the page says nothing."""
+    given = known(record.figures["interrupt"]) if "interrupt" in record.figures else None
+    return given.value if given is not None and "voltage" in record.figures else 0.0
 
 
 def _borne(
@@ -136,30 +194,30 @@ def _borne(
     low, high = -1, len(ratings) - 1
     while low < high:
         middle = (low + high + 1) // 2
-        if _bears(ask, make(by_rating[ratings[middle]][0]), before):
+        if _bears(ask, make(by_rating[ratings[middle]][0]), ratings[middle], before):
             low = middle
         else:
             high = middle - 1
     return low
 
 
-def _bears(ask: Ask, step: Step, before: dict[tuple[str, str], int]) -> bool:
+def _bears(ask: Ask, step: Step, rated_A: float, before: dict[tuple[str, str], int]) -> bool:
+    """Whether every conductor that the new device is the largest in front of bears it."""
     text = ask.trials.edited(ask.draft.text, step.changes)
     study = ask.trials.read(text) if text is not None else None
     if study is None:
         return False
     heirs = {a: b for c in step.changes for a, b in c.heirs}
-    found = ask.trials.judged(study, (OVERLOAD,))
     told = {f.subject for f in ask.draft.findings if f.rule == OVERLOAD and f.verdict == "cannot-tell"}
-    if any(
-        f.verdict == "cannot-tell"
-        and f.subject not in told
-        and f.missing
-        and not f.missing[0].endswith(".rated")
-        for f in found
-    ):
+    found = [
+        f
+        for f in ask.trials.judged(study, (OVERLOAD,))
+        if (f.verdict == "fail" and f.value is not None and abs(f.value - rated_A) < 1e-6)
+        or (f.verdict == "cannot-tell" and f.subject not in told)
+    ]
+    if any(f.verdict == "cannot-tell" and f.subject.partition(".")[0] in study.rig.runs for f in found):
         return False
-    return all(n <= before.get(key, 0) for key, n in groups(found, heirs).items())
+    return all(n <= before.get(k, 0) for k, n in groups(found, heirs).items())
 
 
 def _load(ask: Ask, step: Step) -> float:

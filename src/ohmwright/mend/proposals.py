@@ -1,6 +1,6 @@
 """Which answers are tried for which rule. A rule that is not here is told, and left to people."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 
 from ohmwright.mend import cables, devices, inserts, parts, wiring
 from ohmwright.mend.ask import Ask
@@ -29,7 +29,7 @@ ANSWERS: Mapping[str, tuple[Proposer, ...]] = {
     "battery/interrupt-rating": (devices.breaking_more,),
     "wiring/dc-rating": (devices.of_higher_voltage,),
     "wiring/polarised": (devices.another,),
-    "wiring/overload": (cables.larger, devices.smaller),
+    "wiring/overload": (cables.larger, inserts.ahead, devices.smaller),
     "wiring/conductor-material": (cables.larger,),
     "wiring/far-fault": (cables.larger, devices.smaller),
     "wiring/frame-return": (wiring.own_return,),
@@ -45,16 +45,15 @@ ANSWERS: Mapping[str, tuple[Proposer, ...]] = {
 #: Answered first, in this order: what changes the wiring goes before what is sized for it.
 FIRST = (
     "mains/bare-pins", "mains/self-charging", "charging/direct-on-lithium", "mains/sources-meet", "charging/sensing-relay",
-    "array/bank-back-feed", "array/cold-voltage", "wiring/frame-return", "wiring/conductor-material", "battery/own-fuse", "wiring/source-end",
+    "array/bank-back-feed", "array/cold-voltage", "wiring/frame-return", "wiring/conductor-material", "wiring/source-end", "battery/own-fuse",
     "battery/interrupt-rating", "wiring/dc-rating", "battery/fuse-distance", "wiring/overload",
 )  # fmt: skip
 
 
-def ladders(ask: Ask) -> list[Ladder]:
-    """Every answer that might clear the finding."""
-    return [
-        ladder for propose in ANSWERS.get(ask.finding.rule, ()) for ladder in propose(ask) if ladder.rungs
-    ]
+def answers(ask: Ask) -> Iterator[list[Ladder]]:
+    """The ladders of each way to answer the finding, the plainest way first."""
+    for propose in ANSWERS.get(ask.finding.rule, ()):
+        yield [ladder for ladder in propose(ask) if ladder.rungs]
 
 
 def rank(rule: str) -> int:

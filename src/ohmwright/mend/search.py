@@ -6,9 +6,21 @@ from decimal import Decimal
 
 from ohmwright.checks.types import Finding
 from ohmwright.mend.ask import Ask
-from ohmwright.mend.proposals import ladders, rank
+from ohmwright.mend.proposals import ANSWERS, answers, rank
 from ohmwright.mend.shop import Shop
-from ohmwright.mend.trial import SEVERITIES, Draft, Heirs, Trials, base, is_open, loaded, untold, weight
+from ohmwright.mend.trial import (
+    PLATED,
+    SEVERITIES,
+    Draft,
+    Heirs,
+    Trials,
+    base,
+    is_open,
+    key,
+    loaded,
+    plateless,
+    weight,
+)
 from ohmwright.mend.types import Change, Ladder, Proposed, Step
 from ohmwright.mend.walls import new_dangers, refused
 from ohmwright.study import Study
@@ -17,24 +29,30 @@ from ohmwright.study import Study
 DEEPEST = 2
 MOST_HEALED = 8
 #: Rungs of a ladder that are judged by every rule before it is given up.
-MOST_SETTLED = 4
+MOST_SETTLED = 3
 MOST_ROUNDS = 6
+#: About what a device costs: a cheaper answer needs no comparison with another way.
+SMALL_PRICE = Decimal(25)
 
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """Changes that clear a finding without a new danger, and the draft they lead to."""
+    """Changes that clear a finding without a new danger, and the draft they lead to.
+
+    `lesser` counts the findings of a lesser severity that they bring about.
+    """
 
     changes: tuple[Proposed, ...]
     draft: Draft
+    lesser: int
 
     @property
-    def cost(self) -> tuple[Decimal, int]:
-        """Price, then lines touched; what has no price counts as dear."""
+    def cost(self) -> tuple[int, Decimal, int]:
+        """What it brings about, then price, then lines touched; what has no price counts as dear."""
         price = sum(
             (Decimal(10**6) if p.change.price is None else p.change.price for p in self.changes), Decimal(0)
         )
-        return price, sum(p.change.lines for p in self.changes)
+        return self.lesser, price, sum(p.change.lines for p in self.changes)
 
 
 class Search:
@@ -77,7 +95,9 @@ class Search:
     def _next(self, tried: set[tuple[str, str]]) -> Finding | None:
         """The gravest finding not yet tried since the last round began."""
         waiting = [
-            f for f in self.draft.findings if (is_open(f) or untold(f)) and (f.rule, f.subject) not in tried
+            f
+            for f in self.draft.findings
+            if (is_open(f) or plateless(f)) and (f.rule, f.subject) not in tried
         ]
         return min(
             waiting,
@@ -92,15 +112,19 @@ class Search:
     def answer(self, draft: Draft, finding: Finding, heirs: Heirs, depth: int) -> Answer | None:
         """The cheapest answer to a finding; nested ones take the first that holds."""
         found: list[Answer] = []
-        for ladder in ladders(Ask(draft, finding, self.shop, self.trials)):
-            for step in self._rungs(draft, finding, ladder, heirs):
-                got = self._settled(draft, finding, step, heirs, depth)
-                if got is not None:
-                    found.append(got)
-                    if not got.lesser:
-                        break
-            if found and depth:
-                break
+        for ladders in answers(Ask(draft, finding, self.shop, self.trials)):
+            for ladder in ladders:
+                for step in self._rungs(draft, finding, ladder, heirs):
+                    got = self._settled(draft, finding, step, heirs, depth)
+                    if got is not None:
+                        found.append(got)
+                        if not got.lesser:
+                            break
+                if found and depth:
+                    return found[0]
+            best = min(found, key=lambda a: a.cost, default=None)
+            if best is not None and not best.lesser and best.cost[1] <= SMALL_PRICE:
+                return best
         return min(found, key=lambda a: a.cost, default=None)
 
     def _rungs(self, draft: Draft, finding: Finding, ladder: Ladder, heirs: Heirs) -> Iterator[Step]:
@@ -139,14 +163,18 @@ class Search:
         if after is None:
             return None
         heirs = _with(heirs, step.changes)
-        if refused(draft, after, step.changes, heirs):
+        if refused(draft, after, step.changes, heirs) or self._overloads(
+            draft.study, after.study, step.changes
+        ):
+            return None
+        if _blind(after, step.changes):
             return None
         changes = [Proposed(c, finding) for c in step.changes]
         for _ in range(MOST_HEALED):
             fresh = new_dangers(draft, after, heirs)
             if not fresh:
                 break
-            if depth >= DEEPEST:
+            if depth >= DEEPEST or any(f.rule not in ANSWERS for f in fresh):
                 return None
             healed = self.answer(after, fresh[0], heirs, depth + 1)
             if healed is None:
@@ -154,7 +182,9 @@ class Search:
             after = healed.draft
             heirs = _with(heirs, tuple(p.change for p in healed.changes))
             for p in healed.changes:
-                changes = merged(changes, replace(p, why=finding))
+                changes = merged(changes, p)
+        if depth == 0:
+            after, changes, heirs = self._lesser_healed(draft, after, changes, heirs)
         all_changes = tuple(p.change for p in changes)
         if new_dangers(draft, after, heirs) or weight(after.findings) >= weight(draft.findings):
             return None
@@ -164,7 +194,24 @@ class Search:
             return None
         if self._overloads(draft.study, after.study, all_changes):
             return None
-        return Answer(tuple(changes), after, lesser(draft.findings, after.findings, heirs))
+        return Answer(tuple(changes), after, len(fresh_lesser(draft.findings, after.findings, heirs)))
+
+    def _lesser_healed(
+        self, draft: Draft, after: Draft, changes: list[Proposed], heirs: Heirs
+    ) -> tuple[Draft, list[Proposed], Heirs]:
+        """Lesser findings that a step brings about are answered where they can be."""
+        for finding in fresh_lesser(draft.findings, after.findings, heirs)[:MOST_HEALED]:
+            if not any(
+                f.rule == finding.rule and f.subject == finding.subject and is_open(f) for f in after.findings
+            ):
+                continue
+            healed = self.answer(after, finding, heirs, DEEPEST)
+            if healed is not None:
+                after = healed.draft
+                heirs = _with(heirs, tuple(p.change for p in healed.changes))
+                for p in healed.changes:
+                    changes = merged(changes, p)
+        return after, changes, heirs
 
     def _overloads(self, before: Study, after: Study, changes: tuple[Change, ...]) -> bool:
         """Whether a part that was touched carries more than its rating in a solved case, and more than it did."""
@@ -205,10 +252,16 @@ class Search:
         )
 
 
-def lesser(before: tuple[Finding, ...], after: tuple[Finding, ...], heirs: Heirs) -> int:
+def _blind(after: Draft, changes: tuple[Change, ...]) -> bool:
+    """A new device of which nobody can say that it breaks the fault, though the shelf has a stronger one."""
+    new = {t for c in changes if c.sort == "new device" and not c.strongest for t in c.touches}
+    return any(f.subject in new and f.rule in PLATED and f.verdict == "cannot-tell" for f in after.findings)
+
+
+def fresh_lesser(before: tuple[Finding, ...], after: tuple[Finding, ...], heirs: Heirs) -> list[Finding]:
     """Findings that fail now and did not before."""
-    was = {(f.rule, base(f.subject, heirs)) for f in before if is_open(f)}
-    return sum(is_open(f) and (f.rule, base(f.subject, heirs)) not in was for f in after)
+    was = {key(f, heirs) for f in before if is_open(f)}
+    return [f for f in after if is_open(f) and key(f, heirs) not in was]
 
 
 def _with(heirs: Heirs, changes: tuple[Change, ...]) -> Mapping[str, str]:
@@ -231,24 +284,23 @@ def cleared(finding: Finding, before: tuple[Finding, ...], after: tuple[Finding,
     )
 
 
+#: Sorts of change of which a second one on the same line takes the place of the first.
+REPLACING = ("cable", "setting", "length")
+SAME_LINE = (*REPLACING, "device", "part")
+
+
 def merged(taken: list[Proposed], new: Proposed) -> list[Proposed]:
     """The list with one more change; a second change of the same line becomes one with the first."""
     for n, old in enumerate(taken):
         a, b = old.change, new.change
-        if (
-            a.address == b.address
-            and a.sort == b.sort
-            and b.sort in ("cable", "device", "part", "setting", "length")
-        ):
-            edits = b.edits if b.sort in ("cable", "setting", "length") else (*a.edits, *b.edits)
-            price = None if a.price is None or b.price is None else a.price + b.price
-            one = replace(
-                b,
-                was=a.was,
-                edits=edits,
-                price=price,
-                heirs=(*a.heirs, *b.heirs),
-                touches=tuple(dict.fromkeys((*a.touches, *b.touches))),
-            )
-            return [*taken[:n], *taken[n + 1 :], Proposed(one, old.why)]
+        first = a.sort == "new device" and b.sort == "device"
+        if a.address != b.address or not (first or (a.sort == b.sort and b.sort in SAME_LINE)):
+            continue
+        price = None if a.price is None or b.price is None else a.price + b.price
+        one = replace(
+            b, sort=a.sort, was=a.was, edits=b.edits if b.sort in REPLACING else (*a.edits, *b.edits), price=price, heirs=(*a.heirs, *b.heirs),
+            becomes=a.becomes.replace(b.was, b.becomes) if first else b.becomes, lines=max(a.lines, b.lines), by_hand=a.by_hand or b.by_hand,
+            touches=tuple(dict.fromkeys((*a.touches, *b.touches))),
+        )  # fmt: skip
+        return [*taken[:n], *taken[n + 1 :], Proposed(one, old.why)]
     return [*taken, new]

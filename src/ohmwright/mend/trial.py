@@ -12,6 +12,9 @@ from ohmwright.study import Study
 from ohmwright.working import OhmwrightError, known
 
 Heirs = Mapping[str, str]
+ONE_LACK = ("mains/neutral-earth",)
+#: Rules whose question a device with a plate answers, where the device that stands there has none.
+PLATED = ("battery/interrupt-rating", "wiring/dc-rating")
 SEVERITIES = ("danger", "fails", "disappoints")
 
 
@@ -83,6 +86,16 @@ def untold(finding: Finding) -> bool:
     return finding.verdict == "cannot-tell" and finding.severity == "danger" and not looked_for(finding)
 
 
+def plateless(finding: Finding) -> bool:
+    """A device of which the file knows no plate: another one, with a plate, can be judged."""
+    return (
+        untold(finding)
+        and finding.rule in PLATED
+        and bool(finding.missing)
+        and all(m.startswith(f"{finding.subject}.") for m in finding.missing)
+    )
+
+
 def base(subject: str, heirs: Heirs) -> str:
     """The subject as the first file called it: a piece that was split off counts as its run."""
     head, dot, rest = subject.partition(".")
@@ -91,13 +104,18 @@ def base(subject: str, heirs: Heirs) -> str:
     return head + dot + rest
 
 
+def key(finding: Finding, heirs: Heirs) -> tuple[str, str]:
+    """What a finding is about. An absent neutral-earth join is one lack, at however many outlets it is told."""
+    return finding.rule, "" if finding.rule in ONE_LACK else base(finding.subject, heirs)
+
+
 def groups(findings: Iterable[Finding], heirs: Heirs) -> dict[tuple[str, str], int]:
     """Dangers that fail, counted by rule and subject."""
     out: dict[tuple[str, str], int] = {}
     for f in findings:
         if f.verdict == "fail" and f.severity == "danger":
-            key = (f.rule, base(f.subject, heirs))
-            out[key] = out.get(key, 0) + 1
+            k = key(f, heirs)
+            out[k] = 1 if f.rule in ONE_LACK else out.get(k, 0) + 1
     return out
 
 
@@ -113,7 +131,8 @@ def loaded(study: Study, parts: Collection[str]) -> dict[str, float]:
     own: dict[str, list[str]] = {}
     for name in parts:
         part = study.rig.parts.get(name)
-        given = known(part.figure("continuous")) or known(part.figure("rated")) if part is not None else None
+        found = [part.figure(n) for n in ("continuous", "rated")] if part is not None else []
+        given = next((f for g in found if (f := known(g)) is not None and f.unit == "A"), None)
         if given is not None and given.value > 0:
             rated[name] = given.value
     for e in study.graph.elements.values():

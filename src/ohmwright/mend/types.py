@@ -1,7 +1,6 @@
 """What mend proposes, and what it leaves to people."""
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal, Protocol
 
@@ -38,28 +37,15 @@ class Change:
     touches: tuple[str, ...] = ()
     heirs: tuple[tuple[str, str], ...] = ()
     by_hand: str = ""
+    strongest: bool = False
+    """A new device that nothing on the shelf breaks more than: taken where the fault is not known."""
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """Changes that belong together: one answer to a finding. `said` where the answer needs a word of its own."""
+    """Changes that belong together: one answer to a finding."""
 
     changes: tuple[Change, ...]
-
-    @property
-    def price(self) -> Decimal:
-        """What is known of its price."""
-        return sum((c.price for c in self.changes if c.price is not None), Decimal(0))
-
-    @property
-    def unpriced(self) -> int:
-        """Changes without a price."""
-        return sum(c.price is None for c in self.changes)
-
-    @property
-    def lines(self) -> int:
-        """Lines of the file that it touches."""
-        return sum(c.lines for c in self.changes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,9 +54,6 @@ class Ladder:
 
     rungs: tuple[Step, ...]
     rising: bool = False
-
-
-Proposer = Callable[..., "list[Ladder]"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +87,6 @@ class Mended:
     hands: tuple[Hand, ...]
     currency: str
     tried: int = 0
-    notes: tuple[str, ...] = field(default=())
 
     @property
     def price(self) -> Decimal:

@@ -2,7 +2,7 @@
 
 from ohmwright.checks.types import Finding
 from ohmwright.circuit.devices import device_of
-from ohmwright.mend.trial import Draft, Heirs, base, groups
+from ohmwright.mend.trial import Draft, Heirs, groups, key
 from ohmwright.mend.types import Change
 from ohmwright.rig.model import Rig
 from ohmwright.study import Study
@@ -84,9 +84,7 @@ def _raised_above_cable(before: Draft, after: Draft) -> str:
 def new_dangers(root: Draft, after: Draft, heirs: Heirs) -> list[Finding]:
     """Dangers of `after` that the root did not have, or had fewer of."""
     was, now = groups(root.findings, heirs), groups(after.findings, heirs)
-    keys = {k for k, n in now.items() if n > was.get(k, 0)}
+    more = {k for k, n in now.items() if n > was.get(k, 0)}
     return [
-        f
-        for f in after.findings
-        if f.verdict == "fail" and f.severity == "danger" and (f.rule, base(f.subject, heirs)) in keys
+        f for f in after.findings if f.verdict == "fail" and f.severity == "danger" and key(f, heirs) in more
     ]

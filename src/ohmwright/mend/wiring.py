@@ -9,6 +9,7 @@ from ohmwright.mend.ask import Ask, end_at, free_id, free_stud, quoted, room_on
 from ohmwright.mend.devices import swap
 from ohmwright.mend.edits import Put, SetAt, Take
 from ohmwright.mend.types import Change, Edit, Ladder, Step
+from ohmwright.rig.cable import read_cable
 from ohmwright.rig.model import Part, Run
 from ohmwright.shelf.record import Record
 from ohmwright.working import known
@@ -173,13 +174,15 @@ def _reaches_lithium(ask: Ask, terminal: str, but: str) -> bool:
 
 
 def _chargers(ask: Ask) -> list[Record]:
-    """The nearest to a part of the bank's capacity first."""
+    """Those that keep the two sides apart where the shelf has any; the nearest to a part of the bank's capacity first."""
     house = [b for b in banks(ask.rig) if b.chemistry == "lfp"]
     capacity = sum(
         f.value for b in house for m in b.members if (f := known(m.figure("capacity"))) is not None
     )
+    records = ask.shop.of_kind("dcdc-charger")
+    apart = [r for r in records if r.words.get("isolated") == "yes"]
     return sorted(
-        ask.shop.of_kind("dcdc-charger"),
+        apart or records,
         key=lambda r: (
             abs((_figure(r, "output_current") or 0.0) - ENGINE_CHARGE_ratio * capacity),
             ask.shop.price(r) or Decimal(10**9),
@@ -205,6 +208,8 @@ def _charger(
     black = cable.replace(out_run.cable.colour, "black") if out_run.cable.colour else cable
     back, home = next(names), next(names)
     place = f", at: {relay.place}" if relay.place else ""
+    runs_by = next((w for p in ask.rig.of_kind("alternator") if (w := p.word("run_by"))), "")
+    place += f", run-by: {runs_by}" if runs_by else ""
     via = _same_way(ask, out_run)
     edits: list[Edit] = [
         Take("parts", relay.id),
@@ -226,7 +231,11 @@ def _charger(
             out_run.id,
         ),
     ]
+    metres = [f.value for r in (in_run, out_run) if (f := known(r.length)) is not None]
     price = ask.shop.price(record)
+    if price is not None:
+        laid_m = 2 * sum(metres) if cable != out_run.cable.text else sum(metres)
+        price += ask.shop.lying(read_cable(cable), laid_m)
     return Step((
         Change(
             "part", relay.id, relay.record.id, f"{unit}: {record.id}", tuple(edits), price, 6, (unit, *_bar(ask, stud)),
