@@ -15,6 +15,7 @@ from ohmwright.rig.ports import Ports, ports_of
 from ohmwright.rig.quantities import Reading
 from ohmwright.rig.runs import RunsReader, branch_runs
 from ohmwright.rig.settings import settings_of
+from ohmwright.rig.splice import tree_of
 from ohmwright.rig.states import read_set, read_term, variables_of
 from ohmwright.rig.telling import listed, mapping, refuse, scalar, short, suggestion
 from ohmwright.rig.use import answers_of, check_feeds, read_case, read_load, read_promise, read_stay
@@ -27,7 +28,7 @@ _EMPTY = t.Mapping({}, Position("", 0, 0))
 
 def read_rig(text: str, file: str, shelf: Shelf) -> Rig:
     """The rig that `text` says. `file` is the name that mistakes are told under; parts come from `shelf`."""
-    tree = t.read_tree(text, file)
+    tree = tree_of(text, file)
     if not isinstance(tree, t.Mapping):
         write = "write ohmwright: 1 in its first line, then job:, host:, parts: and so on"
         refuse(tree.at, "a rig file is a map of sections", write)

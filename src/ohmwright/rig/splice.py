@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from ohmwright.rig.telling import refuse, short
 from ohmwright.working import FileError, Position
@@ -27,9 +28,15 @@ def spliced(text: str, splices: Iterable[Splice]) -> str:
     return "".join([*out, text[done:]])
 
 
+@lru_cache(maxsize=4)
+def tree_of(text: str, file: str) -> t.Tree:
+    """The tree of a text; an edit reads its own text back, and whoever asked for it reads it a third time."""
+    return t.read_tree(text, file)
+
+
 def root_of(text: str, file: str) -> t.Mapping:
     """The tree of a rig file."""
-    tree = t.read_tree(text, file)
+    tree = tree_of(text, file)
     if not isinstance(tree, t.Mapping):
         refuse(tree.at, "a rig file is a map of sections", "write ohmwright: 1 in its first line")
     return tree
