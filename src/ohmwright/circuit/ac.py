@@ -2,14 +2,14 @@
 
 import cmath
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from functools import cached_property
 
 import numpy as np
 
 from ohmwright.circuit.live import End
-from ohmwright.circuit.network import Array, Branch, Network
-from ohmwright.circuit.ports import Draw, Ports
+from ohmwright.circuit.network import Branch, Network
+from ohmwright.circuit.ports import Answer, Draw, Ports
 from ohmwright.circuit.wiring import REACTANCE_ohm_per_m, Reading, Standing, Wiring
 from ohmwright.working import Figure, known
 
@@ -17,16 +17,44 @@ from ohmwright.working import Figure, known
 STIFF_ohm = 1e-4
 
 
-@dataclass(slots=True)
 class Phasors:
-    """The answer: rms phasors of nodes, currents of elements, and the power that each end gives."""
+    """The answer: what each end gives, the volts across each port; phasors of nodes and currents when asked for."""
 
-    nodes: dict[str, complex] = field(default_factory=dict)
-    currents: dict[str, complex] = field(default_factory=dict)
-    given_VA: dict[str, complex] = field(default_factory=dict)
-    converged: bool = True
-    margin: float | None = None
-    story: list[str] = field(default_factory=list)
+    def __init__(
+        self, side: "AlternatingSide | None" = None, draws: Sequence[Draw] = (), answer: Answer | None = None
+    ) -> None:
+        self.side, self.draws, self.answer = side, draws, answer
+        self.converged = answer is None or answer.converged
+        self.given_VA: dict[str, complex] = {}
+        self.across: dict[str, complex] = {} if answer is None else answer.across
+        if side is not None and answer is not None:
+            for s in side.sources:
+                across = self.across.get(f"{s.id} sense", 0j)
+                i = (across - s.volts) / s.ohm
+                self.given_VA[side.given_by[s.id]] = -across * i.conjugate()
+
+    @cached_property
+    def nodes(self) -> dict[str, complex]:
+        """Rms phasors of the terminals."""
+        if self.side is None or self.side.network is None or self.answer is None:
+            return {}
+        v = self.answer.volts.tolist()
+        return {name: v[row] for name, row in self.side.network.node.items()}
+
+    @cached_property
+    def currents(self) -> dict[str, complex]:
+        """Currents of the elements, from a to b."""
+        if self.side is None or self.side.network is None or self.answer is None:
+            return {}
+        out: dict[str, complex] = {}
+        drawn: dict[str, complex] = {}
+        for d in self.draws:
+            i = self.answer.drawn.get(d.id, 0.0)
+            drawn[d.a] = drawn.get(d.a, 0.0) + i
+            drawn[d.b] = drawn.get(d.b, 0.0) - i
+            out[d.id] = i
+        out.update(self.side.network.currents(self.answer.volts, drawn))
+        return out
 
 
 class AlternatingSide:
@@ -36,22 +64,28 @@ class AlternatingSide:
         self.wiring = wiring
         self.ends = tuple(e for e in ends if e.ac and standing.active(e))
         self.story: list[str] = []
-        ohms = wiring.ohms(reading)
-        branches = []
-        for w in wiring.ac_wires:
-            if standing.conducts(w.number):
-                reach = self._reactance(w.element.id)
-                branches.append(
-                    Branch(w.element.id, w.element.a, w.element.b, complex(ohms[w.number], reach))
-                )
         made = {end.id: source for end in self.ends if (source := self._source(end)) is not None}
         self.given_by = {source.id: end for end, source in made.items()}
         self.sources = list(made.values())
-        references = [s.b for s in self.sources]
-        self.network: Network | None = (
-            Network([*branches, *self.sources], references, complex) if self.sources else None
-        )
+        self.network: Network | None = self._network(standing, reading) if self.sources else None
         self.ports: Ports | None = None
+
+    def _network(self, standing: Standing, reading: Reading) -> Network:
+        key = ("ac", id(standing), reading)
+        found = self.wiring.networks.get(key)
+        if isinstance(found, Network):
+            return found
+        ohms = self.wiring.ohms(reading)
+        branches = [
+            Branch(
+                w.element.id, w.element.a, w.element.b, complex(ohms[w.number], self._reactance(w.element.id))
+            )
+            for w in self.wiring.ac_wires
+            if standing.conducts(w.number)
+        ]
+        network = Network([*branches, *self.sources], [s.b for s in self.sources], complex)
+        self.wiring.networks[key] = network
+        return network
 
     def _reactance(self, wire: str) -> float:
         conductor = self.wiring.graph.conductors.get(wire)
@@ -81,33 +115,18 @@ class AlternatingSide:
         guests = self.wiring.rig.of_kind("inverter-charger", "isolation-transformer", "inverter")
         return next((f for p in guests if (f := known(p.figure("ac_voltage")))), None)
 
-    def solve(self, draws: list[Draw], *, margin: bool) -> Phasors:
+    def solve(self, draws: list[Draw]) -> Phasors:
         """Volts, currents and what each source gives for a set of loads."""
-        out = Phasors(story=list(self.story))
         if self.network is None:
-            return out
-        if self.ports is None or [d.id for d in self.ports.seen.draws] != [
-            d.id for d in draws if d.id not in self.ports.dead
-        ]:
-            self.ports = Ports(self.network, draws, ())
+            return Phasors()
+        asked = [*draws, *(Draw(f"{s.id} sense", s.a, s.b) for s in self.sources)]
+        if self.ports is None or {d.id for d in self.ports.seen.draws} != {
+            d.id for d in asked if d.id not in self.ports.dead
+        }:
+            self.ports = Ports(self.network, asked, ())
         else:
-            self.ports.ask(draws, ())
-        answer = self.ports.solve(margin=margin)
-        out.converged, out.margin = answer.converged, answer.margin
-        v: Array = answer.volts
-        out.nodes = {name: complex(v[row]) for name, row in self.network.node.items()}
-        drawn: dict[str, complex] = {}
-        for d in draws:
-            i = answer.drawn.get(d.id, 0.0)
-            drawn[d.a] = drawn.get(d.a, 0.0) + i
-            drawn[d.b] = drawn.get(d.b, 0.0) - i
-            out.currents[d.id] = i
-        out.currents.update(self.network.currents(v, drawn))
-        for s in self.sources:
-            i = complex(out.currents[s.id])
-            across = complex(v[self.network.node[s.a]] - v[self.network.node[s.b]])
-            out.given_VA[self.given_by[s.id]] = -across * i.conjugate()
-        return out
+            self.ports.ask(asked, ())
+        return Phasors(self, draws, self.ports.solve())
 
 
 def apparent(power_W: float, power_factor: float) -> complex:
@@ -124,8 +143,3 @@ def rms_and_angle(phasor: complex) -> tuple[float, float]:
 def signed(current: complex, volts: complex) -> float:
     """Rms current with the sign of the power it carries along."""
     return math.copysign(abs(current), (volts * np.conj(current)).real or 1.0)
-
-
-def no_power(mapping: Mapping[str, complex]) -> bool:
-    """Whether nothing is asked."""
-    return not any(mapping.values())

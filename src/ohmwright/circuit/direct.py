@@ -51,8 +51,8 @@ class Charging:
     array_W: float | None = None
 
 
-class DirectSide:
-    """Branches, charging parts and converter inputs of a standing case."""
+class DirectNetwork:
+    """What stands on the DC side in a case and draws or pushes by no will of its own: branches, batteries, arrays."""
 
     def __init__(
         self, wiring: Wiring, standing: Standing, reading: Reading, ends: tuple[End, ...], case: Case
@@ -62,35 +62,31 @@ class DirectSide:
         self.story: list[str] = []
         self.of_class: list[str] = []
         self.cells: list[Element] = []
-        self.charging: list[Charging] = []
         self.steady: list[tuple[End, Part]] = []
+        self.supplies: dict[str, Branch] = {}
         ohms = wiring.ohms(reading)
         self.branches = [
             Branch(w.element.id, w.element.a, w.element.b, ohms[w.number])
             for w in wiring.dc_wires
             if standing.conducts(w.number)
         ]
-        active = [e for e in ends if not e.ac and standing.active(e)]
-        self.arrays = _strings(e for e in active if e.role == "array")
-        self._sources(active)
-        self._outputs(active)
+        self.active = [e for e in ends if not e.ac and standing.active(e)]
+        self.arrays = _strings(e for e in self.active if e.role == "array")
+        direct = self._direct_strings()
+        for end in self.active:
+            self._stands(end, self.rig.parts[end.owner], direct)
         self._resistive()
         self.network = Network(self.branches, [c.b for c in self.cells])
 
-    def _sources(self, active: list[End]) -> None:
-        direct = self._direct_strings()
-        for end in active:
-            if end.needs is not None:
-                continue
-            part = self.rig.parts[end.owner]
-            if end.role == "cell":
-                self._cell(end.element, part)
-            elif end.role == "array":
-                self._module(end, part, _string(part.id) in direct)
-            elif end.role == "alternator":
-                self._charger(end, part, 1.0)
-            else:
-                self._other(end, part)
+    def _stands(self, end: End, part: Part, direct: set[str]) -> None:
+        if end.role == "cell":
+            self._cell(end.element, part)
+        elif end.role == "array":
+            self._module(end, part, _string(part.id) in direct)
+        elif end.role == "dcdc-supply":
+            self._supply(end, part)
+        elif end.needs is None and end.role != "alternator":
+            self._other(end, part)
 
     def _cell(self, element: Element, part: Part) -> None:
         if part.id in self.case.missing:
@@ -141,50 +137,14 @@ class DirectSide:
             Branch(end.id, end.a, end.b, ohm.value if ohm and ohm.value else STIFF_ohm, volts.value)
         )
 
-    def _outputs(self, active: list[End]) -> None:
-        for end in active:
-            if end.needs is None:
-                continue
-            part = self.rig.parts[end.owner]
-            if end.role == "dcdc-supply":
-                volts = known(part.figure("output_voltage"))
-                if volts is None:
-                    self.story.append(
-                        f"{part.id}: its output volts are not known, so what it feeds is not solved"
-                    )
-                    continue
-                self.branches.append(Branch(f"{end.id} out", end.a, end.b, STIFF_ohm, volts.value))
-                self.steady.append((end, part))
-            elif not end.id.endswith(" back"):
-                self._charger(end, part, efficiency(part, "charge_efficiency"))
-
-    def _charger(self, end: End, part: Part, good: float) -> None:
-        if self.case.charge_A.get(part.id) == 0:
+    def _supply(self, end: End, part: Part) -> None:
+        volts = known(part.figure("output_voltage"))
+        if volts is None:
+            self.story.append(f"{part.id}: its output volts are not known, so what it feeds is not solved")
             return
-        watts = self._array_W(end)
-        if end.role == "tracker" and watts == 0:
-            return
-        most = limit_A(self.rig, part, self.case)
-        if most is None:
-            self.story.append(f"{part.id}: its output current is not known, so it is taken as resting")
-            return
-        full = self.case.bank_soc_ratio >= FULL_ratio
-        self.charging.append(Charging(end, part, good, most, held_V(self.rig, part, full), watts))
-
-    def _array_W(self, end: End) -> float | None:
-        """Power of the strings at a tracker's input, at the case's sun; None for other chargers and unknown modules."""
-        if end.role != "tracker" or end.needs is None:
-            return None
-        live = self.standing.live
-        total = 0.0
-        for tops in self.arrays.values():
-            if any(live.joined(t.a, end.needs[0]) for t in tops):
-                for t in tops:
-                    watts = array_W(self.rig.parts[t.owner])
-                    if watts is None:
-                        return None
-                    total += watts
-        return total * self.case.sun_ratio
+        self.supplies[end.id] = Branch(f"{end.id} out", end.a, end.b, STIFF_ohm, volts.value)
+        self.branches.append(self.supplies[end.id])
+        self.steady.append((end, part))
 
     def _resistive(self) -> None:
         """Heaters and the like are resistances: they take less when the volts sag."""
@@ -193,6 +153,76 @@ class DirectSide:
             part = self.rig.parts.get(e.owner)
             if watts and e.role == "resistive" and part and (volts := known(part.figure("voltage"))):
                 self.branches.append(Branch(e.id, e.a, e.b, volts.value**2 / watts))
+
+
+def network_of(
+    wiring: Wiring, standing: Standing, reading: Reading, ends: tuple[End, ...], case: Case
+) -> DirectNetwork:
+    """The DC network of a case; cases that differ only in what draws and pushes share one."""
+    resistive = tuple((e.owner, case.loads_W.get(e.owner)) for e in wiring.net.loads if e.role == "resistive")
+    key = (
+        id(standing), reading, case.bank_soc_ratio, case.bank_degC, tuple(case.banks.items()), case.missing, case.sun_ratio, resistive,
+    )  # fmt: skip
+    found = wiring.networks.get(key)
+    if not isinstance(found, DirectNetwork):
+        found = wiring.networks[key] = DirectNetwork(wiring, standing, reading, ends, case)
+    return found
+
+
+class DirectSide:
+    """The DC side of a case: its network, its charging parts and its loads."""
+
+    def __init__(
+        self, wiring: Wiring, standing: Standing, reading: Reading, ends: tuple[End, ...], case: Case
+    ) -> None:
+        self.wiring, self.standing, self.case = wiring, standing, case
+        self.rig = wiring.rig
+        self.built = network_of(wiring, standing, reading, ends, case)
+        self.network, self.cells, self.steady = self.built.network, self.built.cells, self.built.steady
+        self.of_class = self.built.of_class
+        self.story = list(self.built.story)
+        self.charging: list[Charging] = []
+        for end in self.built.active:
+            part = self.rig.parts[end.owner]
+            if end.role == "alternator":
+                self._charger(end, part, 1.0)
+            elif end.needs is not None and end.role != "dcdc-supply" and not end.id.endswith(" back"):
+                self._charger(end, part, efficiency(part, "charge_efficiency"))
+
+    def _charger(self, end: End, part: Part, good: float) -> None:
+        if self.case.charge_A.get(part.id) == 0:
+            return
+        watts = self._source_W(end)
+        if watts == 0:
+            return
+        most = limit_A(self.rig, part, self.case)
+        if most is None:
+            self.story.append(f"{part.id}: its output current is not known, so it is taken as resting")
+            return
+        full = self.case.bank_soc_ratio >= FULL_ratio
+        self.charging.append(Charging(end, part, good, most, held_V(self.rig, part, full), watts))
+
+    def _source_W(self, end: End) -> float | None:
+        """What the array or the hydrogenerator at a charger's input can give; None where nothing of the kind limits it."""
+        if end.needs is None:
+            return None
+        live = self.standing.live
+        if end.role == "tracker":
+            total = 0.0
+            for tops in self.built.arrays.values():
+                if any(live.joined(t.a, end.needs[0]) for t in tops):
+                    for t in tops:
+                        watts = array_W(self.rig.parts[t.owner])
+                        if watts is None:
+                            return None
+                        total += watts
+            return total * self.case.sun_ratio
+        for other in self.built.active:
+            if other.role == "hydrogenerator" and live.joined(other.a, end.needs[0]):
+                part = self.rig.parts[other.owner]
+                figure = known(part.figure("power_max")) or known(part.figure("power"))
+                return figure.value if figure else None
+        return None
 
     def pushes(self, at_V: dict[str, float], spare_A: dict[str, float]) -> list[Push]:
         """What pushes; a tracker cannot give more than its array has, at the volts it last saw."""

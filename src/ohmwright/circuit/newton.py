@@ -155,7 +155,7 @@ class _Nose:
                 step = np.linalg.solve(matrix, np.column_stack([-left, -column]))
             except np.linalg.LinAlgError:
                 return None
-            if float(np.abs(left).max()) <= 1e-12 * self.scale:
+            if float(np.abs(left).max()) <= 1e-10 * self.scale:
                 return v, grown, float(step[k, 1])
             change = step[:, 0].copy()
             grown += float(change[k])
@@ -168,17 +168,27 @@ class _Nose:
     def top(self, high_v: Array, high: float, low_v: Array, low: float, k: int) -> float:
         """The growth at the nose, between a point before it and one behind it."""
         best = max(high, low)
+        slopes = (self.slope(high_v, high, k), self.slope(low_v, low, k))
         for _ in range(40):
-            middle = (high_v + low_v) / 2
-            found = self.at(middle, (high + low) / 2, k)
+            share = slopes[0] / (slopes[0] - slopes[1]) if slopes[0] != slopes[1] else 0.5
+            share = min(0.9, max(0.1, share))
+            found = self.at(high_v + share * (low_v - high_v), high + share * (low - high), k)
             if found is None:
                 return best
             v, grown, slope = found
             best = max(best, grown)
             if slope * np.sign(v[k]) >= 0:
-                low_v, low = v, grown
+                low_v, low, slopes = v, grown, (slopes[0], slope)
             else:
-                high_v, high = v, grown
-            if abs(high_v[k] - low_v[k]) < 1e-5 * self.scale:
+                high_v, high, slopes = v, grown, (slope, slopes[1])
+            # The curve is flat here: a step of the volts counts by its square.
+            if abs(slope) * self.scale < 1e-5 * best or abs(high_v[k] - low_v[k]) < 1e-5 * self.scale:
                 break
         return best
+
+    def slope(self, v: Array, grown: float, k: int) -> float:
+        """How the growth moves with the volts of port k, at a point of the curve."""
+        matrix = self.one - grown * self.z * (self.p / (v * v))
+        column = matrix[:, k].copy()
+        matrix[:, k] = self.z @ (self.p / v)
+        return float(np.linalg.solve(matrix, -column)[k])

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -40,16 +41,38 @@ class Push(Port):
     cap_V: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
 class Answer:
-    """Node volts and what every port draws from its a to its b; chargers draw less than nothing."""
+    """What every port draws from its a to its b (chargers draw less than nothing), the volts across it, and the rest."""
 
-    volts: Array
-    drawn: dict[str, complex]
-    converged: bool
-    margin: float | None
-    dead: tuple[str, ...]
-    holding: tuple[str, ...]
+    def __init__(
+        self,
+        ports: "Ports",
+        across: Array,
+        drawn: Array,
+        settled: Settled,
+        reduced: tuple[Array, Array, Array],
+        holding: tuple[str, ...],
+    ) -> None:
+        ids = [p.id for p in ports.seen.ports]
+        self.drawn: dict[str, complex] = dict(zip(ids, drawn.tolist(), strict=True))
+        self.across: dict[str, complex] = dict(zip(ids, across.tolist(), strict=True))
+        self.converged = settled.converged
+        self.unfed = (*ports.dead, *ports.unfed)
+        self.holding = holding
+        self._ports, self._drawn, self._settled, self._reduced = ports, drawn, settled, reduced
+
+    @cached_property
+    def volts(self) -> Array:
+        """The volts of every node."""
+        seen = self._ports.seen
+        return self._ports.network.volts(
+            self._ports.network.inject(seen.pairs, self._drawn) if seen.pairs else None
+        )
+
+    @cached_property
+    def margin(self) -> float | None:
+        """How much the loads of fixed power may grow."""
+        return collapse_margin(*self._reduced, self._settled)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +124,7 @@ class Ports:
             pushes=tuple(new_pushes[p.id] for p in self.seen.pushes),
         )
 
-    def solve(self, *, margin: bool = False) -> Answer:
+    def solve(self) -> Answer:
         """Volts and currents; chargers find by themselves whether they hold current, hold volts, or rest."""
         seen = self.seen
         n = len(seen.draws)
@@ -121,20 +144,8 @@ class Ports:
             if tuple(state) in tried and len(tried) > 4 * len(state):
                 break
             answer, settled, reduced = self._with(state)
-        drawn = answer[1]
-        injected = self.network.inject(seen.pairs, drawn) if seen.pairs else None
-        nodes = self.network.volts(injected)
-        grows = collapse_margin(reduced[0], reduced[1], reduced[2], settled) if margin else None
-        ids = [p.id for p in seen.ports]
         holding = tuple(p.id for p, s in zip(seen.pushes, state, strict=True) if s == "volts")
-        return Answer(
-            nodes,
-            dict(zip(ids, drawn.tolist(), strict=True)),
-            settled.converged,
-            grows,
-            (*self.dead, *self.unfed),
-            holding,
-        )
+        return Answer(self, *answer, settled, reduced, holding)
 
     @staticmethod
     def _wrong(push: Push, state: str, volts: float, drawn: float) -> float:

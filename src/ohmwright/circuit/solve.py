@@ -1,6 +1,6 @@
 """One operating case solved: DC and AC islands, coupled through their converters by power, with what trips on the way."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from ohmwright.circuit.ac import AlternatingSide, Phasors, apparent, rms_and_angle, signed
 from ohmwright.circuit.direct import DirectSide
@@ -49,6 +49,7 @@ class Work:
         self.phasors = Phasors()
         self.answer: Answer | None = None
         self.settled = True
+        self.margin: float | None = None
         self.overloaded: dict[str, str] = {}
         self.ends = ends_of(wiring.net)
         reading = Reading(self.case.conductor_degC)
@@ -79,13 +80,12 @@ class Work:
                 self.story.append("hunts: a cut-off trips and comes back for ever")
                 break
             seen.append(frozenset(self.off))
-        if margin and self.ports is not None:
-            self.answer = self.ports.solve(margin=True)
+        self.margin = self.answer.margin if margin and self.answer is not None else None
 
     def _handover(self) -> None:
         for _ in range(HANDOVERS):
             before = dict(self.watts)
-            self.phasors = self.turning.solve(self._ac_draws(), margin=False)
+            self.phasors = self.turning.solve(self._ac_draws())
             draws = self._dc_draws()
             pushes = self.direct.pushes(self.at_V, self._spare())
             wanted: tuple[Port, ...] = (*draws, *pushes)
@@ -114,44 +114,30 @@ class Work:
     def _take(self, draws: list[Draw]) -> None:
         """What the chargers and steady supplies came to give, and what that asks of their inputs."""
         assert self.answer is not None
-        v, node = self.answer.volts, self.direct.network.node
+        across = self.answer.across
         for c in self.direct.charging:
             amps = -complex(self.answer.drawn.get(f"{c.end.id} out", 0.0)).real
-            volts = _across(v, node, c.end.a, c.end.b)
+            volts = complex(across.get(f"{c.end.id} out", 0.0)).real
             self.at_V[c.end.id] = volts
             self.watts[c.end.id] = amps * volts / c.efficiency
-        if self.direct.steady:
-            drawn: dict[str, complex] = {}
-            for d in draws:
-                i = self.answer.drawn.get(d.id, 0.0)
-                drawn[d.a] = drawn.get(d.a, 0.0) + i
-                drawn[d.b] = drawn.get(d.b, 0.0) - i
-            flows = self.direct.network.currents(v, drawn)
-            for end, part in self.direct.steady:
-                amps = -complex(flows[f"{end.id} out"]).real
-                self.watts[end.id] = max(0.0, amps) * _across(v, node, end.a, end.b) / efficiency(part)
+        for end, part in self.direct.steady:
+            volts = complex(across.get(f"{end.id} sense", 0.0)).real
+            branch = self.direct.built.supplies[end.id]
+            amps = max(0.0, (complex(branch.volts).real - volts) / complex(branch.ohm).real)
+            self.watts[end.id] = amps * volts / efficiency(part)
         for d in draws:
-            if d.a in node and d.b in node:
-                self.at_V[f"{d.id} in"] = _across(v, node, d.a, d.b)
+            self.at_V[f"{d.id} in"] = complex(across.get(d.id, 0.0)).real
 
     def _dc_draws(self) -> list[Draw]:
         out = self.direct.load_draws()
+        legs: dict[str, list[End]] = {}
         for end in self.inverters:
-            if end.owner in self.off or end.needs is None:
-                continue
-            part = self.wiring.rig.parts[end.owner]
-            asked = self.case.converters_W.get(part.id)
-            given = asked if asked is not None else max(0.0, self.phasors.given_VA.get(end.id, 0j).real)
-            watts = self.watts[end.id] = (
-                inverter_losses(part).input_W(given) if given or self._awake(part) else 0.0
-            )
-            most = full_W(part)
-            if self.case.seconds is None and most is not None and given > most * 1.0001:
-                self.overloaded[part.id] = (
-                    f"{part.id} is asked for {given:.0f} W; for long it gives {most:.0f} W"
-                )
-            at = self.case.input_V.get(part.id)
-            out.append(Draw(end.element.id, *end.needs, 0.0 if at else watts, watts / at if at else 0.0))
+            legs.setdefault(end.owner, []).append(end)
+        out += [
+            self._inverter_draw(self.wiring.rig.parts[name], ends)
+            for name, ends in legs.items()
+            if name not in self.off
+        ]
         for end, _ in ((c.end, c.part) for c in self.direct.charging if c.end.needs):
             assert end.needs is not None
             if self.wiring.net.number[end.needs[0]] not in self.wiring.poles.ac:
@@ -159,11 +145,24 @@ class Work:
         for end, _ in self.direct.steady:
             if end.needs is not None:
                 out.append(Draw(end.element.id, *end.needs, self.watts.get(end.id, 0.0)))
+                out.append(Draw(f"{end.id} sense", end.a, end.b))
         return out
 
-    def _awake(self, part: Part) -> bool:
-        """An inverter that stands ready takes its idle power."""
-        return known(part.with_default("idle")) is not None
+    def _inverter_draw(self, part: Part, ends: Sequence[End]) -> Draw:
+        """What an inverter takes for all of its legs together."""
+        asked = self.case.converters_W.get(part.id)
+        given = (
+            asked
+            if asked is not None
+            else max(0.0, sum(self.phasors.given_VA.get(e.id, 0j).real for e in ends))
+        )
+        watts = self.watts[ends[0].id] = inverter_losses(part).input_W(given)
+        most = full_W(part)
+        if self.case.seconds is None and most is not None and given > most * 1.0001:
+            self.overloaded[part.id] = f"{part.id} is asked for {given:.0f} W; for long it gives {most:.0f} W"
+        at = self.case.input_V.get(part.id)
+        assert ends[0].needs is not None
+        return Draw(ends[0].element.id, *ends[0].needs, 0.0 if at else watts, watts / at if at else 0.0)
 
     def _ac_draws(self) -> list[Draw]:
         rig, number, ac = self.wiring.rig, self.wiring.net.number, self.wiring.poles.ac
@@ -210,9 +209,7 @@ class Work:
             setting = self.wiring.rig.setting(c.part.id, "supply-limit")
             limits = [setting.value] if isinstance(setting, Figure) else []
             limits += [self.case.supply_A] if self.case.supply_A is not None else []
-            volts = abs(
-                self.phasors.nodes.get(c.end.needs[0], 0.0) - self.phasors.nodes.get(c.end.needs[1], 0.0)
-            )
+            volts = abs(self.phasors.across.get(c.end.element.id, 0.0))
             if not limits or not volts:
                 continue
             loads = self._behind(c.part)
@@ -287,10 +284,9 @@ class Work:
         for name, phasor in self.phasors.nodes.items():
             nodes[name] = Volts(*rms_and_angle(phasor))
         elements.update({k: signed(i, self._a_volts(k)) for k, i in self.phasors.currents.items()})
-        margins = [m for m in (self.answer.margin, self.phasors.margin) if m is not None]
         return Solution(
             self.case, self.standing.states, self.answer.converged and self.phasors.converged and self.settled,
-            min(margins, default=None), self._conductors(nodes, elements), self._batteries(elements), nodes, elements,
+            self.margin, self._conductors(nodes, elements), self._batteries(elements), nodes, elements,
             tuple(dict.fromkeys([*self.standing.story, *self.direct.story, *self.turning.story, *self._not_fed(),
                 *self.overloaded.values(), *self.story])),
             (*self.wiring.unsized, *self.direct.of_class),
@@ -330,9 +326,10 @@ class Work:
         return out
 
     def _not_fed(self) -> list[str]:
-        dead = {*self.ports.dead, *self.ports.unfed} if self.ports else set()
-        if self.turning.ports is not None:
-            dead |= {*self.turning.ports.dead, *self.turning.ports.unfed}
+        dead = {
+            *(self.answer.unfed if self.answer else ()),
+            *(self.phasors.answer.unfed if self.phasors.answer else ()),
+        }
         number, ac = self.wiring.net.number, self.wiring.poles.ac
         lost = {
             e.owner

@@ -1,6 +1,6 @@
 """Resistances of everything that conducts, from the side that is asked for, and what of it is not known."""
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -63,6 +63,8 @@ class Wiring:
         self.poles = Poles(self.net)
         self._ohm: dict[Reading, list[float]] = {}
         self.stood: dict[tuple[tuple[str, str], ...], Standing] = {}
+        #: Networks built for cases, by what makes them differ.
+        self.networks: dict[Hashable, object] = {}
 
     def ohms(self, reading: Reading) -> list[float]:
         """The resistance of every wire by its number; 0 where none is known or given."""
