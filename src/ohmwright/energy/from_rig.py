@@ -1,10 +1,12 @@
 """From a rig as written to the plain numbers of an energy year."""
 
 import re
+from collections.abc import Callable
 
 from ohmwright.energy import habits
-from ohmwright.energy.banks import bank_of
+from ohmwright.energy.banks import bank_of, house_bank
 from ohmwright.energy.figures import kept_in_shade, number, setting
+from ohmwright.energy.live import ahead_of_main, drains_of
 from ohmwright.energy.loads import Notes
 from ohmwright.energy.plan import (
     Array,
@@ -36,9 +38,10 @@ def plan_of(rig: Rig, *, southern: bool = False) -> EnergyPlan:
     trackers = _trackers(rig, wiring, notes)
     inverter, charger_A, charger_ratio = _inverter(rig, bank, notes)
     generator = _generator(rig, notes)
-    own_W, own_isolated_W = _own_use(rig, notes)
+    own_W = _own_use(rig, notes)
+    isolated_W = _isolated_use(rig)
     stays = tuple(
-        stay_plan(rig, wiring, stay, bank, inverter, generator, own_W, own_isolated_W, southern, notes)
+        stay_plan(rig, wiring, stay, bank, inverter, generator, own_W, isolated_W, southern, notes)
         for stay in rig.use.stays
     )
     if not stays:
@@ -50,7 +53,7 @@ def plan_of(rig: Rig, *, southern: bool = False) -> EnergyPlan:
         notes.assume(f"{365 - covered} days a year are in no stay: nobody there, only the devices' own use")
     return EnergyPlan(
         trackers, bank, stays, inverter, charger_A, charger_ratio, generator, southern,
-        tuple(notes.assumed), tuple(notes.unknown), 24.0 * own_W, 24.0 * own_isolated_W,
+        tuple(notes.assumed), tuple(notes.unknown), 24.0 * own_W,
     )  # fmt: skip
 
 
@@ -225,18 +228,29 @@ def _generator(rig: Rig, notes: Notes) -> Generator:
     )
 
 
-def _own_use(rig: Rig, notes: Notes) -> tuple[float, float]:
-    """Watts that the devices take for themselves, and what is left of it with the bank cut off."""
-    own = isolated = 0.0
+def _own_use(rig: Rig, notes: Notes) -> float:
+    """Watts that the devices take for themselves."""
+    own = 0.0
     for part in rig.parts.values():
         if part.join or part.count > 1 or part.strings:
             continue
         if part.kind.name == "battery" and part.word("chemistry") == "lfp" and part.word("bms") != "outside":
-            draw = number(part, "bms_draw", notes) or 0.0
-            own += draw
-            isolated += draw
+            own += number(part, "bms_draw", notes) or 0.0
         elif "self_use" in part.kind.figures:
             given = part.figure("self_use")
             if isinstance(given, Figure):
                 own += given.value
-    return own, isolated
+    return own
+
+
+def _isolated_use(rig: Rig) -> Callable[[str, int], float]:
+    """What still draws on a bank that is cut off, by mode and month; the wiring is read when it is first asked for."""
+    group = house_bank(rig, Notes())
+    ahead: list[frozenset[str]] = []
+
+    def watts(mode: str, month: int) -> float:
+        if not ahead:
+            ahead.append(ahead_of_main(rig, group))
+        return sum(d.draw_W for d in drains_of(rig, mode, month, True, ahead[0], group))
+
+    return watts

@@ -187,4 +187,3 @@ class EnergyPlan:
     assumptions: tuple[str, ...] = ()
     unknown: tuple[str, ...] = ()
     own_use_Wh_per_day: float = 0.0
-    own_use_isolated_Wh_per_day: float = 0.0

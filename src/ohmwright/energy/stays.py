@@ -1,7 +1,7 @@
 """A stay of the rig file as days of an energy plan."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from ohmwright.energy import habits
 from ohmwright.energy.figures import kept_in_shade, number, setting
@@ -42,7 +42,7 @@ def stay_plan(
     inverter: Inverter,
     generator: Generator,
     own_W: float,
-    own_isolated_W: float,
+    own_isolated_W: Callable[[str, int], float],
     southern: bool,
     notes: Notes,
 ) -> StayPlan:
@@ -69,7 +69,7 @@ def stay_plan(
         season = stay.words.get("season", "") or habits.season_of(month, southern)
         if isolated:
             zero = (0.0,) * 24
-            own = (own_isolated_W,) * 24
+            own = (own_isolated_W(mode, month),) * 24
             days[month] = Day(own, zero, zero, zero, zero, zero, own)
             continue
         asked = day_of(rig, wiring, mode, season, supply_W > 0.0, notes)
@@ -90,7 +90,9 @@ def stay_plan(
             warmed_W(asked, inverting, k1), ladder_W(asked, inverting, k1, lost),
         )  # fmt: skip
     if isolated:
-        told.append("the bank is cut off: only its own management and self-discharge draw on it")
+        told.append(
+            "the bank is cut off: only its own management, what is wired ahead of the main switch and self-discharge draw on it"
+        )
     indoors = habits.INDOORS_degC if mode in LIVED_IN else None
     if indoors is not None:
         notes.assume(f"lived-in spaces are at {habits.INDOORS_degC:g} degC")

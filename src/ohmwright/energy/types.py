@@ -46,6 +46,80 @@ class StayAnswer:
 
 
 @dataclass(frozen=True, slots=True)
+class Ageing:
+    """What is left of a bank by year of life: share of capacity (least, most), and growth of resistance as a share.
+
+    `shortest_years` and `longest_years` end at 80 % of the capacity; None is longer than looked at, or not known.
+    """
+
+    capacity_ratio: tuple[tuple[float, float], ...]
+    resistance_grown_ratio: tuple[float, ...]
+    shortest_years: int | None
+    longest_years: int | None
+    full_cycles_per_year: float
+    mean_degC: float
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Drain:
+    """Something that draws on a stored bank. `stays_live`: the main switch does not cut it off."""
+
+    subject: str
+    draw_W: float
+    stays_live: bool
+    what: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Storage:
+    """A laid-up stay: what draws, how long the bank lasts without sun, when to act. Days and dates: earliest, likely, latest."""
+
+    stay: str
+    left_on: str
+    drains: tuple[Drain, ...]
+    draw_Ah_per_day: float
+    leak_Ah_per_day: float
+    days_to_floor: tuple[float, float, float]
+    floor_on: tuple[str, str, str]
+    act_before: str
+    lasts_the_stay: bool
+    disconnect: tuple[str, ...]
+    notes: tuple[str, ...]
+    wake_up: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Darkest:
+    """Darkest runs of days at a place: mean kWh/m2 and day on the horizontal, by length in days and chance per year in per cent."""
+
+    place: str
+    years: int
+    lengths_days: tuple[int, ...]
+    chances_percent: tuple[int, ...]
+    mean_kWh_m2: tuple[tuple[float, ...], ...]
+    warning: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bought:
+    """What one change is worth: nights lost a year and energy not given, as it is and with it, by the same years of chance.
+
+    `saved` and `error` are the mean difference of nights a year and its standard error.
+    """
+
+    what: str
+    nights_before: float
+    nights_after: float
+    tenth_before: float
+    tenth_after: float
+    saved: float
+    error: float
+    unserved_saved_kWh: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class Year:
     """Energy years of a rig.
 
@@ -67,3 +141,10 @@ class Year:
     notes: tuple[str, ...] = ()
     assumptions: tuple[str, ...] = ()
     by_chance: Mapping[str, object] = field(default_factory=dict)
+    """Chances in figures, and what charts are drawn from: see `energy/README.md`, "What charts are drawn from"."""
+    verdict: tuple[str, ...] = ()
+    """The year in a few plain sentences, the first to be read."""
+    ageing: Ageing | None = None
+    storage: tuple[Storage, ...] = ()
+    darkest: Darkest | None = None
+    bought: tuple[Bought, ...] = ()
