@@ -41,6 +41,7 @@ class Circuit:
 
 
 def finished(circuit: Circuit, pen: Pen, drafts: list[Draft]) -> tuple[Sheet, ...]:
+    """The sheets, once every wire is led."""
     title = circuit.title or Title(circuit.rig.job.title or circuit.rig.job.id or "no name")
     flags = _flagged(circuit, drafts)
     out = []
@@ -48,8 +49,8 @@ def finished(circuit: Circuit, pen: Pen, drafts: list[Draft]) -> tuple[Sheet, ..
         lines = [s for _, s in d.canvas.items if isinstance(s, Line) and s.layer == "conductor"]
         draw_bars(pen, d)
         _lonely(pen, d) if i == len(drafts) - 1 else None
-        mine = [n for n in flags if n[1] is d]
-        _draw_flags(circuit, pen, d, [n for n, _ in mine])
+        mine = [n for n, where in flags if where is d]
+        _draw_flags(circuit, pen, d, mine)
         _legend(pen, d)
         canvas = Canvas()
         draw_frame(canvas, d.room, pen.style.em)
@@ -65,8 +66,8 @@ def finished(circuit: Circuit, pen: Pen, drafts: list[Draft]) -> tuple[Sheet, ..
         top = draw_follows(
             canvas, d.room, circuit.follows if i == 0 else (), title.revision, top, pen.style.em
         )
-        draw_margin(canvas, d.room, [n for n, _ in mine], CAUTIONS, top, pen.style.em)
-        flagged = tuple(Flagged(n.number, n.zone, n.mark.number, n.mark.subject) for n, _ in mine)
+        draw_margin(canvas, d.room, _told_once(mine), CAUTIONS, top, pen.style.em)
+        flagged = tuple(Flagged(n.number, n.zone, n.mark.number, n.mark.subject) for n in mine)
         out.append(replace(_sheet(circuit, pen, d, canvas, lines, len(drafts)), flags=flagged))
     return tuple(out)
 
@@ -82,7 +83,27 @@ def _flagged(circuit: Circuit, drafts: list[Draft]) -> list[tuple[Numbered, Draf
         )
         found.append((WORDS.index(mark.word), _zone(d, subject), k, mark, d))
     found.sort(key=lambda f: f[:3])
-    return [(Numbered(m, str(i + 1), zone), d) for i, (_, zone, _, m, d) in enumerate(found)]
+    numbers: dict[tuple[str, ...], str] = {}
+    out = []
+    for k, (_, zone, _, mark, d) in enumerate(found):
+        same = (mark.word, mark.number, mark.text, mark.remedy, mark.extra, "" if mark.text else str(k))
+        number = numbers.setdefault(same, str(len(numbers) + 1))
+        out.append((Numbered(mark, number, zone), d))
+    return out
+
+
+def _told_once(notes: list[Numbered]) -> list[Numbered]:
+    """Notes that say the same of several subjects as one note that names them all."""
+    by_number: dict[str, list[Numbered]] = {}
+    for n in notes:
+        by_number.setdefault(n.number, []).append(n)
+    return [
+        replace(
+            first[0],
+            mark=replace(first[0].mark, subject=" ".join(dict.fromkeys(n.mark.subject for n in first))),
+        )
+        for first in by_number.values()
+    ]
 
 
 def _drawn_subject(subject: str, drafts: list[Draft]) -> str:
@@ -103,32 +124,14 @@ def _zone(d: Draft, subject: str) -> str:
 
 
 def _draw_flags(circuit: Circuit, pen: Pen, d: Draft, notes: list[Numbered]) -> None:
-    height = pen.style.em * 1.45
+    """One flag a subject: the heaviest word, its number, and how many more notes there are."""
+    by_subject: dict[str, list[Numbered]] = {}
     for n in notes:
-        subject = _drawn_subject(n.mark.subject, [d])
-        spots = d.canvas.anchors.get(subject, [])
-        w = tag_width(n.mark.word, n.number, height, with_word=False) + 1.0
-        for x, y, to in [
-            *spots,
-            *(
-                (x - dx, y + dy, to)
-                for x, y, to in spots
-                for dx, dy in ((0, 5), (0, -5), (6, 0), (12, 0), (0, 8), (0, -8))
-            ),
-        ]:
-            a, b = (x - w - 1.2, x - 0.2) if to == "right" else (x + 0.2, x + w + 1.2)
-            if is_empty(d, (a, y - height / 2 - 1.0, b, y + height / 2 + 1.0)):
-                tag(
-                    d.canvas,
-                    subject,
-                    x - 0.6 if to == "right" else x + 0.6,
-                    y,
-                    n.mark.word,
-                    n.number,
-                    height=height,
-                    to=to,
-                )
-                break
+        by_subject.setdefault(_drawn_subject(n.mark.subject, [d]), []).append(n)
+    for subject, mine in by_subject.items():
+        numbers = list(dict.fromkeys(n.number for n in mine))
+        told = numbers[0] if len(numbers) == 1 else f"{numbers[0]} +{len(numbers) - 1}"
+        _flag(pen, d, subject, mine[0].mark.word, told)
     for address in circuit.changed:
         for x, y, to in d.canvas.anchors.get(address, []):
             r = pen.style.em
@@ -143,6 +146,49 @@ def _draw_flags(circuit: Circuit, pen: Pen, d: Draft, notes: list[Numbered]) -> 
                     pen.style.em,
                 )
                 break
+
+
+#: Where a flag may stand beside the points its subject offers.
+_NUDGES = ((0, 0), (0, 5), (0, -5), (6, 0), (12, 0), (0, 8), (0, -8))
+
+
+def _flag(pen: Pen, d: Draft, subject: str, word: str, told: str) -> None:
+    """A flag at its subject where there is room, else near it with the subject's name."""
+    height = pen.style.em * 1.45
+    w = tag_width(word, told, height, with_word=False) + 1.0
+    spots = d.canvas.anchors.get(subject, [])
+    for dx, dy in _NUDGES:
+        for at, y, to in spots:
+            x = at - dx if to == "right" else at + dx
+            a, b = (x - w - 1.2, x - 0.2) if to == "right" else (x + 0.2, x + w + 1.2)
+            if is_empty(d, (a, y + dy - height / 2 - 1.0, b, y + dy + height / 2 + 1.0)):
+                tag(
+                    d.canvas,
+                    subject,
+                    x - 0.6 if to == "right" else x + 0.6,
+                    y + dy,
+                    word,
+                    told,
+                    height=height,
+                    to=to,
+                )
+                return
+    if not spots:
+        return
+    field = Field(d.free.x0, d.free.y0, d.free.columns, d.free.rows)
+    note_shapes(field, d.canvas, d.bars)
+    x, y, _ = spots[0]
+    name = plain(subject)
+    wide = w + text_width(name, pen.style.em) + 5.0
+    spot = field.nearest_room(wide, height + 3.0, x, y)
+    if spot is None:
+        d.notes.append(f"{subject}: no room for flag {told}")
+        return
+    tip_x, tip_y = spot[0] + w + 1.5, spot[1] + 1.5 + height / 2
+    tag(d.canvas, subject, tip_x, tip_y, word, told, height=height, to="right")
+    d.canvas.text(
+        subject, tip_x + 1.6, tip_y + pen.style.em * 0.33, name, pen.style.em, "sans", "start", "graphite"
+    )
 
 
 def _lonely(pen: Pen, d: Draft) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.lettering import CAPITAL, LEADING, plain, shortened, text_width, wrapped
-from ohmwright.drawing.marks import Mark, tag
+from ohmwright.drawing.marks import Mark, tag, tag_width
 from ohmwright.drawing.shapes import FRAME, THIN, Box
 
 SIZES: dict[str, tuple[float, float]] = {"A3": (420.0, 297.0), "A2": (594.0, 420.0), "A1": (841.0, 594.0)}
@@ -254,8 +254,6 @@ def draw_margin(
                 )
             _draw_cautions(canvas, cautions, left, foot, em, width)
             return left_over
-        from ohmwright.drawing.marks import tag_width
-
         w = tag_width(n.mark.word, n.number, height, with_word=True, extra=n.mark.extra)
         mid = y + 2.0 + height / 2
         tag(

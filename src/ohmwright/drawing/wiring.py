@@ -142,7 +142,7 @@ def _routed(pen: Pen, task: Task) -> bool:
         source, target = target, source
     draft = source.draft
     free = draft.free
-    limit = min(LONGEST, round(_distance(task) / GRID * 1.6) + 60)
+    limit = min(LONGEST, round(_distance(task) / GRID * 1.6) + 100)
     path = free.route(starts_of(source, free), goals_of(target, free), limit)
     if path is None:
         return False
