@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ohmwright.energy.types import Year
 from ohmwright.rig.model import Stay
@@ -13,6 +13,9 @@ from ohmwright.sky.spots import spot_at, with_typed
 from ohmwright.sky.types import Spot, WeatherYear
 from ohmwright.store.reading import read
 from ohmwright.working import FileError, OhmwrightError, known
+
+if TYPE_CHECKING:
+    from ohmwright.energy.one_year import OneYear
 
 MOST_WEATHER_BYTES = 50_000_000
 
@@ -49,6 +52,13 @@ def year_of_opened(
         return given if given is not None else _normal(spot_of(stay))
 
     return YearDone(opened, year_of(opened.rig, weather_for, years=years or 1, seed=seed))
+
+
+def typical_year(opened: Opened) -> "OneYear":
+    """The one typical year of an opened rig, hour by hour."""
+    from ohmwright.energy.year import one_year
+
+    return one_year(opened.rig, lambda stay: _normal(spot_of(stay)))
 
 
 def _from_file(weather: str) -> WeatherYear:

@@ -12,7 +12,7 @@ from starlette.staticfiles import StaticFiles
 
 from ohmwright.services.desk import ConflictError
 from ohmwright.services.reports import bug_report
-from ohmwright.web import beat, check, circuit, edits, job, register, why
+from ohmwright.web import almanac, beat, check, circuit, edits, interview, job, papers, places, register, shelf, why
 from ohmwright.web.bench import Bench
 from ohmwright.web.guard import Guard, TooLargeError
 from ohmwright.working import OhmwrightError
@@ -57,6 +57,10 @@ def make_app(folder: str, *, hosts: Iterable[str] = ("localhost", "127.0.0.1", "
         Route("/", page(register.register)),
         Route("/new", form(register.new), methods=["POST"]),
         Route("/appearance", form(register.appearance), methods=["POST"]),
+        Route("/shelf", page(shelf.shelf)),
+        Route("/shelf/add", page(shelf.blank)),
+        Route("/shelf/add", form(shelf.add), methods=["POST"]),
+        Route("/shelf/part/{part}", page(shelf.part)),
         Route(at, lambda r: RedirectResponse(f"{r.url.path}/job", 303)),
         Route(f"{at}/job", page(job.job)),
         Route(f"{at}/issue", form(job.issue), methods=["POST"]),
@@ -66,6 +70,12 @@ def make_app(folder: str, *, hosts: Iterable[str] = ("localhost", "127.0.0.1", "
         Route(f"{at}/check", page(check.check)),
         Route(f"{at}/follows", page(check.follows)),
         Route(f"{at}/why", page(why.why)),
+        Route(f"{at}/interview", page(interview.interview)),
+        Route(f"{at}/places", page(places.places)),
+        Route(f"{at}/almanac", page(almanac.almanac)),
+        Route(f"{at}/papers", page(papers.papers)),
+        Route(f"{at}/papers", form(papers.make), methods=["POST"]),
+        Route(f"{at}/papers/file/{{name}}", page(papers.file)),
         Route(f"{at}/photo/{{name}}", page(check.photo)),
         Route(f"{at}/put", form(edits.put), methods=["POST"]),
         Route(f"{at}/add", form(edits.add), methods=["POST"]),

@@ -11,6 +11,7 @@ from markupsafe import Markup
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
+from ohmwright.services.almanac import Almanac
 from ohmwright.services.desk import Desk, Look
 from ohmwright.services.reports import bug_report
 from ohmwright.services.sheets import Circuits, Note, circuits, open_findings
@@ -22,10 +23,10 @@ SHEETS = (
     ("job", "Job"),
     ("one-line", "One-line"),
     ("check", "Check"),
-    # ("interview", "Interview"),
-    # ("places", "Places"),
-    # ("almanac", "Almanac"),
-    # ("papers", "Papers"),
+    ("interview", "Interview"),
+    ("places", "Places"),
+    ("almanac", "Almanac"),
+    ("papers", "Papers"),
 )
 MOST_DRAWINGS = 12
 
@@ -60,6 +61,7 @@ class Bench:
         self.desk = Desk(folder)
         self.token = secrets.token_urlsafe(24)
         self.env = environment()
+        self.almanacs: dict[tuple[str, str, int], Almanac] = {}
         self._drawings: OrderedDict[str, Circuits] = OrderedDict()
         self._lock = Lock()
 

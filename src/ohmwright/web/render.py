@@ -17,7 +17,7 @@ from ohmwright.working import Absent, Figure, Given, NotThere, Unknown, convert,
 TAG_MM = 6.0
 PX_PER_MM = 4.0
 #: Units that people in the United States read a figure in, by the unit it is kept in.
-US_UNITS = {"m": ("ft", 3.280839895), "kg": ("lb", 2.204622622), "mm2": ("kcmil", 1.97352524)}
+US_UNITS = {"m": ("ft", 3.280839895), "kg": ("lb", 2.204622622)}
 
 
 @lru_cache(maxsize=2000)
@@ -60,6 +60,8 @@ def amount(value: float | None, unit: str, units: str = "metric", digits: int = 
         return f"{value * factor:.{digits}g} {symbol}"
     if units == "us" and unit == "degC":
         return f"{convert(value, 'degC', 'degF'):.0f} °F"
+    if unit == "mm2":
+        return f"{value / 100:.{digits}g} cm²" if value >= 1000 else f"{value:.{digits}g} mm²"
     return tell(value, unit, digits)
 
 
