@@ -83,3 +83,22 @@ def test_setting_nonsense_leaves_the_file_alone(call: Callable[..., Told], tmp_p
         assert status == 2, value
         assert len(err.strip().splitlines()) == 1
     assert (job / "rig.yaml").read_bytes() == before
+
+
+def test_writing_a_bank_out_changes_no_verdict(demos: Path, call: Callable[..., Told], tmp_path: Path) -> None:
+    import json
+
+    from ohmwright.services.new import like
+
+    job = like(str(tmp_path / "job"), "trailer")
+    (job / "rig.yaml").write_bytes((job / "rig-built.yaml").read_bytes())
+
+    def verdicts() -> set[tuple[str, str, str]]:
+        told = json.loads(call("check", job, "--json")[1])
+        return {(f["number"], f["subject"], f["verdict"]) for f in told["findings"]}
+
+    before = verdicts()
+    assert call("ungroup", job, "B")[0] == 0
+
+    assert verdicts() == before
+    assert call("year", job)[0] in (0, 1)

@@ -236,12 +236,15 @@ def _one_missing(wiring: Wiring, alone: Mapping[str, str], dc: Mapping[str, floa
     inverters = [
         (p, w) for p in wiring.rig.of_kind("inverter", "inverter-charger") if (w := full_W(p)) is not None
     ]
-    for group in wiring.rig.parts.values():
-        if group.join is None or group.count < 2 or group.join.how == "series":
+    parts = wiring.rig.parts
+    groups = {p.group: p for p in reversed(parts.values()) if p.kind.name == "battery" and p.group}
+    for name, first in reversed(groups.items()):
+        group = parts.get(name)
+        if group is not None and (group.join is None or group.count < 2 or group.join.how == "series"):
             continue
         yield Case(
-            f"{group.id}-one-out", f"{group.id}.1 is out: the rest carry everything", {**alone, "sun": "down"}, dc,
-            {p.id: w for p, w in inverters}, bank_soc_ratio=HALF_ratio, missing=(f"{group.id}.1",),
+            f"{name}-one-out", f"{first.id} is out: the rest carry everything", {**alone, "sun": "down"}, dc,
+            {p.id: w for p, w in inverters}, bank_soc_ratio=HALF_ratio, missing=(first.id,),
         )  # fmt: skip
 
 

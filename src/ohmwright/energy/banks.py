@@ -1,6 +1,7 @@
 """The house bank of a rig as one battery."""
 
 import re
+from dataclasses import replace
 
 from ohmwright.energy import habits
 from ohmwright.energy.curves import HALF_GAP_V, LEAD_WELLS, rest_numbers
@@ -27,9 +28,19 @@ def _size_Wh(rig: Rig, part: Part) -> float:
     )
 
 
+def _written_out(rig: Rig) -> list[Part]:
+    """Groups whose members stand in the file by themselves."""
+    first: dict[str, Part] = {}
+    for p in rig.parts.values():
+        if p.kind.name == "battery" and p.group and p.group not in rig.parts:
+            first.setdefault(p.group, p)
+    return [replace(p, id=group, group="") for group, p in first.items()]
+
+
 def house_bank(rig: Rig, notes: Notes) -> Part:
     """The part that is the house bank: the largest that is no start battery."""
     found = [p for p in rig.parts.values() if p.kind.name == "battery" and not p.group]
+    found += _written_out(rig)
     if not found:
         raise CannotTellError(
             "the rig has no battery: without a bank there is no energy year",

@@ -169,6 +169,9 @@ class _Expanding:
                 a = self._plug(run, "from", core.id, core.pole, a)
             if "to" in run.plugs:
                 b = self._plug(run, "to", core.id, core.pole, b)
+            if isinstance(run.length, NotThere) and run.cable.area_mm2 is None:
+                self._element(Element(core.id, "conductor", a, b, run.id, "bolted"))
+                continue
             self.conductors[core.id] = Conductor(
                 core.id,
                 run.id,

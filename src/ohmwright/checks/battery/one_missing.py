@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from ohmwright.checks.battery.surge import judge as judge_surge
+from ohmwright.checks.circuits import banks
 from ohmwright.checks.gather import asked
 from ohmwright.checks.judgement import Judgement, cannot_tell, fails, most, skipped
 from ohmwright.checks.registry import rule
@@ -43,8 +44,8 @@ def judge(worst: Worst | None, rated: Figure | None, missing: tuple[str, ...] = 
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     """Every bank of two or more in parallel, with its first member out."""
-    for group in study.rig.parts.values():
-        for case in one_out_cases(study, group.id) if group.join is not None else ():
+    for group in banks(study.rig):
+        for case in one_out_cases(study, group.id) if group.in_parallel > 1 else ():
             solution = study.solution(case.name)
             if not solution.converged:
                 yield group.id, fails("With one battery out the volts collapse.", REMEDY)

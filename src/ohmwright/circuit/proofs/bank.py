@@ -25,7 +25,14 @@ def shunt(g: Ground) -> Proof:
     subjects: list[str] = []
     small: list[str] = []
     for part in g.rig.of_kind("shunt"):
-        for bank in counted(g, part):
+        banks = counted(g, part)
+        if not banks:
+            unknown.append(
+                ProofFinding(
+                    part.id, f"no bank is known that {part.id} counts", missing=(f"{part.id}.counts",)
+                )
+            )
+        for bank in banks:
             subjects.append(f"{part.id} {bank}")
             for f in _around_shunt(g, part, bank):
                 (unknown if f.missing else found).append(f) if not f.states else small.append(f.subject)
@@ -36,7 +43,8 @@ def counted(g: Ground, shunt_part: Part) -> list[str]:
     """The banks whose current a shunt counts: as it says, else those whose minus reaches its bank stud."""
     told = shunt_part.word("counts").split()
     if told:
-        return [b for b in told if b in g.rig.parts]
+        known = {*g.rig.parts, *(p.group for p in g.rig.parts.values())}
+        return [b for b in told if b in known]
     stud = f"{shunt_part.id}.bank"
     taken = [w.element.id for w in g.net.wires if w.element.owner == shunt_part.id]
     view = g.net.view(taken, g.poles.ac | (g.poles.bare_earth))
@@ -52,8 +60,8 @@ def counted(g: Ground, shunt_part: Part) -> list[str]:
 
 
 def _around_shunt(g: Ground, shunt_part: Part, bank: str) -> Iterator[ProofFinding]:
-    group = g.rig.parts[bank]
-    bar = group.join.minus.rpartition(".")[0] if group.join is not None and group.join.minus else ""
+    group = g.rig.parts.get(bank)
+    bar = group.join.minus.rpartition(".")[0] if group is not None and group.join is not None else ""
     own = {p.id for p in g.rig.parts.values() if p.group == bank} | {bank, bar, shunt_part.id}
     seeds = [g.number[e.b] for e in g.net.sources if e.role == "cell" and g.group_of(e.owner) == bank]
     came: dict[int, tuple[int, Wire] | None] = dict.fromkeys(seeds)
