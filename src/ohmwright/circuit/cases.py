@@ -237,8 +237,8 @@ def _one_missing(wiring: Wiring, alone: Mapping[str, str], dc: Mapping[str, floa
         (p, w) for p in wiring.rig.of_kind("inverter", "inverter-charger") if (w := full_W(p)) is not None
     ]
     parts = wiring.rig.parts
-    groups = {p.group: p for p in reversed(parts.values()) if p.kind.name == "battery" and p.group}
-    for name, first in reversed(groups.items()):
+    groups = {p.group: p for p in reversed(list(parts.values())) if p.kind.name == "battery" and p.group}
+    for name, first in reversed(list(groups.items())):
         group = parts.get(name)
         if group is not None and (group.join is None or group.count < 2 or group.join.how == "series"):
             continue

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ohmwright.circuit.banks import Cell, cell_of, fault_high_ohm, fault_low_ohm, highest_V, rest_V
+from ohmwright.circuit.clearing import Clearing
 from ohmwright.circuit.devices import device_of
 from ohmwright.circuit.live import End, Live, ends_of
 from ohmwright.circuit.network import Array, Branch, Network
@@ -40,10 +41,14 @@ def faults_of(rig: Rig, graph: Graph) -> Mapping[str, Fault]:
     spots = [t for t in graph.terminals if wiring.net.number[t] not in wiring.poles.ac]
     highs = greatest.at(spots)
     lows = least.at(spots)
-    return {t: _fault(t, greatest, least, highs[t], lows.get(t)) for t in spots if t in highs}
+    clearing = Clearing(wiring, [w.number for w in wiring.dc_wires if live.on(w.number)])
+    return {t: _fault(t, (greatest, least), highs[t], lows.get(t), clearing) for t in spots if t in highs}
 
 
-def _fault(terminal: str, greatest: "Side", least: "Side", high: "Spot", low: "Spot | None") -> Fault:
+def _fault(
+    terminal: str, sides: "tuple[Side, Side]", high: "Spot", low: "Spot | None", clearing: Clearing
+) -> Fault:
+    greatest, least = sides
     missing = tuple(
         dict.fromkeys(
             [
@@ -56,11 +61,18 @@ def _fault(terminal: str, greatest: "Side", least: "Side", high: "Spot", low: "S
     )
     most = None if greatest.missing_at(terminal) else high.amps
     fewest = None if low is None or low.missing or least.missing_at(terminal) else low.amps
-    return Fault(terminal, most, fewest, high.sources, high.devices, None, missing)
+    times = {
+        "max": clearing.seconds(terminal, high.devices) if most is not None else None,
+        "min": clearing.seconds(terminal, low.devices) if low is not None and fewest is not None else None,
+    }
+    known_times = {k: t for k, t in times.items() if t is not None}
+    return Fault(terminal, most, fewest, high.sources, high.devices, known_times or None, missing)
 
 
 @dataclass(frozen=True, slots=True)
 class Spot:
+    """A fault at one terminal, seen from one bound."""
+
     amps: float
     sources: Mapping[str, float]
     devices: Mapping[str, float]

@@ -1,0 +1,107 @@
+"""How long an overcurrent device takes at most to clear a current, and how long a fault lasts.
+
+Between its printed points a device's longest time is drawn straight on logarithmic paper; beyond the last one it
+needs at most the let-through of that point again, or its printed clearing integral when that is less.
+"""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from ohmwright.circuit.devices import Device
+from ohmwright.circuit.wiring import Wiring
+from ohmwright.circuit.zones import Zones, feeds_of
+from ohmwright.rig.model import Part
+from ohmwright.working import known
+
+#: Printed points of a device: multiple of its rating, and the figure that holds its longest time.
+POINTS: tuple[tuple[float, str], ...] = (
+    (1.35, "trips_at_135"),
+    (2.0, "trips_at_200"),
+    (3.0, "trips_at_300"),
+    (6.0, "trips_at_600"),
+)
+#: Longest time of a breaker's instant trip: IEC 60898-1, from memory.
+INSTANT_s = 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """The longest clearing times of one device."""
+
+    rated_A: float
+    points: tuple[tuple[float, float], ...]
+    clearing_A2s: float | None
+    instant: float | None
+
+    def seconds(self, amps: float) -> float | None:
+        """The longest time at a current; None below its first point, where nothing is promised, or without points."""
+        multiple = amps / self.rated_A
+        found: list[float] = []
+        if self.instant is not None and multiple >= self.instant:
+            found.append(INSTANT_s)
+        if self.points and multiple >= self.points[0][0]:
+            found.append(self._drawn(multiple))
+            if self.clearing_A2s is not None and multiple > self.points[-1][0]:
+                found.append(self.clearing_A2s / amps**2)
+        return min(found, default=None)
+
+    def _drawn(self, multiple: float) -> float:
+        last_multiple, last_s = self.points[-1]
+        if multiple >= last_multiple:
+            return last_s * (last_multiple / multiple) ** 2
+        for (m0, t0), (m1, t1) in zip(self.points, self.points[1:], strict=False):
+            if m0 <= multiple <= m1:
+                share = math.log(multiple / m0) / math.log(m1 / m0)
+                return t0 * math.pow(t1 / t0, share)
+        return self.points[0][1]
+
+
+def curve_of(part: Part, rated_A: float | None) -> Curve | None:
+    """The curve of a device, from its plate; None without a rating or without any point."""
+    if rated_A is None or rated_A <= 0:
+        return None
+    points = [
+        (m, f.high)
+        for m, name in POINTS
+        if name in part.kind.figures and (f := known(part.figure(name))) and f.high > 0
+    ]
+    clearing = known(part.figure("clearing")) if "clearing" in part.kind.figures else None
+    instant = known(part.figure("instant_high")) if "instant_high" in part.kind.figures else None
+    if not points and instant is None:
+        return None
+    return Curve(
+        rated_A, tuple(points), clearing.high if clearing else None, instant.high if instant else None
+    )
+
+
+class Clearing:
+    """How long faults last on the DC side, with the wires that conduct at the fault."""
+
+    def __init__(self, wiring: Wiring, conducting: Sequence[int]) -> None:
+        self.wiring = wiring
+        wires = [wiring.net.wires[n] for n in conducting]
+        self.zones = Zones(wiring, wires)
+        self.feeds = [f for f in feeds_of(wiring, ac=False) if f.most_A is None]
+        self._curves: dict[str, Curve | None] = {}
+
+    def seconds(self, terminal: str, through_A: Mapping[str, float]) -> float | None:
+        """The longest time until every battery's way to a terminal is open; None when one of them is never proved to open."""
+        number = self.wiring.net.number
+        zone = self.zones.of(number[terminal])
+        worst: float | None = None
+        for feed in self.feeds:
+            way = self.zones.ways(number[feed.a]).get(zone)
+            if way is None:
+                continue
+            times = [t for w in way if (t := self._time(self.zones.devices[w.number], through_A)) is not None]
+            if not times:
+                return None
+            worst = max(min(times), worst or 0.0)
+        return worst
+
+    def _time(self, device: Device, through_A: Mapping[str, float]) -> float | None:
+        if device.id not in self._curves:
+            self._curves[device.id] = curve_of(self.wiring.rig.parts[device.part], device.rated_A)
+        curve, amps = self._curves[device.id], through_A.get(device.id)
+        return curve.seconds(amps) if curve is not None and amps else None
