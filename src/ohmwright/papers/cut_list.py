@@ -22,8 +22,8 @@ def cut_table(m: Material) -> Table:
     """One row per conductor; rows of one cable have its cut length once, at its first core."""
     w, u = m.words, m.units
     columns = (
-        Column(w.say("cuts.id"), part=3),
-        Column(w.say("cuts.label"), part=4),
+        Column(w.say("cuts.id")),
+        Column(w.say("cuts.label")),
         Column(w.say("cuts.size"), part=3),
         Column(w.say("cuts.colour"), part=2),
         Column(w.say("cuts.length"), 2, 2, u.length),

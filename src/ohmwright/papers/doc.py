@@ -187,7 +187,7 @@ def total_of(table: Table, index: int) -> Cell:
     """The sum of a column; None as soon as one of its cells is not known."""
     total: Decimal | float = Decimal(0)
     for row in table.rows:
-        if len(row) == 1:
+        if len(row) != len(table.columns):
             continue
         cell = row[index]
         if cell is None:

@@ -30,6 +30,7 @@ def labels_sheet(m: Material) -> Doc:
     )
     blocks: list[Block] = [
         Text(w.say("labels.what-this-is")),
+        m.cautions("array-live", "dead-first"),
         Heading(w.say("labels.warnings"), 2),
         Labels(tuple(label for _, label in warning)),
         Heading(w.say("labels.where"), 2),

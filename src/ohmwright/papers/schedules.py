@@ -44,8 +44,8 @@ def conductors(m: Material) -> Table:
     """Strip, lug, sleeve, label and torque at both ends, with the current it is made for."""
     w, u = m.words, m.units
     columns = (
-        Column(w.say("cuts.id"), part=3),
-        Column(w.say("cuts.label"), part=3),
+        Column(w.say("cuts.id")),
+        Column(w.say("cuts.label")),
         Column(w.say("cuts.size"), part=2),
         Column(w.say("schedules.end"), part=3),
         Column(w.say("schedules.lug"), part=4),

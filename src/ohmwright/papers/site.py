@@ -47,7 +47,7 @@ def _pull_columns(m: Material) -> tuple[Column, ...]:
     w, u = m.words, m.units
     return (
         Column(w.say("site.done")),
-        Column(w.say("site.cable"), part=2),
+        Column(w.say("site.cable")),
         Column(w.say("cuts.size"), part=2),
         Column(w.say("cuts.cut"), 2, 1, u.length),
         Column(w.say("cuts.from"), part=3),

@@ -1,0 +1,80 @@
+"""The stop-use order: its order of steps is a matter of life, so it is tested on the text, in every language.
+
+Both AC sources are off before any plug is pulled; then sun; then the bank (a safety reviewer's order: common practice,
+no source).
+"""
+
+import re
+from dataclasses import replace
+
+import pytest
+from tests.papers.packs import DEMOS, Made
+
+from ohmwright.checks import engine
+from ohmwright.papers.catalogue import Words, languages, words
+from ohmwright.papers.material import Material
+from ohmwright.papers.stop_use import steps, wanted
+from ohmwright.services.check import check
+
+ORDER = ("people", "supply-off", "inverter-off", "double-male", "array", "wait", "bank", "relay", "no-charge")
+
+
+def material(rig: str, told: Words) -> Material:
+    done = check(str(DEMOS / rig))
+    return Material(
+        study=done.study, findings=done.findings, statement=done.statement(), not_applied=done.not_applied, year=None, year_note="", shelf=done.opened.shelf, words=told,
+        program="ohmwright", dated="2026-05-02", revision="", stage="", missing=engine.group_cannot_tells(done.findings), size="a4",
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("language", languages())
+def test_the_vans_steps_come_in_the_order_that_does_not_kill(language: str) -> None:
+    told = words(language)
+    lines = list(steps(material("van/rig.yaml", told)))
+    at = []
+    for key in ORDER:
+        start = re.split(r"\{", told.texts[f"stop.step.{key}"])[0]
+        found = [i for i, line in enumerate(lines) if start in line]
+        assert len(found) == 1, key
+        at.append(found[0])
+    assert at == sorted(at)
+    assert len(set(at)) == len(at)
+
+
+def test_nothing_is_pulled_before_both_sources_are_off_on_the_printed_page(van: Made) -> None:
+    text = van.text("stop-use.pdf")
+    supply, inverter = (
+        text.index("Supply breaker at the post or house OFF"),
+        text.index("Inverter OFF at its own switch"),
+    )
+    first_pull = text.index("Pull the supply end")
+    assert max(supply, inverter) < first_pull
+    assert (
+        text.index("Engine off")
+        < first_pull
+        < text.index("Array switch open")
+        < text.index("Prove dead")
+        < text.index("Lift the bank's negative")
+    )
+    assert "Cut the lead in two" in text
+    # the van was equalised at 15.6 V by its file
+    assert "15.6 V" in text
+
+
+def test_every_danger_that_fails_is_on_the_order(van: Made) -> None:
+    for f in van.done.checked.dangers():
+        assert van.has("stop-use.pdf", f.message)
+    assert van.text("stop-use.pdf").count("DANGER") == len(
+        {(f.rule, f.subject, f.message) for f in van.done.checked.dangers()}
+    )
+
+
+def test_a_rig_without_a_danger_has_no_stop_use_order(trailer: Made) -> None:
+    assert not any(p["paper"] == "stop-use" for p in trailer.done.made)
+    assert not wanted(replace(material("trailer/rig-built.yaml", words("en"))))
+
+
+def test_a_year_that_cannot_be_told_is_a_note_on_its_page(van: Made) -> None:
+    assert van.done.year is None
+    assert "cannot be told" in van.text("energy.pdf")
+    assert any("cannot be told" in note for note in van.done.notes)

@@ -1,0 +1,55 @@
+"""The sentences: one catalogue, every key used is there, nothing in it is forbidden, every language says the same things."""
+
+import re
+import string
+from pathlib import Path
+
+import pytest
+
+from ohmwright.papers.catalogue import blanks, languages, words
+from ohmwright.working import OhmwrightError
+
+PAPERS = Path(__file__).resolve().parents[2] / "src" / "ohmwright" / "papers"
+
+
+def test_every_sentence_that_is_asked_for_is_there() -> None:
+    english = words("en")
+    source = "\n".join(p.read_text() for p in PAPERS.glob("*.py"))
+    asked = re.findall(r'\.say\(\s*"([a-z0-9.-]+)"', source)
+    assert len(asked) > 150
+    assert [k for k in asked if k not in english.texts] == []
+    assert [k for k in re.findall(r'\.all\(\s*"([a-z0-9.-]+)"', source) if k not in english.lists] == []
+    for names in re.findall(r"\.cautions\(([^)]*)\)", source):
+        assert [n for n in re.findall(r'"([a-z-]+)"', names) if f"caution.{n}" not in english.texts] == []
+
+
+@pytest.mark.parametrize("language", languages())
+def test_every_language_has_the_same_keys_and_the_same_blanks(language: str) -> None:
+    english, other = words("en"), words(language)
+    assert set(other.texts) == set(english.texts)
+    assert set(other.lists) == set(english.lists)
+    for key, text in english.texts.items():
+        assert blanks(other.texts[key]) == blanks(text), key
+
+
+@pytest.mark.parametrize("language", languages())
+def test_no_sentence_calls_anything_safe_or_compliant(language: str) -> None:
+    told = words(language)
+    for text in (*told.texts.values(), *(x for items in told.lists.values() for x in items)):
+        assert not re.search(r"\bsafe(ly|ty)?\b|complian|\bcomplies\b", text, re.IGNORECASE), text
+
+
+@pytest.mark.parametrize("language", languages())
+def test_a_sentence_holds_no_figure_of_a_rig(language: str) -> None:
+    # Blanks are names, never positions or expressions.
+    for key, text in words(language).texts.items():
+        for _, name, spec, convert in string.Formatter().parse(text):
+            if name is not None:
+                assert re.fullmatch(r"[A-Za-z_]+", name), key
+                assert not spec, key
+                assert convert is None, key
+
+
+def test_a_language_that_is_not_there_is_refused_with_those_that_are() -> None:
+    with pytest.raises(OhmwrightError, match="no papers in 'tlh'"):
+        words("tlh")
