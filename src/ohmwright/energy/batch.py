@@ -119,6 +119,27 @@ def years_of_rig(
     return np.concatenate(list(_over(block, range(0, count, LANES), workers)))
 
 
+def nights_of_rig(
+    kernel: Kernel,
+    rows: Reals,
+    rig: Sequence[float],
+    skies: Reals,
+    loads: Reals,
+    starts: Sequence[int],
+    nights: int,
+) -> NDArray[np.int64]:
+    """Whole nights that each year lasts from each start day without outside power, at most `nights`: (years, starts)."""
+    taken = _filled(0, len(skies))
+    if len(skies) > LANES:
+        raise ValueError("one block at a time")
+    sky = np.ascontiguousarray(skies[taken].transpose(2, 1, 0)).ravel()
+    own = _by_lane(np.repeat(np.array([rig]), LANES, axis=0))
+    out = np.empty(len(starts) * LANES)
+    days = np.array(starts, dtype=np.int64)
+    kernel.nights(rows.ravel(), sky, _by_lane(loads[taken]), own, days, 24 * nights, WHOLE_Wh, out)
+    return np.asarray(out.reshape(len(starts), LANES).T[: len(skies)] // 24, dtype=np.int64)
+
+
 def _filled(start: int, count: int) -> NDArray[np.intp]:
     """The lanes of a block, the last one copied until the block is full."""
     return np.minimum(np.arange(start, start + LANES), count - 1)

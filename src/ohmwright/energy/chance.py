@@ -3,13 +3,14 @@
 import math
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ohmwright.energy.batch import Daily, years_of_rig
+from ohmwright.energy.asks import Asks
+from ohmwright.energy.batch import Daily, nights_of_rig, years_of_rig
 from ohmwright.energy.kernel import BY_YEAR, DAILY, LANES, Kernel
 from ohmwright.energy.light import plane_W_m2
 from ohmwright.energy.loop import HOURS, MONTH_OF_DAY, by_rig
@@ -53,6 +54,10 @@ class ManyYears:
     plug_in: NDArray[np.bool_]
     """By year and day: whether a rig plugged in only when its bank is nearly empty would have been plugged in."""
     spread: Spread | None = None
+    lasting: Mapping[str, NDArray[np.int64]] = field(default_factory=dict)
+    """For what `asks` of nights: whole nights that each year lasts from each start day (years, starts)."""
+    missed: Mapping[str, NDArray[np.bool_]] = field(default_factory=dict)
+    """For what `asks` of named loads: by year and day whether they were short."""
 
     def column(self, name: str) -> Floats:
         """One of DAILY, (years, 365)."""
@@ -103,6 +108,7 @@ def many_years(
     first: int = 0,
     spread: Spread | None = None,
     shade: Mapping[str, Floats] | None = None,
+    asks: Asks | None = None,
     plugged: bool = True,
     workers: int = 2,
 ) -> ManyYears:
@@ -123,19 +129,35 @@ def many_years(
         [s is not None and s.mode in LIVED_IN and not s.isolated for s in stay_of_day(plan.stays)], 24
     )
 
-    def block(start: int) -> tuple[Daily, Floats, Floats, NDArray[np.bool_]]:
+    asked = asks or Asks()
+    own = by_rig(plan)
+
+    def block(start: int) -> _Block:
         count = min(LANES, first + years - start)
         skies, sun = skies_of(kernel, plan, spots, start, count, seed, shade=shade)
         loads = np.ones((count, 365))
         if spread is not None:
             loads = factors_of(spread, seed, start, count)
             skies[:, BY_YEAR.index("heat_W")] += steady
-        days = years_of_rig(kernel, rows, by_rig(plan), skies, loads, first_day, ladder=ladder)
+        days = years_of_rig(kernel, rows, own, skies, loads, first_day, ladder=ladder)
         possible = skies[:, 0].reshape(count, 365, 24).sum(axis=2)
         if charged is None:
-            return days, possible, sun, days[:, :, DAILY.index("unserved_Wh")] > WHOLE_Wh
-        in_when_low = years_of_rig(kernel, plugged_rows, by_rig(charged), skies, loads, first_day)
-        return days, possible, sun, in_when_low[:, :, DAILY.index("running_h")] > 0.0
+            plug = days[:, :, DAILY.index("unserved_Wh")] > WHOLE_Wh
+        else:
+            when_low = years_of_rig(kernel, plugged_rows, by_rig(charged), skies, loads, first_day)
+            plug = when_low[:, :, DAILY.index("running_h")] > 0.0
+        lasting = tuple(
+            nights_of_rig(kernel, rows, own, skies, loads, starts, nights)
+            for starts, nights in asked.nights.values()
+        )
+        missed = tuple(
+            years_of_rig(
+                kernel, rows, own, skies, loads, first_day, ladder=np.repeat(spared[:, None], 3, axis=1)
+            )[:, :, DAILY.index("beyond_can_go_Wh")]
+            > WHOLE_Wh
+            for spared in asked.spared_W.values()
+        )
+        return _Block(days, possible, sun, plug, lasting, missed)
 
     starts = range(first, first + years, LANES)
     if workers <= 1 or len(starts) == 1:
@@ -143,8 +165,29 @@ def many_years(
     else:
         with ThreadPoolExecutor(workers) as pool:
             parts = list(pool.map(block, starts))
-    daily, possible, onto, plug = (np.concatenate([p[k] for p in parts]) for k in range(4))
-    return ManyYears(plan, seed, daily, possible, onto, plug, spread)
+    return ManyYears(
+        plan,
+        seed,
+        np.concatenate([p.daily for p in parts]),
+        np.concatenate([p.possible_Wh for p in parts]),
+        np.concatenate([p.onto_Wh_m2 for p in parts]),
+        np.concatenate([p.plug_in for p in parts]),
+        spread,
+        {name: np.concatenate([p.lasting[k] for p in parts]) for k, name in enumerate(asked.nights)},
+        {name: np.concatenate([p.missed[k] for p in parts]) for k, name in enumerate(asked.spared_W)},
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Block:
+    """The same of one block of lanes."""
+
+    daily: Daily
+    possible_Wh: Floats
+    onto_Wh_m2: Floats
+    plug_in: NDArray[np.bool_]
+    lasting: tuple[NDArray[np.int64], ...]
+    missed: tuple[NDArray[np.bool_], ...]
 
 
 def joined(a: ManyYears, b: ManyYears) -> ManyYears:
@@ -157,6 +200,8 @@ def joined(a: ManyYears, b: ManyYears) -> ManyYears:
         np.concatenate([a.onto_Wh_m2, b.onto_Wh_m2]),
         np.concatenate([a.plug_in, b.plug_in]),
         a.spread,
+        {name: np.concatenate([x, b.lasting[name]]) for name, x in a.lasting.items()},
+        {name: np.concatenate([x, b.missed[name]]) for name, x in a.missed.items()},
     )
 
 

@@ -44,6 +44,7 @@ DAILY = (
     "beyond_can_go_Wh", "beyond_normal_Wh", "beyond_first_Wh", "soc_min",
 )  # fmt: skip
 STEPS = 3
+DUSK_h, HOURS_A_YEAR = 18, 8760
 KEPT = len(DAILY)
 LEAST = KEPT - 1
 #: What follows the weather and so differs by lane in a batch of years; heat comes on top of the loads.
@@ -178,6 +179,46 @@ def rigs_block(rows: Reals, factors: Reals, rig: Reals, first_day: int, out: Rea
                 out[(day * KEPT + k) * LANES + lane] = sums[k * LANES + lane]
 
 
+def nights_block(
+    rows: Reals,
+    skies: Reals,
+    loads: Reals,
+    rig: Reals,
+    starts: NDArray[np.int64],
+    hours: int,
+    limit_Wh: float,
+    out: Reals,
+) -> None:
+    """How many hours thirty-two years last from a full bank at 18:00 of each of `starts` without outside power, at most `hours`."""
+    hand = np.empty(LANES, rig.dtype)
+    total = np.empty(LANES, rig.dtype)
+    waiting = np.empty(LANES, rig.dtype)
+    for s in range(starts.size):
+        for lane in range(LANES):
+            total[lane] = rig[lane]
+            hand[lane] = rig[LANES + lane]
+            waiting[lane] = rig[ZERO * LANES + lane]
+            out[s * LANES + lane] = hours
+        for k in range(hours):
+            t = (24 * starts[s] + DUSK_h + k) % HOURS_A_YEAR
+            day = t // 24
+            row = t * COLUMNS
+            for lane in range(LANES):
+                zero = rig[ZERO * LANES + lane]
+                hand_Ah, total_Ah, _, waits, _, _, _, _, unserved_Wh, _, _, _ = hour(
+                    hand[lane], total[lane], zero, waiting[lane],
+                    skies[5 * t * LANES + lane], rows[row + 1] * loads[day * LANES + lane] + skies[(5 * t + 4) * LANES + lane], rows[row + 2] * loads[day * LANES + lane],
+                    rows[row + 3], zero, zero, zero,
+                    skies[(5 * t + 1) * LANES + lane], skies[(5 * t + 2) * LANES + lane], skies[(5 * t + 3) * LANES + lane],
+                    rig[0 * LANES + lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane], rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane], rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane], rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane],
+                )  # fmt: skip
+                hand[lane] = hand_Ah
+                total[lane] = total_Ah
+                waiting[lane] = waits
+                if unserved_Wh > limit_Wh:
+                    out[s * LANES + lane] = min(out[s * LANES + lane], k)
+
+
 @lru_cache(maxsize=1)
 def source_hash() -> str:
     """A short hash of every source that is compiled, and of the compiler."""
@@ -197,6 +238,7 @@ class Kernel:
 
     years: Callable[[Reals, Reals, Reals, Reals, Reals, int, Reals], None]
     rigs: Callable[[Reals, Reals, Reals, int, Reals], None]
+    nights: Callable[[Reals, Reals, Reals, Reals, NDArray[np.int64], int, float, Reals], None]
     planes: Callable[[Reals, Reals, Reals, float, tuple[float, ...], float, Reals, Reals], None]
     trackers: Callable[[Reals, Reals, tuple[float, ...], Reals], None]
     banks: Callable[[Reals, Reals, Reals, tuple[float, ...], tuple[float, ...], Reals], None]
@@ -227,5 +269,10 @@ def _compiled(cache_dir: str) -> Kernel:
         inlined(leaf)
     block = numba.njit(cache=bool(cache_dir), error_model="numpy", nogil=True)
     return Kernel(
-        block(years_block), block(rigs_block), block(planes_block), block(trackers_block), block(banks_block)
+        block(years_block),
+        block(rigs_block),
+        block(nights_block),
+        block(planes_block),
+        block(trackers_block),
+        block(banks_block),
     )

@@ -4,7 +4,7 @@ from ohmwright.energy.habits import season_of
 from ohmwright.energy.loads import Notes, day_of
 from ohmwright.energy.loop import MONTH_OF_DAY, MONTHS, by_rig
 from ohmwright.energy.one_year import OneYear
-from ohmwright.energy.plan import LIVED_IN
+from ohmwright.energy.plan import LIVED_IN, EnergyPlan, StayPlan
 from ohmwright.energy.series import stay_of_day
 from ohmwright.energy.step import ANSWERS, hour
 from ohmwright.energy.topology import Wiring
@@ -23,7 +23,7 @@ def promises_of(rig: Rig, one: OneYear) -> tuple[PromiseKept, ...]:
     """Every promise of the file, and the nights away that its stays ask for."""
     kept = [_kept(rig, promise, one) for promise in rig.use.promises]
     away = [
-        _nights(f"nights away, {stay.name}", stay.away_nights, one.days_of(stay), one)
+        _nights(away_name(stay), stay.away_nights, one.days_of(stay), one)
         for stay in one.plan.stays
         if stay.away_nights
     ]
@@ -34,7 +34,7 @@ def _kept(rig: Rig, promise: Promise, one: OneYear) -> PromiseKept:
     asked = {k.replace("_", "-"): f.value for k, f in promise.figures.items() if isinstance(f, Figure)}
     name = promise.name
     if "nights" in asked:
-        return _nights(name, asked["nights"], _days_meant(promise, one), one)
+        return _nights(name, asked["nights"], days_meant(promise, one.plan), one)
     if "unserved" in asked:
         got = sum(one.lacking_Wh())
         return PromiseKept(
@@ -53,14 +53,27 @@ def _kept(rig: Rig, promise: Promise, one: OneYear) -> PromiseKept:
             f"{bad} in one year of weather, which cannot say how often that comes",
             False if bad > limit else None,
         )
-    if names := _names(promise, "together"):
+    if names := names_in(promise, "together"):
         return _together(rig, name, names, one)
-    if (names := _names(promise, "loads")) and "bank" not in f"{name} {promise.words.get('said', '')}":
+    if is_supply(promise):
+        names = names_in(promise, "loads")
         return _supplied(rig, promise, names, asked.get("hours", 86400.0) / 3600.0, one)
     return PromiseKept(name, promise.words.get("said", name), "not a question of energy", None)
 
 
-def _names(promise: Promise, key: str) -> tuple[str, ...]:
+def away_name(stay: StayPlan) -> str:
+    """What the promise of a stay's nights away is called."""
+    return f"nights away, {stay.name}"
+
+
+def is_supply(promise: Promise) -> bool:
+    """Whether it says that named loads are served, all else being given up first; a promise about a bank is none of energy."""
+    told = f"{promise.name} {promise.words.get('said', '')}"
+    return bool(names_in(promise, "loads")) and "bank" not in told
+
+
+def names_in(promise: Promise, key: str) -> tuple[str, ...]:
+    """The loads that a promise names under a key."""
     text = promise.words.get(key, "")
     return tuple(w for w in text.replace(",", " ").replace("[", " ").replace("]", " ").split() if w)
 
@@ -90,7 +103,7 @@ def _together(rig: Rig, name: str, names: tuple[str, ...], one: OneYear) -> Prom
 
 def _supplied(rig: Rig, promise: Promise, names: tuple[str, ...], hours: float, one: OneYear) -> PromiseKept:
     """Whether named loads are served in all hours (or from dusk on), everything else being given up first."""
-    days = _days_meant(promise, one)
+    days = days_meant(promise, one.plan)
     span = "all day" if hours >= 24.0 else f"for {hours:g} h from {DUSK_h}:00"
     asked = f"{', '.join(names)} {span}"
     if not days:
@@ -119,10 +132,11 @@ def _supplied(rig: Rig, promise: Promise, names: tuple[str, ...], hours: float, 
     return PromiseKept(promise.name, asked, got, not bad)
 
 
-def _days_meant(promise: Promise, one: OneYear) -> list[int]:
+def days_meant(promise: Promise, plan: EnergyPlan) -> list[int]:
+    """The days 0..364 that a promise is about: of its mode and season, else of every stay that is lived in."""
     mode, season = promise.words.get("mode", ""), promise.words.get("season", "")
     out = []
-    for d, stay in enumerate(stay_of_day(one.plan.stays)):
+    for d, stay in enumerate(stay_of_day(plan.stays)):
         if (
             stay is None
             or stay.isolated
@@ -130,7 +144,7 @@ def _days_meant(promise: Promise, one: OneYear) -> list[int]:
             or (not mode and stay.mode not in LIVED_IN)
         ):
             continue
-        if season and season_of(MONTH_OF_DAY[d], one.plan.southern) != season:
+        if season and season_of(MONTH_OF_DAY[d], plan.southern) != season:
             continue
         out.append(d)
     return out

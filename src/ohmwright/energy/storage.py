@@ -8,7 +8,7 @@ from ohmwright.energy.one_year import OneYear
 from ohmwright.energy.plan import Bank, StayPlan
 from ohmwright.energy.promises import day_name
 from ohmwright.energy.types import Drain, Storage
-from ohmwright.physics.lead import acid_freezes_degC
+from ohmwright.physics.lead_acid import acid_freezes_degC
 from ohmwright.physics.storage import days_to_floor_days
 from ohmwright.rig.model import Rig
 
