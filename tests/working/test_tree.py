@@ -182,3 +182,10 @@ def test_a_file_with_one_character_gone_wrong_is_read_or_refused() -> None:
 @given(st.text(st.sampled_from("ab:-?[]{},&*!|>'\"%@`#\n\t <~\\x0"), max_size=60) | st.text(max_size=60))
 def test_no_text_gets_past_as_anything_but_a_file_error(text: str) -> None:
     assert outcome(text).startswith("rig.yaml:")
+
+
+def test_a_file_that_ends_in_a_comment_was_cut_short() -> None:
+    with pytest.raises(FileError, match="middle of a comment"):
+        read_tree("parts:\n  F1: {is: fuse}   # at the po", "rig.yaml")
+
+    assert read_tree("parts:\n  F1: {is: fuse}   # at the post\n", "rig.yaml")

@@ -68,6 +68,7 @@ class Mapping:
 
 Tree: TypeAlias = Scalar | Sequence | Mapping
 
+_OPEN_COMMENT = re.compile(r"(?:^|\s)#[^\n'\"]*\Z")
 _SUSPICIOUS = re.compile(r"(?:^|[\s\[{,:-])[&*!]|<<\s*:|^[ \t]*[-?][ \t]+[-?][ \t]", re.MULTILINE)
 #: Control characters, line breaks that editors do not show, halves of surrogate pairs: nothing a person typed.
 _NO_TEXT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ufffe\uffff\ud800-\udfff]")
@@ -100,6 +101,12 @@ def read_tree(text: str, file: str = "") -> Tree:
             f"a character that is no text (U+{ord(bad[0]):04X})",
             at=at,
             remedy="delete it and write the file as UTF-8 text",
+        )
+    if not text.endswith("\n") and _OPEN_COMMENT.search(text[text.rfind("\n") + 1 :]):
+        raise FileError(
+            "the file ends in the middle of a comment",
+            at=_place(file, text, len(text) - 1),
+            remedy="the file was cut short: write the missing rest, or end the line",
         )
     if text.count(",") + text.count("\n") + text.count(": ") > MAX_NODES:
         raise _too_much(Position(file, 1, 1))
