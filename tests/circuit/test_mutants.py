@@ -189,6 +189,16 @@ MUTANTS: dict[str, dict[str, Callable[[], Made]]] = {
             "trailer", "runs", "Y1: {from: PA.feed.N, to: chassis, cable: 8 AWG, length: 1 m}"
         ),
     },
+    "never": {
+        "heater coil past the aux contact": lambda: moved("boat", ("W89", "from", "KH.line.L")),
+        "heater past its contactor": lambda: moved("boat", ("W87", "from", "{port: PS.2, PE: XE.5}")),
+    },
+    "surge": {
+        "surge device earthed on the minus": lambda: changed(
+            "cabin", ("to: {port: S1.load, PE: XE.1}", 'to: {"+": S1.load.+, "-": XE.1, PE: S1.load.-}')
+        ),
+        "surge device on no earth": lambda: without("cabin", "W07"),
+    },
     "shared-neutral": {"one phase on both legs": lambda: split()},
 }
 

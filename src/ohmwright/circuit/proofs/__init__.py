@@ -6,7 +6,7 @@ says that it cannot tell, and names the devices.
 
 from collections.abc import Callable, Iterator, Mapping
 
-from ohmwright.circuit.proofs import alternating, bank, circuits, earth, meeting
+from ohmwright.circuit.proofs import alternating, bank, circuits, claims, cutting, earth, frames, meeting
 from ohmwright.circuit.proofs.ground import Ground, finding
 from ohmwright.circuit.space import TooManyError
 from ohmwright.circuit.types import Proof
@@ -21,15 +21,17 @@ PROOFS: dict[str, Callable[[Ground], Proof]] = {
     "pins": alternating.pins,
     "self-charging": meeting.self_charging,
     "protection": earth.protection,
-    "frame-return": circuits.frame_return,
+    "frame-return": frames.frame_return,
     "array-backfeed": bank.array_backfeed,
     "open-bus": bank.open_bus,
     "chemistry": bank.chemistry,
-    "cuts": circuits.cuts,
+    "cuts": cutting.cuts,
     "returns": circuits.returns,
     "metal": earth.metal,
     "rcd-join": alternating.rcd_join,
     "shared-neutral": alternating.shared_neutral,
+    "never": claims.never,
+    "surge": claims.surge,
 }
 
 
