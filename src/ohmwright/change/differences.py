@@ -26,6 +26,7 @@ def differences(old: Rig, new: Rig) -> tuple[Difference, ...]:
     return (
         *_heads(old, new),
         *_things(old.parts, new.parts, _part_words),
+        *_each(old, new),
         *_things(old.use.loads, new.use.loads, _load_words),
         *_things(_written(old.runs), _written(new.runs), _run_words),
         *_figures(old, new),
@@ -50,6 +51,30 @@ def _heads(old: Rig, new: Rig) -> Iterator[Difference]:
 
 def _written(runs: Mapping[str, Run]) -> dict[str, Run]:
     return {k: r for k, r in runs.items() if not r.part_of}
+
+
+def _each(old: Rig, new: Rig) -> Iterator[Difference]:
+    """What every member of a group has of its own: `B.*.F`."""
+    for name in old.parts:
+        if name not in new.parts:
+            continue
+        a, b = (_devices(r, name) for r in (old, new))
+        for key in sorted({*a, *b}):
+            was, becomes = a.get(key, ""), b.get(key, "")
+            if was != becomes:
+                how: Literal["added", "removed", "changed"] = (
+                    "changed" if was and becomes else "added" if becomes else "removed"
+                )
+                yield Difference(f"{name}.*.{key}", how, was, becomes)
+
+
+def _devices(rig: Rig, group: str) -> dict[str, str]:
+    out: dict[str, dict[str, None]] = {}
+    for part in rig.parts.values():
+        words = part.id.removeprefix(f"{group}.").split(".") if part.group == group else []
+        if len(words) == 2 and words[0].isdecimal() and not words[1].isdecimal():
+            out.setdefault(words[1], {})[part.record.id] = None
+    return {k: ", ".join(v) for k, v in out.items()}
 
 
 def _part_words(part: Part) -> Mapping[str, str]:

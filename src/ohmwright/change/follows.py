@@ -1,17 +1,20 @@
 """What follows from a change: findings gone and new, and every judged or counted figure that moved."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 
+from ohmwright.change.arrays import array_figures
 from ohmwright.change.differences import Difference, differences
 from ohmwright.checks.types import Finding
 from ohmwright.energy.types import Year
 from ohmwright.study import Study
+from ohmwright.takeoff.order import Order
 from ohmwright.takeoff.types import Takeoff
 
-_RANK = {"danger": 0, "fails": 1, "disappoints": 2, "note": 3}
+RANKS = {"danger": 0, "fails": 1, "disappoints": 2, "note": 3}
 _OPEN = ("fail", "cannot-tell")
+Key = tuple[str, str, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +29,17 @@ class Moved:
     verdict_before: str = ""
     verdict_after: str = ""
     rank: int = 9
+    limit_before: float | None = None
+    limit_after: float | None = None
+    rule: str = ""
+
+    @property
+    def far(self) -> float:
+        """How far it went, as a part of the larger of the two; 1 where one of them is not known."""
+        if self.before is None or self.after is None:
+            return 1.0
+        most = max(abs(self.before), abs(self.after))
+        return abs(self.after - self.before) / most if most else 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +50,9 @@ class Known:
     findings: tuple[Finding, ...]
     takeoff: Takeoff
     year: Year | None = None
+    order: Order | None = None
+    papers: Mapping[str, str] = field(default_factory=dict)
+    """Fingerprint of every paper by its file name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +63,10 @@ class Follows:
     findings_new: tuple[Finding, ...]
     findings_gone: tuple[Finding, ...]
     moved: tuple[Moved, ...]
+    labels_gone: tuple[str, ...] = ()
+    labels_new: tuple[str, ...] = ()
+    papers: tuple[str, ...] = ()
+    """Papers that read otherwise now."""
 
     @property
     def open(self) -> bool:
@@ -55,67 +76,114 @@ class Follows:
 
 def follows(old: Known, new: Known) -> Follows:
     """Compare two rigs with all that was derived from them."""
-    was = {(f.rule, f.subject): f for f in old.findings}
-    now = {(f.rule, f.subject): f for f in new.findings}
-    fresh = tuple(
-        f
-        for k, f in now.items()
-        if f.verdict in _OPEN
-        and (k not in was or was[k].verdict not in _OPEN or was[k].severity != f.severity)
-    )
-    gone = tuple(
-        f for k, f in was.items() if f.verdict in _OPEN and (k not in now or now[k].verdict not in _OPEN)
-    )
+    was, now = by_key(old.findings), by_key(new.findings)
+    fresh = tuple(f for k, f in now.items() if f.verdict in _OPEN and not _as_grave(was.get(k), f))
+    gone = tuple(f for k, f in was.items() if f.verdict in _OPEN and not _is_open(now.get(k)))
     moved = sorted(
-        (*_judged(was, now), *_counted(old.takeoff, new.takeoff), *years_moved(old.year, new.year)),
-        key=lambda m: m.rank,
+        (
+            *_judged(was, now), *array_moved(old.study, new.study), *_counted(old, new), *years_moved(old.year, new.year),
+        ),
+        key=lambda m: (m.rank, -m.far),
+    )  # fmt: skip
+    labels = [{f"{c.label} {c.id}" for c in k.takeoff.cuts if not c.made} for k in (old, new)]
+    papers = {p for p in {*old.papers, *new.papers} if old.papers.get(p) != new.papers.get(p)}
+    return Follows(
+        differences(old.study.rig, new.study.rig), fresh, gone, tuple(moved), tuple(sorted(labels[0] - labels[1])),
+        tuple(sorted(labels[1] - labels[0])), tuple(sorted(papers)),
+    )  # fmt: skip
+
+
+def by_key(findings: Sequence[Finding]) -> dict[Key, Finding]:
+    """Findings by rule and subject; where a rule speaks of a subject more than once, by their order."""
+    out: dict[Key, Finding] = {}
+    counted: dict[tuple[str, str], int] = {}
+    for f in sorted(findings, key=lambda f: f.verdict not in _OPEN):
+        n = counted[f.rule, f.subject] = counted.get((f.rule, f.subject), 0) + 1
+        out[f.rule, f.subject, n] = f
+    return out
+
+
+def _is_open(f: Finding | None) -> bool:
+    return f is not None and f.verdict in _OPEN
+
+
+def _as_grave(before: Finding | None, after: Finding) -> bool:
+    """Open before, and no lighter: a question that became a fail is new."""
+    return (
+        before is not None
+        and before.verdict in _OPEN
+        and before.severity == after.severity
+        and not (before.verdict == "cannot-tell" and after.verdict == "fail")
     )
-    return Follows(differences(old.study.rig, new.study.rig), fresh, gone, tuple(moved))
 
 
-def _judged(was: Mapping[tuple[str, str], Finding], now: Mapping[tuple[str, str], Finding]) -> list[Moved]:
+def _judged(was: Mapping[Key, Finding], now: Mapping[Key, Finding]) -> list[Moved]:
     from ohmwright.checks.registry import rules
 
     out = []
     for key in (*was, *(k for k in now if k not in was)):
         a, b = was.get(key), now.get(key)
         x, y = (f.value if f else None for f in (a, b))
-        if (x is None and y is None) or (
-            x is not None and y is not None and abs(x - y) <= 1e-9 * max(abs(x), abs(y))
-        ):
+        p, q = (f.limit if f else None for f in (a, b))
+        if (x is None and y is None) or (_same(x, y) and _same(p, q)):
             continue
         either = b or a
         assert either is not None
-        worst = min(_RANK[f.severity] if f.verdict == "fail" else 4 for f in (a, b) if f)
+        worst = min(RANKS[f.severity] if f.verdict == "fail" else 4 for f in (a, b) if f)
         out.append(
             Moved(
-                rules()[key[0]].title,
-                key[1],
-                either.unit,
-                x,
-                y,
-                a.verdict if a else "",
-                b.verdict if b else "",
-                worst,
+                rules()[key[0]].title, key[1], either.unit, x, y, a.verdict if a else "", b.verdict if b else "", worst, p, q, key[0],
             )
-        )
+        )  # fmt: skip
     return out
 
 
-def _counted(old: Takeoff, new: Takeoff) -> list[Moved]:
-    out = [
-        Moved("mass of the parts counted", "rig", "kg", mass(old), mass(new), rank=5),
-        *(
-            Moved("price of the parts counted", "rig", c, _price(old, c), _price(new, c), rank=5)
-            for c in sorted(_currencies(old) | _currencies(new))
-        ),
-    ]
-    sizes = {c.size for c in (*old.cuts, *new.cuts)}
+def _same(x: float | None, y: float | None) -> bool:
+    if x is None or y is None:
+        return x is y
+    return abs(x - y) <= 1e-9 * max(abs(x), abs(y))
+
+
+def array_moved(old: Study, new: Study) -> list[Moved]:
+    """Figures of the arrays that no rule judges: strings, power, home run, and what is lost in it."""
+    was, now = array_figures(old), array_figures(new)
+    out = []
+    for (name, subject), (before, unit) in was.items():
+        after = now[name, subject][0] if (name, subject) in now else None
+        if not _same(before, after):
+            out.append(Moved(name, subject, unit, before, after, rank=4))
+    out += [Moved(n, s, unit, None, a, rank=4) for (n, s), (a, unit) in now.items() if (n, s) not in was]
+    return out
+
+
+def _counted(old: Known, new: Known) -> list[Moved]:
+    a, b = old.takeoff, new.takeoff
+    out = [Moved("mass of the parts counted", "rig", "kg", mass(a), mass(b), rank=5)]
     out += [
-        Moved("cable to cut", size, "m", _metres(old, size), _metres(new, size), rank=6)
+        Moved("price of the parts counted", "rig", c, _price(a, c), _price(b, c), rank=5)
+        for c in sorted(_currencies(a) | _currencies(b))
+    ]
+    if old.order is not None and new.order is not None and old.order.currency == new.order.currency:
+        out.append(
+            Moved(
+                "price of the cable",
+                "rig",
+                new.order.currency,
+                _cables(old.order),
+                _cables(new.order),
+                rank=5,
+            )
+        )
+    sizes = {c.size for c in (*a.cuts, *b.cuts) if not c.made}
+    out += [
+        Moved("cable to cut", size or "size not known", "m", _metres(a, size), _metres(b, size), rank=6)
         for size in sorted(sizes)
     ]
     return [m for m in out if m.before != m.after]
+
+
+def _cables(order: Order) -> float:
+    return float(sum((c.price for c in order.cables if c.price is not None), Decimal(0)))
 
 
 def mass(takeoff: Takeoff) -> float:
@@ -141,7 +209,8 @@ def _price(takeoff: Takeoff, currency: str) -> float:
 
 
 def _metres(takeoff: Takeoff, size: str) -> float:
-    return round(sum(c.cut_m or 0.0 for c in takeoff.cuts if c.size == size), 2)
+    pieces = {c.piece or c.id: c.cut_m or 0.0 for c in takeoff.cuts if c.size == size and not c.made}
+    return round(sum(pieces.values()), 2)
 
 
 def years_moved(old: Year | None, new: Year | None) -> list[Moved]:
@@ -158,17 +227,17 @@ def years_moved(old: Year | None, new: Year | None) -> list[Moved]:
         ("array energy not wanted", "curtailed_kWh", "kWh"),
     )
     out = [Moved(name, "year", unit, total(old, key), total(new, key), rank=5) for name, key, unit in names]
-    for k in ("p50", "p90"):
+    for k, told in (("p50", "usual year"), ("p90", "one year in ten")):
         a, b = old.nights_lost.get(k), new.nights_lost.get(k)
         if a is not None or b is not None:
-            out.append(
-                Moved(
-                    f"nights lost, {'usual year' if k == 'p50' else 'one year in ten'}",
-                    "year",
-                    "nights",
-                    a,
-                    b,
-                    rank=4,
-                )
-            )
+            out.append(Moved(f"nights lost, {told}", "year", "nights", a, b, rank=4))
+    kept = [{p.name: p.kept for p in y.promises} for y in (old, new)]
+    for name in dict.fromkeys((*kept[0], *kept[1])):
+        a, b = (_told(k.get(name)) for k in kept)
+        if a != b:
+            out.append(Moved(f"promise kept: {name}", "year", "1", a, b, rank=4))
     return [m for m in out if m.before != m.after]
+
+
+def _told(kept: bool | None) -> float | None:
+    return None if kept is None else float(kept)

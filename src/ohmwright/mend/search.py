@@ -237,6 +237,8 @@ class Search:
             heirs = {a: b for q in rest for a, b in q.change.heirs}
             if new_dangers(self.draft, draft, heirs) or refused(self.root, draft, (), heirs):
                 continue
+            if self._overloads(self.draft.study, draft.study, tuple(q.change for q in self.taken)):
+                continue
             self.taken, self.draft = rest, draft
             dropped = True
         return dropped

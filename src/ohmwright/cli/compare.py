@@ -1,0 +1,38 @@
+"""ohmwright compare."""
+
+import click
+
+from ohmwright.cli.ending import print_json
+from ohmwright.cli.words import CAUTION, entry, say
+
+
+@click.command("compare")
+@click.argument("old")
+@click.argument("new")
+@click.option(
+    "--year", "with_year", is_flag=True, help="Run the energy year of both, and compare what it gives."
+)
+@click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
+def compare_command(old: str, new: str, with_year: bool, as_json: bool) -> int:
+    """The change order: what changed between two rigs, and what follows from it.
+
+    Exit 1 when a danger or a fails is new.
+
+    \b
+    Example:
+        ohmwright compare larkspur/rig.yaml larkspur/rig-built.yaml
+        ohmwright compare larkspur@A larkspur --year
+    """
+    from ohmwright.services import compare as service
+
+    done = service.compare(old, new, with_year=with_year)
+    if as_json:
+        print_json(service.compare_json(done))
+    else:
+        from ohmwright.services.order_words import in_words
+
+        for head, lines in in_words(done):
+            click.echo("")
+            entry(head, *lines)
+        say("", CAUTION)
+    return 1 if done.open else 0
