@@ -171,10 +171,9 @@ def _listed(name: str, doc: Doc, *tables: Table) -> Iterator[Planned]:
 
 def _drawings(m: Material) -> Iterator[Planned]:
     sheets = sheets_of(m)
-    undated = sheets_of(replace(m, dated="", study=m.study)) if m.dated else sheets
-    for n, (sheet, plain) in enumerate(zip(sheets, undated, strict=True), 1):
+    for n, sheet in enumerate(sheets, 1):
         name = f"circuit-{n}"
-        mark = fingerprint(name, svg_of(plain).replace(m.rig.sha256[:12], ""))
+        mark = fingerprint(name, svg_of(sheet).replace(m.rig.sha256[:12], "").replace(m.dated, ""))
         yield Planned(name, f"{name}.svg", "svg", mark, _svg(sheet))
         yield Planned(name, f"{name}.pdf", "pdf", mark, _pdf(sheet))
         yield Planned(name, f"{name}.dxf", "dxf", mark, _dxf(sheet))
