@@ -74,7 +74,12 @@ def _span(week: int) -> range:
 
 
 def _weeks(one: "OneYear", month_of_day: Sequence[int], short: list[list[bool]] | None) -> tuple[Week, ...]:
-    columns, curtailed, lacking, days_short = one.accounts.columns, one.curtailed_Wh(), one.lacking_Wh(), one.days_short()
+    columns, curtailed, lacking, days_short = (
+        one.accounts.columns,
+        one.curtailed_Wh(),
+        one.lacking_Wh(),
+        one.days_short(),
+    )
     out = []
     for w in range(WEEKS):
         days = _span(w)
@@ -99,7 +104,10 @@ def _weeks(one: "OneYear", month_of_day: Sequence[int], short: list[list[bool]] 
 
 def _bad_week(one: "OneYear", lowest: list[list[float]] | None) -> BadWeek:
     soc = one.accounts.soc
-    week = max(range(WEEKS), key=lambda w: soc[24 * _span(w).start] - min(soc[24 * _span(w).start : 24 * _span(w).stop]))
+    week = max(
+        range(WEEKS),
+        key=lambda w: soc[24 * _span(w).start] - min(soc[24 * _span(w).start : 24 * _span(w).stop]),
+    )
     days = _span(week)
     band = []
     for d in days if lowest else ():

@@ -41,4 +41,8 @@ def _one(row: Mapping) -> Appliance:
 def search(words: str) -> tuple[Appliance, ...]:
     """The lines that hold every word that was typed, wherever it stands."""
     wanted = re.findall(r"\w+", words.lower())
-    return tuple(a for a in appliances() if all(w in f"{a.name} {a.wired} {a.note}".lower() for w in wanted)) if wanted else ()
+    return (
+        tuple(a for a in appliances() if all(w in f"{a.name} {a.wired} {a.note}".lower() for w in wanted))
+        if wanted
+        else ()
+    )

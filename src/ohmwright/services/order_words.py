@@ -9,7 +9,9 @@ from ohmwright.services.compare import Compared
 from ohmwright.working import QuantityError, tell
 
 #: Lines of each part: together they fit two pages of 60 lines.
-MOST_CHANGES, MOST_FINDINGS, MOST_FIGURES = 26, 12, 30
+MOST_CHANGES, MOST_FINDINGS, MOST_FIGURES, MOST_COUNTED = 24, 10, 22, 12
+#: Figures from this rank on are counted, not judged.
+COUNTED = 5
 #: A figure that moved by less than this part of itself, and whose verdict stayed, is counted only.
 SMALL = 0.02
 WORDS = {"danger": "DANGER", "fails": "FAILS", "disappoints": "DISAPPOINTS", "note": "NOTE"}
@@ -39,12 +41,15 @@ def in_words(done: Compared) -> list[tuple[str, tuple[str, ...]]]:
         ("No longer open", done.follows.findings_gone),
     ):
         out.append((head, tuple(_cut(list(_findings(findings)), MOST_FINDINGS)) or ("nothing",)))
+    judged = tuple(m for m in done.follows.moved if m.rank < COUNTED)
+    counted = [_figure(m) for m in done.follows.moved if m.rank >= COUNTED]
     out.append(
         (
             "What follows, before and after",
-            tuple(_cut(list(_figures(done.follows.moved)), MOST_FIGURES)) or ("no figure moved",),
+            tuple(_cut(list(_figures(judged)), MOST_FIGURES)) or ("no figure moved",),
         )
     )
+    out.append(("Money, mass, cable, energy", tuple(_cut(counted, MOST_COUNTED)) or ("no figure moved",)))
     out.append(("Bought or cut in vain", tuple(_stranded(done)) or ("nothing, by the ledger",)))
     out.append(("Made again", tuple(_again(done))))
     out.append(
@@ -178,7 +183,7 @@ def _again(done: Compared) -> Iterator[str]:
         else "no wire label"
     )
     if f.papers:
-        yield "papers that read otherwise: " + ", ".join(f.papers)
+        yield "papers that read otherwise: " + ", ".join(sorted({p.partition(".")[0] for p in f.papers}))
     settings = [d for d in f.changes if d.address.startswith("settings.")]
     if settings:
         yield "settings: " + ", ".join(

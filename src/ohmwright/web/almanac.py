@@ -3,7 +3,8 @@
 from starlette.requests import Request
 from starlette.responses import Response
 
-from ohmwright.services.almanac import Almanac, almanac as worked
+from ohmwright.services.almanac import Almanac
+from ohmwright.services.almanac import almanac as worked
 from ohmwright.services.desk import Look
 from ohmwright.web.bench import Bench
 from ohmwright.working import OhmwrightError
@@ -21,7 +22,9 @@ def almanac(bench: Bench, request: Request) -> Response:
         made = _kept(bench, look, years)
     except OhmwrightError as error:
         trouble = str(error)
-    return bench.sheet(request, look, "almanac", made=made, trouble=trouble, years=years, made_years=MADE_YEARS)
+    return bench.sheet(
+        request, look, "almanac", made=made, trouble=trouble, years=years, made_years=MADE_YEARS
+    )
 
 
 def _kept(bench: Bench, look: Look, years: int) -> Almanac:

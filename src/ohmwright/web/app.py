@@ -12,7 +12,20 @@ from starlette.staticfiles import StaticFiles
 
 from ohmwright.services.desk import ConflictError
 from ohmwright.services.reports import bug_report
-from ohmwright.web import almanac, beat, check, circuit, edits, interview, job, papers, places, register, shelf, why
+from ohmwright.web import (
+    almanac,
+    beat,
+    check,
+    circuit,
+    edits,
+    interview,
+    job,
+    papers,
+    places,
+    register,
+    shelf,
+    why,
+)
 from ohmwright.web.bench import Bench
 from ohmwright.web.guard import Guard, TooLargeError
 from ohmwright.working import OhmwrightError
@@ -99,7 +112,13 @@ def refused(bench: Bench, request: Request, error: OhmwrightError) -> Response:
     if request.headers.get("hx-request"):
         return edits.said(bench, request, error)
     status = 404 if request.method == "GET" else 422
-    return bench.page(request, "refused.html", status, error=error, where=str(error).partition(": ")[0] if hasattr(error, "at") else "")
+    return bench.page(
+        request,
+        "refused.html",
+        status,
+        error=error,
+        where=str(error).partition(": ")[0] if hasattr(error, "at") else "",
+    )
 
 
 def at_fault(bench: Bench, request: Request, bug: Exception) -> Response:

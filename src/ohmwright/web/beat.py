@@ -25,14 +25,22 @@ def endpoint(bench: Bench) -> Callable[[Request], Awaitable[Response]]:
     return answer
 
 
-async def _beats(bench: Bench, request: Request, before: Look | None, after: Look | None) -> AsyncIterator[str]:
+async def _beats(
+    bench: Bench, request: Request, before: Look | None, after: Look | None
+) -> AsyncIterator[str]:
     try:
         if before is not None and after is not None:
             yield _event("drawing", await run_in_threadpool(_drawing, bench, request, after))
             if not await request.is_disconnected():
                 yield _event("year", await run_in_threadpool(_year, bench, request, before, after))
     except Exception as bug:  # noqa: BLE001 - the stream has begun, so the fault is told in it
-        told = bench.text(request, "pieces/year-lines.html", lines=(), look=after, trouble=f"a fault of the program; the report lies in {bug_report(['bench', 'beat'], bug)}")
+        told = bench.text(
+            request,
+            "pieces/year-lines.html",
+            lines=(),
+            look=after,
+            trouble=f"a fault of the program; the report lies in {bug_report(['bench', 'beat'], bug)}",
+        )
         yield _event("year", told)
     yield _event("done", "")
 
@@ -43,7 +51,13 @@ def _event(name: str, text: str) -> str:
 
 def _drawing(bench: Bench, request: Request, look: Look) -> str:
     drawn = bench.circuits(look)
-    return bench.text(request, "pieces/drawing.html", **bench.around(look, "one-line"), **parts_of_sheet(bench, look, request, drawn), drawn=drawn)
+    return bench.text(
+        request,
+        "pieces/drawing.html",
+        **bench.around(look, "one-line"),
+        **parts_of_sheet(look, request, drawn),
+        drawn=drawn,
+    )
 
 
 def _year(bench: Bench, request: Request, before: Look, after: Look) -> str:

@@ -50,8 +50,15 @@ def _drawn(look: Look) -> Circuits:
         raise
     except Exception as bug:  # noqa: BLE001 - a sheet that cannot be drawn must not hide what the check found
         report = bug_report(["bench", look.address], bug)
-        notes = tuple(Note(str(n), "", "", tag_word(f.verdict, f.severity), f) for n, f in enumerate(open_findings(look), 1))
-        return Circuits((), notes, f"The sheet could not be drawn: a fault of the program, not of your file. The report lies in {report}")
+        notes = tuple(
+            Note(str(n), "", "", tag_word(f.verdict, f.severity), f)
+            for n, f in enumerate(open_findings(look), 1)
+        )
+        return Circuits(
+            (),
+            notes,
+            f"The sheet could not be drawn: a fault of the program, not of your file. The report lies in {report}",
+        )
 
 
 class Bench:
@@ -111,6 +118,17 @@ class Bench:
 
     def around(self, look: Look, name: str) -> dict[str, Any]:
         """What stands around every sheet of a job: names, title block, what can be undone."""
-        sheets = [Numbered(n, key, title, path("jobs", look.address, key), key == name) for n, (key, title) in enumerate(SHEETS, 1)]
+        sheets = [
+            Numbered(n, key, title, path("jobs", look.address, key), key == name)
+            for n, (key, title) in enumerate(SHEETS, 1)
+        ]
         back, on = self.desk.steps(look.job) if not look.letter else (0, 0)
-        return {"look": look, "rig": look.rig, "sheets": sheets, "sheet": next(s for s in sheets if s.here), "back": back, "on": on, "fixed": bool(look.letter)}
+        return {
+            "look": look,
+            "rig": look.rig,
+            "sheets": sheets,
+            "sheet": next(s for s in sheets if s.here),
+            "back": back,
+            "on": on,
+            "fixed": bool(look.letter),
+        }

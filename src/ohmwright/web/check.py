@@ -89,7 +89,16 @@ def missing_of(look: Look) -> tuple[list[Missing], list[ToLookAt]]:
             continue
         part = look.rig.parts.get(address.rpartition(".")[0])
         spec = part.kind.figures.get(address.rpartition(".")[2]) if part else None
-        typed.append(Missing(address, numbers, about, asked.get(address, ""), spec.unit if spec else "", spec.condition if spec else ""))
+        typed.append(
+            Missing(
+                address,
+                numbers,
+                about,
+                asked.get(address, ""),
+                spec.unit if spec else "",
+                spec.condition if spec else "",
+            )
+        )
     eyes.sort(key=lambda e: (e.finding.severity != "danger", e.rule, e.subject))
     return typed, eyes
 
@@ -99,7 +108,11 @@ def follows(bench: Bench, request: Request) -> Response:
     look = bench.desk.look(request.path_params["job"])
     since = request.query_params.get("since", "")
     before = bench.desk.look(f"{look.job}@{since}")
-    return bench.page(request, "follows.html", **{**bench.around(look, "job"), "before": before, "follows": block(before, look)})
+    return bench.page(
+        request,
+        "follows.html",
+        **{**bench.around(look, "job"), "before": before, "follows": block(before, look)},
+    )
 
 
 async def look_at(bench: Bench, request: Request) -> Response:
@@ -118,13 +131,17 @@ async def look_at(bench: Bench, request: Request) -> Response:
         "photo": name,
     }
     put = Put(f"looked-at {entry['rule']} {entry['subject']}", str(entry["found"]))
-    return await change_text(bench, request, form, lambda text, file: add_entry(text, file, ("looked-at",), entry), (put,))
+    return await change_text(
+        bench, request, form, lambda text, file: add_entry(text, file, ("looked-at",), entry), (put,)
+    )
 
 
 async def _kept(bench: Bench, job: str, photo: UploadFile) -> str:
     data = await photo.read(MOST_PHOTO_BYTES + 1)
     if len(data) > MOST_PHOTO_BYTES:
-        raise OhmwrightError("the picture is too large", remedy=f"send one below {MOST_PHOTO_BYTES / 1e6:g} MB")
+        raise OhmwrightError(
+            "the picture is too large", remedy=f"send one below {MOST_PHOTO_BYTES / 1e6:g} MB"
+        )
     kind = next((k for head, k in _KINDS.items() if data.startswith(head)), None)
     if kind is None:
         raise OhmwrightError("that is no picture", remedy="send a JPEG or PNG")
@@ -154,17 +171,32 @@ async def override(bench: Bench, request: Request) -> Response:
     form = await fields(bench, request)
     rule, subject = needed(form, "rule", "the rule"), needed(form, "subject", "the subject")
     look = await run_in_threadpool(bench.desk.look, request.path_params["job"])
-    finding = next((f for f in look.checked.findings if (f.rule, f.subject) == (rule, subject) and f.verdict in ("fail", "warn")), None)
+    finding = next(
+        (
+            f
+            for f in look.checked.findings
+            if (f.rule, f.subject) == (rule, subject) and f.verdict in ("fail", "warn")
+        ),
+        None,
+    )
     if finding is None:
-        raise OhmwrightError(f"{rule} finds nothing in {subject} that could be accepted", remedy="look at the check sheet again")
+        raise OhmwrightError(
+            f"{rule} finds nothing in {subject} that could be accepted",
+            remedy="look at the check sheet again",
+        )
     if rules()[rule].never_overridden:
         raise OhmwrightError(f"{rule} cannot be overridden into an issued design", remedy="change the design")
     licensed = word(form, "licensed")
     if finding.severity == "danger" and not licensed:
-        raise OhmwrightError("a danger needs a second, licensed person", remedy="write the licence or registration of who accepts it")
+        raise OhmwrightError(
+            "a danger needs a second, licensed person",
+            remedy="write the licence or registration of who accepts it",
+        )
     entry: dict[str, str | list[str]] = {
         "rule": rule,
-        "accepted": f"{finding.value:.6g} {finding.unit if finding.unit != '1' else ''}".strip() if finding.value is not None else "",
+        "accepted": f"{finding.value:.6g} {finding.unit if finding.unit != '1' else ''}".strip()
+        if finding.value is not None
+        else "",
         "subject": subject,
         "why": needed(form, "why", "the reason"),
         "by": needed(form, "by", "who accepts it"),
@@ -172,4 +204,10 @@ async def override(bench: Bench, request: Request) -> Response:
         "until": word(form, "until"),
         "licensed": licensed,
     }
-    return await change_text(bench, request, form, lambda text, file: add_entry(text, file, ("overrides",), entry), (Put(f"override {rule} {subject}", str(entry["why"])),))
+    return await change_text(
+        bench,
+        request,
+        form,
+        lambda text, file: add_entry(text, file, ("overrides",), entry),
+        (Put(f"override {rule} {subject}", str(entry["why"])),),
+    )

@@ -101,7 +101,15 @@ def marks_of(look: Look, drawn: Circuits | None, before: Circuits | None = None)
         notes = []
         for f in open_findings(look):
             n = old.get((f.rule, f.subject))
-            notes.append(Mark(n.number if n else "", n.sheet if n else "", n.zone if n else "", tag_word(f.verdict, f.severity), f))
+            notes.append(
+                Mark(
+                    n.number if n else "",
+                    n.sheet if n else "",
+                    n.zone if n else "",
+                    tag_word(f.verdict, f.severity),
+                    f,
+                )
+            )
     return tuple(_as_before(notes))
 
 
@@ -136,15 +144,29 @@ def run_rows(look: Look, marks: dict[str, tuple[Mark, ...]]) -> Iterator[RunRow]
                 answer = solved.conductors.get(core.id)
                 if answer is not None and (best is None or abs(answer.current_A) > abs(best[0])):
                     best = (answer.current_A, answer.drop_V, case)
-        yield RunRow(run, best[0] if best else None, best[1] if best else None, best[2] if best else "", marks.get(run.id, ()))
+        yield RunRow(
+            run,
+            best[0] if best else None,
+            best[1] if best else None,
+            best[2] if best else "",
+            marks.get(run.id, ()),
+        )
 
 
 def part_rows(rig: Rig, marks: dict[str, tuple[Mark, ...]]) -> Iterator[Row]:
     """The parts of the file; members of a group stand under the group."""
     for part in rig.parts.values():
         if not part.group:
-            many = f"{part.count} x " if part.count > 1 else f"{part.per_string}s{part.strings}p of " if part.strings else ""
-            yield Row(part.id, many + (part.record.title or part.record.id), part.place, marks.get(part.id, ()))
+            many = (
+                f"{part.count} x "
+                if part.count > 1
+                else f"{part.per_string}s{part.strings}p of "
+                if part.strings
+                else ""
+            )
+            yield Row(
+                part.id, many + (part.record.title or part.record.id), part.place, marks.get(part.id, ())
+            )
 
 
 def load_rows(rig: Rig, marks: dict[str, tuple[Mark, ...]]) -> Iterator[Row]:
@@ -154,7 +176,11 @@ def load_rows(rig: Rig, marks: dict[str, tuple[Mark, ...]]) -> Iterator[Row]:
 
 
 def _takes(load: Load) -> str:
-    told = [("" if not label else f"{label} ") + written(g) for by in (load.power, load.energy) for label, g in by.items()]
+    told = [
+        ("" if not label else f"{label} ") + written(g)
+        for by in (load.power, load.energy)
+        for label, g in by.items()
+    ]
     return " / ".join(told)
 
 
@@ -177,15 +203,36 @@ def _chosen_run(rig: Rig, run: Run, marks: tuple[Mark, ...], missing: set[str]) 
     typed = isinstance(run.length, Figure) and run.length.origin.kind != "computed"
     by_way = f"{written(run.length)} by its way" if isinstance(run.length, Figure) and not typed else ""
     fields = (
-        Field(f"{run.id}.cable", "cable", run.cable.text, "size, insulation class, colour: 2 x 6 AWG 105C red", missing=f"{run.id}.cable" in missing),
-        Field(f"{run.id}.length", "length", "" if by_way else written(run.length), by_way or "of the cable, never there and back: 0.95 m (m 2026-05-02)", missing=f"{run.id}.length" in missing),
+        Field(
+            f"{run.id}.cable",
+            "cable",
+            run.cable.text,
+            "size, insulation class, colour: 2 x 6 AWG 105C red",
+            missing=f"{run.id}.cable" in missing,
+        ),
+        Field(
+            f"{run.id}.length",
+            "length",
+            "" if by_way else written(run.length),
+            by_way or "of the cable, never there and back: 0.95 m (m 2026-05-02)",
+            missing=f"{run.id}.length" in missing,
+        ),
     )
-    return Chosen(run.id, f"{run.start} to {run.stop}", "run" + (f", {run.role}" if run.role else "") + (f", through {', '.join(run.route)}" if run.route else ""), fields, (), marks)
+    return Chosen(
+        run.id,
+        f"{run.start} to {run.stop}",
+        "run"
+        + (f", {run.role}" if run.role else "")
+        + (f", through {', '.join(run.route)}" if run.route else ""),
+        fields,
+        (),
+        marks,
+    )
 
 
 def _chosen_part(look: Look, part: Part, marks: tuple[Mark, ...], missing: set[str]) -> Chosen:
     rig = look.rig
-    same = [] if part.record.bare and part.record.kind.name != part.record.id else []
+    same: list[tuple[str, str]] = []
     for record_id in look.opened.shelf:
         record = look.opened.shelf.find(record_id)
         if record is not None and record.kind.name == part.kind.name:
@@ -194,47 +241,111 @@ def _chosen_part(look: Look, part: Part, marks: tuple[Mark, ...], missing: set[s
         same.insert(0, (part.record.id, part.record.title or part.record.id))
     swap = Field(f"{part.id}.is", "part", part.record.id, "", choices=tuple(same))
     places = tuple((p, p) for p in rig.host.places)
-    where = (Field(f"{part.id}.at", "place", part.place, "", choices=(("", "not told"), *places)),) if places and not is_group(part) else ()
-    first, more = [], []
+    where = (
+        (Field(f"{part.id}.at", "place", part.place, "", choices=(("", "not told"), *places)),)
+        if places and not is_group(part)
+        else ()
+    )
+    first: list[Field] = []
+    more: list[Field] = []
     for name in dict.fromkeys((*part.kind.figures, *part.record.figures, *part.figures)):
-        mine, record = part.figures.get(name), part.record.figures.get(name)
+        mine, plate = part.figures.get(name), part.record.figures.get(name)
         address = f"{part.id}.{name}"
         spec = part.kind.figures.get(name)
         label = name.replace("_", " ").replace("-", " ")
-        hint = f"{spec.meaning}, in {spec.unit if spec.unit != '1' else 'parts of one'}" + (f" @ {spec.condition}" if spec.condition else "") if spec else ""
-        lacks = address in missing or any(m.startswith(f"{part.id}.") and m.endswith(f".{name}") for m in missing)
-        origin = f"shelf: {written(record)}" if record is not None and mine is None else f"file, over {written(record)} of the shelf" if record is not None else ""
+        hint = (
+            f"{spec.meaning}, in {spec.unit if spec.unit != '1' else 'parts of one'}"
+            + (f" @ {spec.condition}" if spec.condition else "")
+            if spec
+            else ""
+        )
+        lacks = address in missing or any(
+            m.startswith(f"{part.id}.") and m.endswith(f".{name}") for m in missing
+        )
+        origin = (
+            f"shelf: {written(plate)}"
+            if plate is not None and mine is None
+            else f"file, over {written(plate)} of the shelf"
+            if plate is not None
+            else ""
+        )
         field = Field(address, label, written(mine) if mine is not None else "", hint, origin, missing=lacks)
         (first if mine is not None or lacks else more).append(field)
     for key, value in rig.settings.get(part.id, {}).items():
-        first.append(Field(f"settings.{part.id}.{key}", f"set: {key}", value if isinstance(value, str) else written(value), "a setting of the device"))
-    return Chosen(part.id, part.record.title or part.record.id, f"{part.kind.title}{f', {part.count} of them' if part.count > 1 else ''}", (swap, *where, *first), tuple(more), marks)
+        first.append(
+            Field(
+                f"settings.{part.id}.{key}",
+                f"set: {key}",
+                value if isinstance(value, str) else written(value),
+                "a setting of the device",
+            )
+        )
+    return Chosen(
+        part.id,
+        part.record.title or part.record.id,
+        f"{part.kind.title}{f', {part.count} of them' if part.count > 1 else ''}",
+        (swap, *where, *first),
+        tuple(more),
+        marks,
+    )
 
 
 def _chosen_load(load: Load, marks: tuple[Mark, ...], missing: set[str]) -> Chosen:
     fields = []
-    for name, by in (("power", load.power), ("energy", load.energy), ("hours", load.hours), ("duty", load.duty)):
+    for name, by in (
+        ("power", load.power),
+        ("energy", load.energy),
+        ("hours", load.hours),
+        ("duty", load.duty),
+    ):
         value = " / ".join(written(g) + (f" {label}" if label else "") for label, g in by.items())
-        fields.append(Field(f"{load.id}.{name}", name, value, "one figure, or by season: 0.49 summer / 0.35 shoulder"))
+        fields.append(
+            Field(f"{load.id}.{name}", name, value, "one figure, or by season: 0.49 summer / 0.35 shoulder")
+        )
     for name, given in (("surge", load.surge), ("standby", load.standby), ("length", load.length)):
-        fields.append(Field(f"{load.id}.{name}", name, written(given), missing=f"{load.id}.{name}" in missing))
-    return Chosen(load.id, load.id, "load, fed by " + (", ".join(load.fed.values()) or load.wired or "nothing yet"), tuple(fields), (), marks)
+        fields.append(
+            Field(f"{load.id}.{name}", name, written(given), missing=f"{load.id}.{name}" in missing)
+        )
+    return Chosen(
+        load.id,
+        load.id,
+        "load, fed by " + (", ".join(load.fed.values()) or load.wired or "nothing yet"),
+        tuple(fields),
+        (),
+        marks,
+    )
 
 
-def parts_of_sheet(bench: Bench, look: Look, request: Request, drawn: Circuits | None, before: Circuits | None = None) -> dict[str, Any]:
+def parts_of_sheet(
+    look: Look, request: Request, drawn: Circuits | None, before: Circuits | None = None
+) -> dict[str, Any]:
     """What the one-line sheet and its pieces are made from."""
     marks = marks_of(look, drawn, before)
     owned = _by_owner(look.rig, marks)
     ref = request.query_params.get("choose", "")
     asked = request.query_params.get("list", "")
     owner = owner_of(look.rig, ref)
-    by_choice = "runs" if owner in look.rig.runs else "loads" if owner in look.rig.use.loads else "parts" if owner in look.rig.parts else "runs"
+    by_choice = (
+        "runs"
+        if owner in look.rig.runs
+        else "loads"
+        if owner in look.rig.use.loads
+        else "parts"
+        if owner in look.rig.parts
+        else "runs"
+    )
     which = asked if asked in dict(LISTS) else by_choice
     return {
         "marks": marks,
         "which": which,
         "lists": LISTS,
-        "rows": tuple(run_rows(look, owned) if which == "runs" else part_rows(look.rig, owned) if which == "parts" else load_rows(look.rig, owned)),
+        "rows": tuple(
+            run_rows(look, owned)
+            if which == "runs"
+            else part_rows(look.rig, owned)
+            if which == "parts"
+            else load_rows(look.rig, owned)
+        ),
         "chosen": chosen_of(look, ref, owned) if ref else None,
         "ref": ref,
         "owner": owner,
@@ -253,12 +364,16 @@ def one_line(bench: Bench, request: Request) -> Response:
     look = bench.desk.look(request.path_params["job"])
     drawn = bench.circuits(look)
     change, follows = follows_of(bench, look)
-    pieces = parts_of_sheet(bench, look, request, drawn)
-    return bench.sheet(request, look, "one-line", **pieces, drawn=drawn, change=change, follows=follows, switch=True)
+    pieces = parts_of_sheet(look, request, drawn)
+    return bench.sheet(
+        request, look, "one-line", **pieces, drawn=drawn, change=change, follows=follows, switch=True
+    )
 
 
 def chosen(bench: Bench, request: Request) -> Response:
     """The schedule with another row open."""
     look = bench.desk.look(request.path_params["job"])
-    pieces = parts_of_sheet(bench, look, request, bench.circuits(look))
-    return HTMLResponse(bench.text(request, "pieces/schedule.html", **bench.around(look, "one-line"), **pieces))
+    pieces = parts_of_sheet(look, request, bench.circuits(look))
+    return HTMLResponse(
+        bench.text(request, "pieces/schedule.html", **bench.around(look, "one-line"), **pieces)
+    )

@@ -34,7 +34,16 @@ async def put(bench: Bench, request: Request) -> Response:
         if request.headers.get("hx-request"):
             return said(bench, request, error)
         look = await run_in_threadpool(bench.desk.look, job)
-        return bench.page(request, "not-put.html", 422, look=look, error=error, puts=asked, opened=opened, back=_back(form, job))
+        return bench.page(
+            request,
+            "not-put.html",
+            422,
+            look=look,
+            error=error,
+            puts=asked,
+            opened=opened,
+            back=_back(form, job),
+        )
     return await run_in_threadpool(answered, bench, request, change, form)
 
 
@@ -46,7 +55,20 @@ def _asked(form: FormData) -> tuple[Put, ...]:
             address, value = name[4:], word(form, name)
             if value and value != word(form, f"was.{address}"):
                 page, condition = word(form, f"page.{address}"), word(form, f"condition.{address}")
-                out.append(Put(address, " ".join(w for w in (value, f"@ {condition}" if condition else "", f"({page})" if page else "") if w)))
+                out.append(
+                    Put(
+                        address,
+                        " ".join(
+                            w
+                            for w in (
+                                value,
+                                f"@ {condition}" if condition else "",
+                                f"({page})" if page else "",
+                            )
+                            if w
+                        ),
+                    )
+                )
     return tuple(out[:MOST_PUTS])
 
 
@@ -64,7 +86,7 @@ def answered(bench: Bench, request: Request, change: Change, form: FormData) -> 
     if look is change.before:
         return HTMLResponse(bench.text(request, "pieces/unsaid.html"))
     drawn, before = bench.drawn(look), bench.drawn(change.before)
-    pieces = parts_of_sheet(bench, look, _with_choice(request, form), drawn, before)
+    pieces = parts_of_sheet(look, _with_choice(request, form), drawn, before)
     return HTMLResponse(
         bench.text(
             request,
@@ -87,7 +109,9 @@ def _with_choice(request: Request, form: FormData) -> Request:
     return Request(scope)
 
 
-async def change_text(bench: Bench, request: Request, form: FormData, edited: Callable[[str, str], str], puts: tuple[Put, ...]) -> Response:
+async def change_text(
+    bench: Bench, request: Request, form: FormData, edited: Callable[[str, str], str], puts: tuple[Put, ...]
+) -> Response:
     """Write what a form asks for beyond single values, and go back to its sheet."""
     job = request.path_params["job"]
     change = await run_in_threadpool(bench.desk.edit, job, word(form, "opened"), edited, puts)
@@ -107,9 +131,18 @@ async def remove(bench: Bench, request: Request) -> Response:
     """Take an entry out: a load, a stay, a promise, an override, a look."""
     form = await fields(bench, request)
     at = tuple(word(form, "entry").split(" "))
-    if at[:2] not in (("use", "loads"), ("use", "stays"), ("use", "promises")) and at[0] not in ("overrides", "looked-at"):
+    if at[:2] not in (("use", "loads"), ("use", "stays"), ("use", "promises")) and at[0] not in (
+        "overrides",
+        "looked-at",
+    ):
         raise OhmwrightError("that cannot be taken out here", remedy="change it in the file")
-    return await change_text(bench, request, form, lambda text, file: remove_entry(text, file, at), (Put(".".join(at), "taken out"),))
+    return await change_text(
+        bench,
+        request,
+        form,
+        lambda text, file: remove_entry(text, file, at),
+        (Put(".".join(at), "taken out"),),
+    )
 
 
 async def step(bench: Bench, request: Request) -> Response:

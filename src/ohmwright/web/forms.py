@@ -16,7 +16,10 @@ async def fields(bench: Bench, request: Request) -> FormData:
     form = await request.form(max_files=1, max_fields=MOST_FIELDS)
     given = request.headers.get("x-bench-token") or form.get("token")
     if not isinstance(given, str) or not token_is(given, bench.token):
-        raise OhmwrightError("this form is from an older run of the bench; nothing was changed", remedy="open the sheet again and repeat it")
+        raise OhmwrightError(
+            "this form is from an older run of the bench; nothing was changed",
+            remedy="open the sheet again and repeat it",
+        )
     return form
 
 

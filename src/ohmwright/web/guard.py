@@ -75,7 +75,9 @@ class Guard:
         if method in SAFE:
             return None
         site, origin = headers.get("sec-fetch-site", "same-origin"), headers.get("origin")
-        if site not in ("same-origin", "none") or (origin is not None and origin.partition("://")[2] != headers.get("host")):
+        if site not in ("same-origin", "none") or (
+            origin is not None and origin.partition("://")[2] != headers.get("host")
+        ):
             return 403, "This came from another site; nothing was changed."
         length = headers.get("content-length", "0")
         if not length.isdecimal() or int(length) > _most(path):

@@ -20,7 +20,13 @@ from ohmwright.web.forms import needed, word
 from ohmwright.web.render import written
 from ohmwright.working import NOWHERE, OhmwrightError
 
-PRIORITIES = (("", "not told"), ("always", "never fails"), ("first", "given up late"), ("normal", "normal"), ("can-go", "can go"))
+PRIORITIES = (
+    ("", "not told"),
+    ("always", "never fails"),
+    ("first", "given up late"),
+    ("normal", "normal"),
+    ("can-go", "can go"),
+)
 MODES = ("occupied", "unattended", "laid-up", "anchor", "passage", "shore")
 SEASONS = ("summer", "shoulder", "winter")
 WIRED = (("", "not told"), ("dc", "runs of its own, DC"), ("ac", "runs of its own, AC"))
@@ -85,16 +91,38 @@ def _year(bench: Bench, look: Look) -> tuple[Year | None, str]:
 
 def _load(load: Load) -> LoadRow:
     fields = []
-    for name, by in (("power", load.power), ("energy", load.energy), ("hours", load.hours), ("duty", load.duty)):
-        fields.append(Field(f"use.loads.{load.id}.{name}", name, " / ".join(written(g) + (f" {label}" if label else "") for label, g in by.items())))
+    for name, by in (
+        ("power", load.power),
+        ("energy", load.energy),
+        ("hours", load.hours),
+        ("duty", load.duty),
+    ):
+        fields.append(
+            Field(
+                f"use.loads.{load.id}.{name}",
+                name,
+                " / ".join(written(g) + (f" {label}" if label else "") for label, g in by.items()),
+            )
+        )
     fields.append(Field(f"use.loads.{load.id}.standby", "standby", written(load.standby)))
-    fields.append(Field(f"use.loads.{load.id}.priority", "never fails, can go", load.priority, choices=PRIORITIES))
-    return LoadRow(load.id, ", ".join(load.fed.values()) or (f"own runs, {load.wired}" if load.wired else "nothing yet"), tuple(fields))
+    fields.append(
+        Field(f"use.loads.{load.id}.priority", "never fails, can go", load.priority, choices=PRIORITIES)
+    )
+    return LoadRow(
+        load.id,
+        ", ".join(load.fed.values()) or (f"own runs, {load.wired}" if load.wired else "nothing yet"),
+        tuple(fields),
+    )
 
 
 def _ways(rig: Rig) -> tuple[tuple[str, str], ...]:
     """What a new load may hang on: a way of a panel, or runs of its own."""
-    ways = tuple((f"{p.id}.{n}", f"{p.id}.{n}, {written(g)}") for p in rig.parts.values() if p.kind.name.startswith("panel-") for n, g in p.ways.items())
+    ways = tuple(
+        (f"{p.id}.{n}", f"{p.id}.{n}, {written(g)}")
+        for p in rig.parts.values()
+        if p.kind.name.startswith("panel-")
+        for n, g in p.ways.items()
+    )
     return (*ways, *WIRED[1:])
 
 
@@ -120,12 +148,18 @@ def added(form: FormData) -> tuple[Callable[[str, str], str], tuple[Put, ...]]:
 def _new_load(form: FormData) -> tuple[Callable[[str, str], str], tuple[Put, ...]]:
     name = needed(form, "name", "the load's name")
     if not _ID.fullmatch(name):
-        raise OhmwrightError(f"'{name[:50]}' is no name of a load", remedy="write letters, figures and hyphens, a letter first: deep-fridge")
+        raise OhmwrightError(
+            f"'{name[:50]}' is no name of a load",
+            remedy="write letters, figures and hyphens, a letter first: deep-fridge",
+        )
     hangs = word(form, "hangs")
     entry: dict[str, str | list[str]] = {
         "fed": hangs if "." in hangs else "",
         "wired": hangs if hangs in ("dc", "ac") else "",
-        **{key: word(form, key) for key in ("power", "energy", "hours", "duty", "surge", "standby", "priority", "said", "note")},
+        **{
+            key: word(form, key)
+            for key in ("power", "energy", "hours", "duty", "surge", "standby", "priority", "said", "note")
+        },
     }
 
     def edited(text: str, file: str) -> str:
@@ -147,7 +181,10 @@ def _new_stay(form: FormData) -> tuple[Callable[[str, str], str], tuple[Put, ...
         raise OhmwrightError("a day of the stay is no date", remedy="choose first and last day")
     entry: dict[str, str | list[str]] = {
         "span": "..".join(d[1] for d in days if d is not None),
-        **{key: word(form, key) for key in ("place", "mode", "nights", "away", "shore", "coldest", "hottest", "shade")},
+        **{
+            key: word(form, key)
+            for key in ("place", "mode", "nights", "away", "shore", "coldest", "hottest", "shade")
+        },
     }
     return (lambda text, file: add_entry(text, file, ("use", "stays"), entry)), (Put("use.stays", "added"),)
 
@@ -162,4 +199,6 @@ def _new_promise(form: FormData) -> tuple[Callable[[str, str], str], tuple[Put, 
         "by": word(form, "by"),
         "dated": word(form, "dated"),
     }
-    return (lambda text, file: add_entry(text, file, ("use", "promises"), entry)), (Put("use.promises", "added"),)
+    return (lambda text, file: add_entry(text, file, ("use", "promises"), entry)), (
+        Put("use.promises", "added"),
+    )

@@ -31,7 +31,16 @@ class Revision:
 def job(bench: Bench, request: Request) -> Response:
     """The sheet."""
     look = bench.desk.look(request.path_params["job"])
-    return bench.sheet(request, look, "job", **_about(bench, look.job), words=in_words(look.opened, look.study), questions=open_questions(look.rig), stages=services.STAGES, reasons=())
+    return bench.sheet(
+        request,
+        look,
+        "job",
+        **_about(bench, look.job),
+        words=in_words(look.opened, look.study),
+        questions=open_questions(look.rig),
+        stages=services.STAGES,
+        reasons=(),
+    )
 
 
 def _about(bench: Bench, name: str) -> dict[str, object]:
@@ -49,7 +58,11 @@ def _about(bench: Bench, name: str) -> dict[str, object]:
         )
         for letter in letters
     ]
-    return {"revisions": rows, "next_letter": letter_after(letters[-1] if letters else None), "ledger": entries[-12:][::-1]}
+    return {
+        "revisions": rows,
+        "next_letter": letter_after(letters[-1] if letters else None),
+        "ledger": entries[-12:][::-1],
+    }
 
 
 async def issue(bench: Bench, request: Request) -> Response:
@@ -58,13 +71,27 @@ async def issue(bench: Bench, request: Request) -> Response:
     name = request.path_params["job"]
     stage, by = word(form, "as"), needed(form, "by", "who issues it")
     if stage not in services.STAGES:
-        raise OhmwrightError("it was not said what it is issued as", remedy="choose one of " + ", ".join(services.STAGES.values()))
+        raise OhmwrightError(
+            "it was not said what it is issued as",
+            remedy="choose one of " + ", ".join(services.STAGES.values()),
+        )
     look = await run_in_threadpool(bench.desk.look, name)
     if look.sha256 != word(form, "opened"):
-        raise OhmwrightError("the working file was changed since this sheet was opened", remedy="look at it again before you issue it")
+        raise OhmwrightError(
+            "the working file was changed since this sheet was opened",
+            remedy="look at it again before you issue it",
+        )
     done = await run_in_threadpool(services.issue, bench.desk.folder(name), stage, by)
     if done.letter:
         return RedirectResponse(path("jobs", name, "job"), 303)
     return bench.sheet(
-        request, look, "job", 422, **_about(bench, name), words=in_words(look.opened, look.study), questions=open_questions(look.rig), stages=services.STAGES, reasons=done.reasons
+        request,
+        look,
+        "job",
+        422,
+        **_about(bench, name),
+        words=in_words(look.opened, look.study),
+        questions=open_questions(look.rig),
+        stages=services.STAGES,
+        reasons=done.reasons,
     )

@@ -46,7 +46,14 @@ def papers(bench: Bench, request: Request) -> Response:
     """The sheet."""
     look = bench.desk.look(request.path_params["job"])
     made, of = _made(_folder(bench, look))
-    return bench.sheet(request, look, "papers", papers=made, stale=bool(made) and of != look.sha256, folder=str(_folder(bench, look)))
+    return bench.sheet(
+        request,
+        look,
+        "papers",
+        papers=made,
+        stale=bool(made) and of != look.sha256,
+        folder=str(_folder(bench, look)),
+    )
 
 
 async def make(bench: Bench, request: Request) -> Response:

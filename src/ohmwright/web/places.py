@@ -56,7 +56,17 @@ def places(bench: Bench, request: Request) -> Response:
     rig = look.rig
     bays = [_bay(rig, p) for p in rig.host.places.values()]
     loose = [p.id for p in rig.parts.values() if not p.place and not p.group]
-    return bench.sheet(request, look, "places", bays=bays, ways=[_way(rig, w) for w in rig.host.ways], loose=loose, written=written, mm_per_px=MM_PER_PX, switch=True)
+    return bench.sheet(
+        request,
+        look,
+        "places",
+        bays=bays,
+        ways=[_way(rig, w) for w in rig.host.ways],
+        loose=loose,
+        written=written,
+        mm_per_px=MM_PER_PX,
+        switch=True,
+    )
 
 
 def _bay(rig: Rig, place: Place) -> Bay:
@@ -101,4 +111,9 @@ def _way(rig: Rig, name: str) -> WayRow:
     way = rig.host.ways[name]
     marks = [f"{way.glands} gland{'s' if way.glands > 1 else ''}"] if way.glands else []
     marks += [k if v in ("true", "yes") else f"{k} {v}" for k, v in way.words.items() if k != "note"]
-    return WayRow(name, written(way.length), ", ".join(marks), tuple(r.id for r in rig.runs.values() if name in r.route and not r.part_of))
+    return WayRow(
+        name,
+        written(way.length),
+        ", ".join(marks),
+        tuple(r.id for r in rig.runs.values() if name in r.route and not r.part_of),
+    )

@@ -45,7 +45,15 @@ def register(bench: Bench, request: Request) -> Response:
     lines = [_line(bench, name, until) for name in bench.desk.names()]
     lines.sort(key=_weight)
     stages = list(dict.fromkeys(line.stage for line in lines))
-    return bench.page(request, "register.html", lines=lines, stages=stages, demos=DEMOS, folder=str(bench.desk.base), name_rule=_NAME.pattern)
+    return bench.page(
+        request,
+        "register.html",
+        lines=lines,
+        stages=stages,
+        demos=DEMOS,
+        folder=str(bench.desk.base),
+        name_rule=_NAME.pattern,
+    )
 
 
 def _weight(line: Line) -> tuple[bool, str, int, int, str]:
@@ -62,7 +70,15 @@ def _line(bench: Bench, name: str, until: float) -> Line:
     except OhmwrightError as error:
         return Line(name, name, "", "cannot be read", letters, None, "mend the file", str(error))
     rig = look.rig
-    return Line(name, rig.job.title or name, rig.host.kind, rig.job.stage or "no stage", letters, counts_of(look), _todo(look, letters))
+    return Line(
+        name,
+        rig.job.title or name,
+        rig.host.kind,
+        rig.job.stage or "no stage",
+        letters,
+        counts_of(look),
+        _todo(look, letters),
+    )
 
 
 def counts_of(look: Look) -> tuple[int, int, int]:
@@ -79,7 +95,14 @@ def _todo(look: Look, letters: tuple[str, ...]) -> str:
     dangers, fails, silent = counts_of(look)
     said = []
     if dangers or fails:
-        said.append("clear " + " and ".join(f"{n} {w}" for n, w in ((dangers, "dangers" if dangers > 1 else "danger"), (fails, "fails")) if n))
+        said.append(
+            "clear "
+            + " and ".join(
+                f"{n} {w}"
+                for n, w in ((dangers, "dangers" if dangers > 1 else "danger"), (fails, "fails"))
+                if n
+            )
+        )
     if silent:
         said.append(f"ask for what {silent} findings miss")
     if not said:
@@ -92,7 +115,10 @@ async def new(bench: Bench, request: Request) -> Response:
     form = await fields(bench, request)
     name = needed(form, "name", "the name of the job").lower()
     if not _NAME.fullmatch(name):
-        raise OhmwrightError(f"'{name[:60]}' is no name of a job", remedy="write small letters, figures and hyphens, for instance larkspur-2")
+        raise OhmwrightError(
+            f"'{name[:60]}' is no name of a job",
+            remedy="write small letters, figures and hyphens, for instance larkspur-2",
+        )
     folder = str(bench.desk.base / name)
     if Path(folder).exists():
         raise OhmwrightError(f"there is a {name} here already", remedy="give the new job another name")
@@ -100,18 +126,25 @@ async def new(bench: Bench, request: Request) -> Response:
     if file is not None:
         data = await file.read(MOST_RIG_BYTES + 1)
         if len(data) > MOST_RIG_BYTES:
-            raise OhmwrightError("the file is larger than a rig file may be", remedy=f"keep it below {MOST_RIG_BYTES / 1e6:g} MB")
+            raise OhmwrightError(
+                "the file is larger than a rig file may be",
+                remedy=f"keep it below {MOST_RIG_BYTES / 1e6:g} MB",
+            )
         try:
             text = data.decode("utf-8")
         except UnicodeDecodeError:
-            raise OhmwrightError("the file is no text", remedy="hand in a rig file, saved as UTF-8 text") from None
+            raise OhmwrightError(
+                "the file is no text", remedy="hand in a rig file, saved as UTF-8 text"
+            ) from None
         await run_in_threadpool(services.from_text, folder, text, "the file")
     elif like in DEMOS:
         await run_in_threadpool(services.like, folder, like)
     elif old:
         await run_in_threadpool(services.from_job, folder, bench.desk.folder(old))
     else:
-        raise OhmwrightError("nothing was said that the job may start from", remedy="choose a demo rig, an old job or a file")
+        raise OhmwrightError(
+            "nothing was said that the job may start from", remedy="choose a demo rig, an old job or a file"
+        )
     return RedirectResponse(path(name, "one-line"), 303)
 
 
@@ -119,7 +152,9 @@ async def appearance(bench: Bench, request: Request) -> Response:
     """Units and light, kept by the browser."""
     form = await fields(bench, request)
     back = word(form, "back", "/")
-    answer = RedirectResponse(back if back.startswith("/") and not back.startswith(("//", "/\\")) else "/", 303)
+    answer = RedirectResponse(
+        back if back.startswith("/") and not back.startswith(("//", "/\\")) else "/", 303
+    )
     for name, allowed in (("units", ("metric", "us")), ("light", ("paper", "night", "as the screen"))):
         if (value := word(form, name)) in allowed:
             answer.set_cookie(name, value.split(" ")[0], max_age=31_000_000, samesite="lax", httponly=True)

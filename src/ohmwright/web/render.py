@@ -25,9 +25,21 @@ def tag_mark(word: str, number: str, extra: str = "", with_word: bool = True) ->
     """A cable tag as a picture with its words for whoever cannot see it."""
     canvas = Canvas()
     wide = tag_width(word, number, TAG_MM, with_word=with_word, extra=extra) + 2.4
-    tag(canvas, "", wide - 1.6, TAG_MM / 2 + 1.0, word, number, height=TAG_MM, with_word=with_word, extra=extra)
+    tag(
+        canvas,
+        "",
+        wide - 1.6,
+        TAG_MM / 2 + 1.0,
+        word,
+        number,
+        height=TAG_MM,
+        with_word=with_word,
+        extra=extra,
+    )
     high = TAG_MM + 2.0
-    sheet = Sheet("", "", "", wide, high, (Group("", "", tuple(moved(s, 0.0, 0.0) for _, s in canvas.items)),))
+    sheet = Sheet(
+        "", "", "", wide, high, (Group("", "", tuple(moved(s, 0.0, 0.0) for _, s in canvas.items)),)
+    )
     inside = svg_of(sheet).partition("/>\n")[2].replace("</svg>\n", "")
     said = " ".join(w for w in (word.lower(), f"note {number}" if number else "", extra) if w)
     return Markup(
@@ -81,8 +93,23 @@ def path(*words: str) -> str:
 
 def environment() -> Environment:
     """The templates; every value that is put into one is escaped."""
-    env = Environment(loader=PackageLoader("ohmwright.web"), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
-    env.globals.update(tag=tag_mark, TICK=TICK, CAUTION=CAUTION, MONTHS=MONTHS, path=path, told=told, amount=amount, written=written)
+    env = Environment(
+        loader=PackageLoader("ohmwright.web"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    env.globals.update(
+        tag=tag_mark,
+        TICK=TICK,
+        CAUTION=CAUTION,
+        MONTHS=MONTHS,
+        path=path,
+        told=told,
+        amount=amount,
+        written=written,
+    )
     env.filters["q"] = lambda w: quote(str(w), safe="")
     return env
 

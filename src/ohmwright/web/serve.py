@@ -25,14 +25,20 @@ def loopback(host: str) -> str:
     return "127.0.0.1" if host == "localhost" else host
 
 
-def serve(folder: str, *, host: str = "localhost", port: int = 8017, told: Callable[[str], None] = lambda _: None) -> None:
+def serve(
+    folder: str, *, host: str = "localhost", port: int = 8017, told: Callable[[str], None] = lambda _: None
+) -> None:
     """Serve the jobs of a folder until the program is stopped. Port 0 takes any free one."""
     address = loopback(host)
     if not (STATIC / "bench.js").is_file():
-        raise OhmwrightError("the pages of the bench are not built", remedy="run ./demo once, or node scripts/build_web.mjs")
+        raise OhmwrightError(
+            "the pages of the bench are not built", remedy="run ./demo once, or node scripts/build_web.mjs"
+        )
     where = Path(folder)
     if not where.is_dir():
-        raise OhmwrightError(f"there is no folder {folder}", remedy="name the folder that holds your jobs, or make it first")
+        raise OhmwrightError(
+            f"there is no folder {folder}", remedy="name the folder that holds your jobs, or make it first"
+        )
     import uvicorn
 
     from ohmwright.web.app import make_app
@@ -43,8 +49,16 @@ def serve(folder: str, *, host: str = "localhost", port: int = 8017, told: Calla
         try:
             door.bind((address, port))
         except OSError as error:
-            raise OhmwrightError(f"port {port} cannot be had: {error.strerror}", remedy="name another with --port, or 0 for any free one") from None
+            raise OhmwrightError(
+                f"port {port} cannot be had: {error.strerror}",
+                remedy="name another with --port, or 0 for any free one",
+            ) from None
         shown = f"[{address}]" if ":" in address else address
         told(f"http://{shown}:{door.getsockname()[1]}/")
-        config = uvicorn.Config(make_app(folder, hosts=(*NAMES, address)), log_level="warning", server_header=False, timeout_graceful_shutdown=2)
+        config = uvicorn.Config(
+            make_app(folder, hosts=(*NAMES, address)),
+            log_level="warning",
+            server_header=False,
+            timeout_graceful_shutdown=2,
+        )
         uvicorn.Server(config).run(sockets=[door])

@@ -20,12 +20,24 @@ def shelf(bench: Bench, request: Request) -> Response:
     """The list, by kind; `?find=` searches in ids and titles."""
     find = request.query_params.get("find", "")[:80]
     wanted = re.findall(r"[\w-]+", find.lower())
-    rows = [r for r in services.list_json(None)["parts"] if all(w in f"{r['id']} {r['title']} {r['kind']}".lower() for w in wanted)]
+    rows = [
+        r
+        for r in services.list_json(None)["parts"]
+        if all(w in f"{r['id']} {r['title']} {r['kind']}".lower() for w in wanted)
+    ]
     by_kind: dict[str, list[dict[str, object]]] = {}
     for r in rows:
         by_kind.setdefault(r["kind"], []).append(r)
     titles = {k: kind.title for k in by_kind if (kind := kinds.find(k)) is not None}
-    return bench.page(request, "shelf.html", by_kind=dict(sorted(by_kind.items())), titles=titles, find=find, count=len(rows), switch=True)
+    return bench.page(
+        request,
+        "shelf.html",
+        by_kind=dict(sorted(by_kind.items())),
+        titles=titles,
+        find=find,
+        count=len(rows),
+        switch=True,
+    )
 
 
 def part(bench: Bench, request: Request) -> Response:
@@ -41,7 +53,14 @@ def blank(bench: Bench, request: Request) -> Response:
     kind = kinds.find(name)
     if name and kind is None:
         raise OhmwrightError(f"'{name[:60]}' is no kind of part", remedy="choose one from the list")
-    return bench.page(request, "add-part.html", kind=kind, kinds=[k for n in kinds.names() if (k := kinds.find(n)) is not None], jobs=bench.desk.names(), shop=bool(os.environ.get("OHMWRIGHT_SHELF")))
+    return bench.page(
+        request,
+        "add-part.html",
+        kind=kind,
+        kinds=[k for n in kinds.names() if (k := kinds.find(n)) is not None],
+        jobs=bench.desk.names(),
+        shop=bool(os.environ.get("OHMWRIGHT_SHELF")),
+    )
 
 
 async def add(bench: Bench, request: Request) -> Response:
@@ -54,16 +73,35 @@ async def add(bench: Bench, request: Request) -> Response:
             key = name[6:]
             condition, page = word(form, f"condition.{key}"), word(form, f"page.{key}")
             if not page:
-                raise OhmwrightError(f"{key} has no page", remedy="write the page of the data sheet it stands on, for instance p2")
+                raise OhmwrightError(
+                    f"{key} has no page",
+                    remedy="write the page of the data sheet it stands on, for instance p2",
+                )
             figures.append(f"{key}: {value}{f' @ {condition}' if condition else ''} ({page})")
     words = tuple(f"{n[5:]}: {v}" for n in form if n.startswith("word.") and (v := word(form, n)))
     title = word(form, "title")
     where = word(form, "to")
-    folder = os.environ.get("OHMWRIGHT_SHELF", "") if where == "shop" else Job(bench.desk.folder(where)).room("shelf")
+    folder = (
+        os.environ.get("OHMWRIGHT_SHELF", "")
+        if where == "shop"
+        else Job(bench.desk.folder(where)).room("shelf")
+    )
     if not folder:
-        raise OhmwrightError("there is no shop shelf here", remedy="keep it with a job, or set OHMWRIGHT_SHELF to the shop's folder and start again")
+        raise OhmwrightError(
+            "there is no shop shelf here",
+            remedy="keep it with a job, or set OHMWRIGHT_SHELF to the shop's folder and start again",
+        )
     part_id = needed(form, "part", "the part's id")
     await run_in_threadpool(
-        services.add, part_id, kind, needed(form, "sheet", "the title of the data sheet"), needed(form, "dated", "its date"), folder, tuple(figures), (*words, *((f"title: {title}",) if title else ()))
+        services.add,
+        part_id,
+        kind,
+        needed(form, "sheet", "the title of the data sheet"),
+        needed(form, "dated", "its date"),
+        folder,
+        tuple(figures),
+        (*words, *((f"title: {title}",) if title else ())),
     )
-    return RedirectResponse(path("shelf", "part", part_id) if where == "shop" else path("jobs", where, "one-line"), 303)
+    return RedirectResponse(
+        path("shelf", "part", part_id) if where == "shop" else path("jobs", where, "one-line"), 303
+    )

@@ -20,4 +20,6 @@ def why(bench: Bench, request: Request) -> Response:
     for last in done.finding.steps if done.finding else ():
         steps += [s for s in last.chain() if s not in steps]
     word = tag_word(done.finding.verdict, done.finding.severity) if done.finding else ""
-    return bench.page(request, "why.html", **{**bench.around(look, "check"), "done": done, "steps": steps, "word": word})
+    return bench.page(
+        request, "why.html", **{**bench.around(look, "check"), "done": done, "steps": steps, "word": word}
+    )

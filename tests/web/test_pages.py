@@ -1,0 +1,154 @@
+"""Every sheet of every demo job: it answers, it is a proper page, and its figures are those of the commands."""
+
+import json
+import re
+from html.parser import HTMLParser
+
+import pytest
+from click.testing import CliRunner
+
+from ohmwright.cli.program import program
+from tests.web.conftest import DEMOS, Asked
+
+SHEETS = ("job", "one-line", "check", "interview", "places", "almanac", "papers")
+ALONE = ("/", "/shelf", "/shelf?find=fuse", "/shelf/add?kind=fuse", "/shelf/part/fuse-class-t-300a")
+
+
+class _Page(HTMLParser):
+    """What a page is made of, as far as these tests ask."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: list[str] = []
+        self.attributes: list[tuple[str, str]] = []
+        self.lang = ""
+        self.headings: list[str] = []
+        self.ids: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        self.attributes += [(name, value or "") for name, value in attrs]
+        given = dict(attrs)
+        if tag == "html":
+            self.lang = given.get("lang") or ""
+        if re.fullmatch("h[1-6]", tag):
+            self.headings.append(tag)
+        if given.get("id"):
+            self.ids.append(str(given["id"]))
+
+
+def _pages() -> list[str]:
+    return [*ALONE, *(f"/jobs/{job}/{sheet}" for job in DEMOS for sheet in SHEETS)]
+
+
+@pytest.mark.parametrize("path", _pages())
+def test_every_sheet_is_a_proper_page(reading: Asked, path: str) -> None:
+    answer = reading.get(path)
+    assert answer.status_code == 200
+    page = _Page()
+    page.feed(answer.text)
+    assert page.lang == "en"
+    assert page.headings.count("h1") == 1
+    assert len(page.ids) == len(set(page.ids))
+
+
+@pytest.mark.parametrize("path", _pages())
+def test_no_sheet_holds_script_or_style_of_its_own_or_reaches_outside(reading: Asked, path: str) -> None:
+    answer = reading.get(path)
+    page = _Page()
+    page.feed(answer.text)
+    assert "style" not in page.tags
+    assert not [a for a in page.attributes if a[0] == "style" or a[0].startswith("on")]
+    assert re.findall(r"<script([^>]*)>", answer.text) == [' src="/static/bench.js" defer']
+    places = [v for k, v in page.attributes if k in ("src", "href", "action", "hx-post", "hx-get")]
+    assert not [p for p in places if re.match(r"(?!data:)[a-z]+:|//", p)]
+
+
+def test_the_policy_lets_nothing_in_from_outside(reading: Asked) -> None:
+    policy = reading.get("/").headers["content-security-policy"]
+    assert "default-src 'none'" in policy
+    assert "unsafe" not in policy
+    assert "http" not in policy
+
+
+def _json(*words: str) -> dict[str, object]:
+    done = CliRunner().invoke(program, [*words, "--json"], standalone_mode=False)
+    told: dict[str, object] = json.loads(done.stdout)
+    return told
+
+
+@pytest.mark.parametrize("job", DEMOS)
+def test_the_check_sheet_says_what_the_command_says(reading: Asked, job: str) -> None:
+    told = _json("check", str(reading.folder / job))
+    page = reading.get(f"/jobs/{job}/check").text
+    assert str(told["statement"]) in page
+    findings = told["findings"]
+    assert isinstance(findings, list)
+    open_ones = [f for f in findings if f["verdict"] in ("fail", "warn", "cannot-tell", "overridden")]
+    assert len(re.findall(r'id="note-\d+"', reading.get(f"/jobs/{job}/one-line").text)) == len(open_ones)
+    by_verdict = told["by_verdict"]
+    assert isinstance(by_verdict, dict)
+    assert f"{by_verdict['pass']} in order" in page
+
+
+def test_currents_of_the_schedule_are_those_of_flows(reading: Asked) -> None:
+    cases = _json("flows", str(reading.folder / "trailer"))["cases"]
+    assert isinstance(cases, dict)
+    page = reading.get("/jobs/trailer/one-line?list=runs").text
+    for run, cores in {"W12": ("W12",), "W20": ("W20",), "W07": ("W07.+", "W07.-")}.items():
+        most = max(abs(c["runs"][core]["current_A"]) for c in cases.values() for core in cores if core in c["runs"])
+        row = re.search(rf'<tr data-row="{run}".*?</tr>', page, re.DOTALL)
+        assert row is not None
+        assert f">{most:.3g}</td>" in row[0]
+
+
+def test_the_almanac_adds_up_to_the_year_of_the_command(reading: Asked) -> None:
+    from ohmwright.services.almanac import almanac
+    from ohmwright.services.opening import open_rig
+
+    months = _json("year", str(reading.folder / "trailer"))["months"]
+    assert isinstance(months, list)
+    weeks = almanac(open_rig(str(reading.folder / "trailer")), 1).weeks
+    assert len(weeks) == 52
+    assert sum(w.unserved_kWh for w in weeks) == pytest.approx(sum(m["unserved_kWh"] for m in months), rel=1e-9)
+    sun = sum(m["array_kWh"] + m["curtailed_kWh"] for m in months)
+    assert sum(w.sun_kWh for w in weeks) == pytest.approx(sun, rel=1e-9)
+
+
+def test_choosing_opens_the_row_of_what_an_address_belongs_to(reading: Asked) -> None:
+    for address, row in (("B.1.F", "B"), ("W07.+", "W07"), ("fridge.branch.+", "fridge"), ("M.1.1.short_circuit", "M")):
+        page = reading.send("GET", "/jobs/trailer/one-line", params={"choose": address}).text
+        assert re.search(rf'<tr data-row="{row}" class="chosen"', page), address
+
+
+def test_a_figure_and_a_verdict_can_be_asked_why(reading: Asked) -> None:
+    verdict = reading.get("/jobs/trailer/why?what=A5&subject=W07.%2B").text
+    assert "pocket calculator" in verdict
+    assert "turns at" in verdict
+    assert "What uses it" in reading.get("/jobs/trailer/why?what=M.short_circuit").text
+
+
+def test_what_is_not_there_is_said_with_what_to_do(reading: Asked) -> None:
+    for path in ("/nix", "/jobs/nobody/one-line", "/jobs/..%2f..%2fetc/job", "/jobs/trailer@Z/job", "/shelf/part/nix"):
+        answer = reading.get(path)
+        assert answer.status_code == 404, path
+        assert "Not done" in answer.text
+
+
+def test_no_word_of_the_ones_to_avoid_stands_on_a_sheet(reading: Asked) -> None:
+    """Words of screens that this one must not remind of; common practice, no source."""
+    banned = re.compile(r"\b(dashboard|overview|portal|widget|insights|health score|device list|remote console)\b", re.IGNORECASE)
+    for path in _pages():
+        assert not banned.search(re.sub(r"<[^>]+>", " ", reading.get(path).text)), path
+
+
+def test_the_style_sheet_knows_no_green_no_yellow_and_no_motion() -> None:
+    from ohmwright.web.serve import STATIC
+
+    style = (STATIC.parent / "assets" / "bench.css").read_text(encoding="utf-8")
+    assert not re.search(r"transition|animation|@keyframes|border-radius: *[1-9]", style)
+    for code in re.findall(r"#[0-9A-Fa-f]{6}", style):
+        r, g, b = (int(code[i : i + 2], 16) for i in (1, 3, 5))
+        light = max(r, g, b) - min(r, g, b) < 40
+        assert light or not (g > r and g > b), code
+        assert light or not (r > 180 and g > 150 and b < 120), code
