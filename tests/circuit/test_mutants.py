@@ -56,6 +56,10 @@ MUTANTS: dict[str, dict[str, Callable[[], Made]]] = {
         "one-pole changeover": lambda: with_line(
             "cabin", "runs", "Y1: {from: Q3.load.N, to: QR.line.N, cable: 6 mm2, length: 1 m}"
         ),
+        "an AC line on the array": lambda: moved("trailer", ("W44", "from", "QG.load.L")),
+        "an AC line on the plus bar": lambda: with_line(
+            "cabin", "runs", "Y1: {from: PA.feed.L, to: XP.6, cable: 6 mm2, length: 1 m}"
+        ),
         "reversed battery": lambda: with_line(
             "trailer", "runs", "Y1: {from: XP.7, to: XN.7, cable: 2 AWG, length: 1 m}"
         ),
@@ -95,6 +99,7 @@ MUTANTS: dict[str, dict[str, Callable[[], Made]]] = {
     },
     "frame-return": {
         "inverter returns by the chassis": lambda: moved("trailer", ("W13", "to", "chassis")),
+        "supply returns through the PV controller": lambda: moved("cabin", ("W22", "to", "P1.-")),
         "panel returns by the chassis": lambda: moved("trailer", ("W21", "to", "chassis")),
         "charger returns by an earth way": lambda: moved("cabin", ("W10", "to", "XE.13")),
         "neutral returns by earth": lambda: changed(
@@ -159,6 +164,8 @@ MUTANTS: dict[str, dict[str, Callable[[], Made]]] = {
         "panel minus nowhere": lambda: without("boat", "W64"),
         "load between two pluses": lambda: moved("cabin", ("W28", "to", "XP.6")),
         "charger output on nothing": lambda: without("boat", "W53"),
+        "panel minus on the other bank's plus": lambda: moved("boat", ("W61", "to", "Q2.a")),
+        "panel fed by the tow vehicle alone": lambda: moved("trailer", ("W20", "from", "TV.aux.+")),
         "dead selector position": lambda: without("boat", "W41"),
         "neutral left out": lambda: changed(
             "trailer",
@@ -173,6 +180,8 @@ MUTANTS: dict[str, dict[str, Callable[[], Made]]] = {
         "engine bond on a plus": lambda: moved("boat", ("W94", "from", "XP.12")),
         "chassis on the plus bar": lambda: moved("trailer", ("W25", "from", "XP.6")),
         "bond on a module's plus": lambda: moved("cabin", ("W07", "from", "S1.load.+")),
+        "electrode on the array's minus": lambda: moved("cabin", ("W39", "from", "S1.load.-")),
+        "case earthed on a load's minus": lambda: moved("cabin", ("W11", "to", "alarm.-")),
         "generator frame afloat": lambda: without("cabin", "W41"),
         "shore earth on the keel": lambda: changed(
             "boat", ("to: {port: Q3.line, PE: T1.screen}", "to: {port: Q3.line, PE: XE.8}")

@@ -11,6 +11,7 @@ from ohmwright.rig.graph import Element
 
 #: Words for what is away, and for all states of such a variable.
 OFF = ("down", "stopped", "no", "dead")
+AWAY = (*OFF, "out")
 OFF_OR_ON = (*OFF, "up", "running", "yes", "live")
 
 
@@ -73,11 +74,13 @@ def _live_for(g: Ground, e: Element) -> Live:
 
 
 def _outside_sources(g: Ground) -> tuple[str, ...]:
-    """Sun, engines, way: what a DC load must not need."""
+    """Sun, engines, way, a tow vehicle: what a DC load must not need."""
+    towed = {n for e in g.dc_ends if e.role == "tow-vehicle" for n, _ in e.when}
     return tuple(
         n
         for n, v in g.graph.variables.items()
-        if v.origin == "outside" and v.states[0] in OFF_OR_ON and v.rule not in ("unknown", "bms")
+        if n in towed
+        or (v.origin == "outside" and v.states[0] in OFF_OR_ON and v.rule not in ("unknown", "bms"))
     )
 
 
@@ -174,7 +177,7 @@ def _loose(g: Ground) -> Iterator[ProofFinding]:
 
 
 def _selectors(g: Ground) -> Iterator[ProofFinding]:
-    """In every position of a selector that has a run, its common side is fed in some state."""
+    """In every position of a selector that has a run, its common side is fed and what hangs on it closes, in some state."""
     for part in g.rig.of_kind("selector", "changeover", "transfer-switch"):
         for way in ("a", "b", "1", "2"):
             poles = [t for t in g.graph.terminals.values() if t.port == f"{part.id}.{way}"]
@@ -183,15 +186,30 @@ def _selectors(g: Ground) -> Iterator[ProofFinding]:
             ):
                 continue
             first = poles[0]
-            ac = first.pole in AC_POLES
-            walk = g.ac if ac else g.dc
-            fed = walk.states(_fed, first.id, part.id)
-            if not fed:
+            walk = g.ac if first.pole in AC_POLES else g.dc
+            if not walk.states(_fed, first.id, part.id):
                 yield finding(
                     f"{part.id}.{way}",
                     f"position {way} of {part.id} is dead: nothing feeds it in any state",
                     (first.id,),
                 )
+            else:
+                yield from _behind_selector(g, part.id, way)
+
+
+def _behind_selector(g: Ground, part: str, way: str) -> Iterator[ProofFinding]:
+    """Loads that the selector alone feeds, and that do not close in one of its positions."""
+    for e in g.net.loads:
+        live = _live_for(g, e)
+        here = live.space.bits.get(part, {}).get(way)
+        if here is None or part not in live.space.walked or not _has_runs(g, e):
+            continue
+        closes = (live.energised(e.a, e.b) | live.energised(e.b, e.a)) & live.space.valid
+        off = live.space.bits[part].get("off", live.space.bits[part].get("0", 0))
+        if closes and not closes & here and not closes & off:
+            yield finding(
+                f"{part}.{way}", f"{e.owner} does not close while {part} stands at {way}", (e.a, e.b)
+            )
 
 
 def _fed(live: Live, t: str, part: str) -> States:

@@ -20,6 +20,7 @@ def metal(g: Ground) -> Proof:
     for name in bodies:
         found += _afloat(g, name)
     found += _wet(g)
+    found += _on_returns(g)
     sure, unsure = tuple(f for f in found if not f.missing), tuple(f for f in found if f.missing)
     return Proof("metal", g.ac.count + g.dc.count, sure, unsure, tuple(g.rig.metal))
 
@@ -90,6 +91,21 @@ def _afloat(g: Ground, name: str) -> Iterator[ProofFinding]:
         g.ac.told(certain or afloat),
         () if certain else hangs,
     )
+
+
+def _on_returns(g: Ground) -> Iterator[ProofFinding]:
+    """An earth conductor that lands on a minus terminal of a device shares its working conductor."""
+    for w in g.net.wires:
+        if w.element.role != "run":
+            continue
+        for earth, other in ((w.a, w.b), (w.b, w.a)):
+            if g.poles.pole[earth] == "PE" and g.poles.pole[other] == "-":
+                name = g.net.names[other]
+                yield finding(
+                    g.net.names[earth],
+                    f"{g.net.names[earth]} is earthed on {name}: it shares a working conductor",
+                    (g.net.names[earth], w.element.id, name),
+                )
 
 
 def _earth_side(g: Ground, a: str, number: int, b: str) -> str:

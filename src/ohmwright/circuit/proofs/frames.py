@@ -1,7 +1,5 @@
 """The proof that metal and earth carry no working current but what is named."""
 
-from collections.abc import Collection
-
 from ohmwright.circuit.cases import running_W
 from ohmwright.circuit.net import View
 from ohmwright.circuit.proofs.ground import Ground, finding
@@ -21,16 +19,27 @@ def frame_return(g: Ground) -> Proof:
     unknown: list[ProofFinding] = []
     small: dict[str, float] = {}
     subjects: list[str] = []
-    whole = _comps(g, ())
-    bare = _comps(g, g.poles.bare_earth)
+    inside = frozenset(
+        w.element.id for w in g.net.wires if w.element.role == "common" and _is_controller(g, w.element.owner)
+    )
+    whole = _Widest(g, frozenset(), frozenset())
+    bare = _Widest(g, g.poles.bare_earth, frozenset())
     engine = _engine_bodies(g)
-    with_engine = _comps(g, g.poles.bare_earth - engine)
+    with_engine = _Widest(g, g.poles.bare_earth - engine, frozenset())
+    apart = _Widest(g, g.poles.bare_earth - engine, inside)
     for e in (*g.net.loads, *g.net.converters):
         part = g.rig.parts.get(e.owner)
         if part is not None and part.kind.name in BY_CASE:
             continue
         subjects.append(e.owner)
-        if _sound(g, bare, e) or _sound(g, with_engine, e) or not _sound(g, whole, e):
+        if _sound(g, bare, e) or _sound(g, with_engine, e):
+            if e.role != "tracker" and not _sound(g, apart, e):
+                path = g.any_path(g.dc_view, e.b, _returns_at(g, whole, e))
+                found.append(
+                    finding(e.owner, f"{e.owner} returns through the inside of a PV controller", path)
+                )
+            continue
+        if not _sound(g, whole, e):
             continue
         amps = _amps(g, e)
         path = g.any_path(g.net.view(), e.b, _returns_at(g, whole, e))
@@ -70,16 +79,16 @@ def _by_name(g: Ground, e: Element) -> bool:
     return any(g.number[t] in g.poles.metal for x in near for t in (x.a, x.b))
 
 
-def _comps(g: Ground, closed_to: Collection[int]) -> "_Widest":
-    """Everything closable joined: the widest reading of what conducts."""
-    return _Widest(g, frozenset(closed_to))
+def _is_controller(g: Ground, owner: str) -> bool:
+    part = g.rig.parts.get(owner)
+    return part is not None and part.kind.name in ("pv-controller", "pv-controller-pwm", "hydro-controller")
 
 
 class _Widest(View):
     """A view in which every closable switch counts as joined; contacts of reversing boxes do not."""
 
-    def __init__(self, g: Ground, closed_to: frozenset[int]) -> None:
-        super().__init__(g.net, frozenset(), closed_to)
+    def __init__(self, g: Ground, closed_to: frozenset[int], without: frozenset[str]) -> None:
+        super().__init__(g.net, without, closed_to)
         up = list(range(self.size))
 
         def root(x: int) -> int:

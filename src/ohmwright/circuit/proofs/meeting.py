@@ -12,7 +12,7 @@ def sources_meet(g: Ground) -> Proof:
     """No two active AC sources share an island, neutral included; the plus terminals of two banks never share a set."""
     found: list[ProofFinding] = []
     unknown: list[ProofFinding] = []
-    for f in (*_ac_pairs(g), *_banks(g)):
+    for f in (*_ac_pairs(g), *_banks(g), *_mixed(g)):
         (unknown if f.missing else found).append(f)
     banks = {g.group_of(e.owner) for e in g.dc_ends if e.role == "cell"}
     subjects = tuple(dict.fromkeys([*(e.owner for e in g.ac_ends), *sorted(banks)]))
@@ -42,6 +42,22 @@ def _ac_pairs(g: Ground) -> list[ProofFinding]:
                 one.owner, f"{one.owner} and {two.owner} meet", path, told, () if certain else hangs
             )
     return list(out.values())
+
+
+def _mixed(g: Ground) -> list[ProofFinding]:
+    """Alternating and direct current on one conductor, earth apart."""
+    out = []
+    ac, earth = g.poles.ac, g.poles.earth
+    for w in g.net.wires:
+        if (w.a in ac) == (w.b in ac) or not g.poles.closable(w):
+            continue
+        other = w.b if w.a in ac else w.a
+        if other not in earth:
+            names = (w.element.a, w.element.id, w.element.b)
+            out.append(
+                finding(w.element.owner, f"{w.element.owner} joins alternating and direct current", names)
+            )
+    return out
 
 
 def _both_at(live: Live, one: End, two: End, a: str, b: str) -> States:
