@@ -1,9 +1,14 @@
 """ohmwright year."""
 
+from typing import TYPE_CHECKING
+
 import click
 
 from ohmwright.cli.ending import print_json
-from ohmwright.cli.words import figure, say, table
+from ohmwright.cli.words import entry, figure, say, table
+
+if TYPE_CHECKING:
+    from ohmwright.energy.types import Bought, Darkest, Storage, Year
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
@@ -11,53 +16,121 @@ MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", 
 @click.command("year")
 @click.argument("rig")
 @click.option(
-    "--weather", "weather", type=click.Path(dir_okay=False), help="A weather file: EPW, TMY2 or TMY3."
+    "--weather",
+    "weather",
+    type=click.Path(dir_okay=False),
+    help="A weather file: EPW, TMY2 or TMY3; one year of it.",
 )
-@click.option("--years", "years", type=click.IntRange(1, 10000), help="How many years to run.")
 @click.option(
-    "--seed", "seed", type=int, help="Seed of the synthetic years; the same seed gives the same years."
+    "--years",
+    "years",
+    type=click.IntRange(1, 10000),
+    help="How many made years; left out, as many as the printed errors need (512 to 1024). 1: a typical year alone.",
+)
+@click.option("--seed", "seed", type=int, help="Seed of the made years; the same seed gives the same years.")
+@click.option(
+    "--snow",
+    "snow",
+    type=click.Choice(["lies", "cleared", "none"]),
+    default="lies",
+    help="Snow on the modules: lies (the default), cleared while somebody is there, none counted.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
-def year_command(rig: str, weather: str | None, years: int | None, seed: int | None, as_json: bool) -> int:
-    """An energy year where the rig really goes: what the sun brings, what the loads want, what stays unserved.
+def year_command(
+    rig: str, weather: str | None, years: int | None, seed: int | None, snow: str, as_json: bool
+) -> int:
+    """Energy years where the rig really goes: how often the lights go out, when to plug in, what would help.
 
     Exit 1 when a promise is not kept.
 
     \b
-    Example:
+    Examples:
+        ohmwright year storlia
         ohmwright year storlia --weather oslo.epw
     """
     from ohmwright.services import year as service
 
-    done = service.year(rig, weather=weather, years=years, seed=seed)
+    done = service.year(
+        rig,
+        weather=weather,
+        years=years,
+        seed=seed,
+        snow=snow,  # type: ignore[arg-type]  # one of the choices
+        with_charts=as_json,
+        at_once=None if as_json else _at_once,
+    )
     if as_json:
         print_json(service.year_json(done))
         return 1 if done.open else 0
     y = done.year
+    say(*y.verdict)
     for p in y.promises:
         say(
             f"Promise '{p.name}': asked {p.asked}, got {p.got}: {'kept' if p.kept else 'cannot be told' if p.kept is None else 'NOT KEPT'}."
         )
+    _what_helps(y.bought)
+    click.echo("")
+    _months(y)
+    click.echo("")
+    _stays(y)
+    if y.darkest is not None:
+        click.echo("")
+        _dark_days(y.darkest)
+    for card in y.storage:
+        click.echo("")
+        _card(card)
+    if y.ageing is not None:
+        click.echo("")
+        _ageing(y)
+    click.echo("")
     say(*y.notes)
-    click.echo("")
-    rows = [
-        (
-            MONTHS[m.month - 1],
-            figure(m.irradiation_kWh_m2),
-            figure(m.array_kWh),
-            figure(m.load_kWh),
-            figure(m.unserved_kWh),
-            figure(m.curtailed_kWh),
-            f"{100 * m.soc_min:.0f}",
-        )
-        for m in y.months
-    ]
-    table(
-        ("month", "sun kWh/m2", "array kWh", "loads kWh", "unserved kWh", "curtailed kWh", "least charge %"),
-        rows,
-        right=".rrrrrr",
+    place = ", ".join(f"{k} {v}" for k, v in y.place.items())
+    say(
+        f"Weather: {place}.",
+        f"{y.years} year{'s' if y.years > 1 else ''}{f', seed {y.seed}' if y.seed is not None else ''}; balance error {y.balance_error:.1e}.",
     )
-    click.echo("")
+    if y.assumptions:
+        say("Class defaults and assumptions: " + "; ".join(y.assumptions) + ".")
+    return 1 if done.open else 0
+
+
+def _at_once(y: "Year") -> None:
+    """What can be said before the many years are there."""
+    unserved = sum(m.unserved_kWh for m in y.months)
+    worst = max(y.months, key=lambda m: m.unserved_kWh)
+    if unserved < 0.05:
+        click.echo("In a typical year everything asked for is given; how often that holds follows.\n")
+    else:
+        click.echo(
+            f"In a typical year {unserved:.1f} kWh are missing, most in {MONTHS[worst.month - 1]}; how often that comes follows.\n"
+        )
+
+
+def _what_helps(changes: "tuple[Bought, ...]") -> None:
+    if changes:
+        say("What would buy nights back, each alone, through the same years:")
+        for change in changes:
+            say(f"  - {change.words}.")
+
+
+def _months(y: "Year") -> None:
+    many = y.years > 1
+    head = ["month", "sun kWh/m2", "array kWh", "loads kWh", "unserved kWh"]
+    head += ["one in ten"] if many else []
+    head += ["curtailed kWh", "least charge %"]
+    rows = []
+    for m in y.months:
+        row = [
+            MONTHS[m.month - 1],
+            *map(figure, (m.irradiation_kWh_m2, m.array_kWh, m.load_kWh, m.unserved_kWh)),
+        ]
+        row += [figure(m.unserved_kWh_p90)] if many else []
+        row += [figure(m.curtailed_kWh), f"{100 * m.soc_min:.0f}"]
+        rows.append(row)
+    table(head, rows, right=".rrrrrrr")
+
+
+def _stays(y: "Year") -> None:
     table(
         ("stay", "mode", "days", "loads Wh/day", "array Wh/day", "unserved kWh", "short Wh/day"),
         [
@@ -74,12 +147,51 @@ def year_command(rig: str, weather: str | None, years: int | None, seed: int | N
         ],
         right="..rrrrr",
     )
-    click.echo("")
-    place = ", ".join(f"{k} {v}" for k, v in y.place.items())
+
+
+def _dark_days(dark: "Darkest") -> None:
     say(
-        f"Weather: {place}.",
-        f"{y.years} year{'s' if y.years > 1 else ''}; balance error {y.balance_error:.1e}.",
+        f"The darkest days at {dark.place}, kWh/m2 and day on the flat, in so many of 100 years as dark or darker ({dark.warning}):"
     )
-    if y.assumptions:
-        say("Class defaults and assumptions: " + "; ".join(y.assumptions) + ".")
-    return 1 if done.open else 0
+    table(
+        ("days in a row", *(f"{c} in 100" for c in dark.chances_percent)),
+        [
+            (str(n), *(f"{v:.2f}" for v in row))
+            for n, row in zip(dark.lengths_days, dark.mean_kWh_m2, strict=True)
+        ],
+        right="rrrrr",
+    )
+
+
+def _card(card: "Storage") -> None:
+    low, likely, high = card.days_to_floor
+    drains = ", ".join(f"{d.subject} {d.draw_W:.2g} W" for d in card.drains) or "nothing known"
+    last = (
+        "lasts the stay"
+        if card.lasts_the_stay
+        else f"at its floor after {likely:.0f} days ({low:.0f} to {high:.0f}), on {card.floor_on[1]} ({card.floor_on[0]} to {card.floor_on[2]}): act before {card.act_before}"
+    )
+    entry(
+        f"Stored: {card.stay}",
+        f"Left full on {card.left_on} with {drains} and self-discharge, {card.draw_Ah_per_day + card.leak_Ah_per_day:.1f} Ah a day, no sun: {last}.",
+        f"Cut off: {'; '.join(card.disconnect)}." if card.disconnect else "",
+        *(f"{n[0].upper()}{n[1:]}." for n in card.notes),
+        "In spring: " + "; ".join(card.wake_up) + ".",
+    )
+
+
+def _ageing(y: "Year") -> None:
+    age = y.ageing
+    assert age is not None
+    told = [f"Use: {'; '.join(age.words)}."]
+    if age.capacity_ratio:
+        some = [(n, age.capacity_ratio[n - 1]) for n in (1, 5, 10, 15) if n <= len(age.capacity_ratio)]
+        told.insert(
+            0,
+            "Capacity left after "
+            + ", ".join(
+                f"{n} year{'s' if n > 1 else ''} {100 * a:.0f} to {100 * b:.0f} %" for n, (a, b) in some
+            )
+            + f"; 80 % after {age.shortest_years or 'more than 25'} to {age.longest_years or 'more than 25'} years.",
+        )
+    entry("Ageing, when every year is like the typical one", *told)

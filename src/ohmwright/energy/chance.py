@@ -58,6 +58,7 @@ class ManyYears:
     """For what `asks` of nights: whole nights that each year lasts from each start day (years, starts)."""
     missed: Mapping[str, NDArray[np.bool_]] = field(default_factory=dict)
     """For what `asks` of named loads: by year and day whether they were short."""
+    asks: Asks = field(default_factory=Asks)
 
     def column(self, name: str) -> Floats:
         """One of DAILY, (years, 365)."""
@@ -175,6 +176,7 @@ def many_years(
         spread,
         {name: np.concatenate([p.lasting[k] for p in parts]) for k, name in enumerate(asked.nights)},
         {name: np.concatenate([p.missed[k] for p in parts]) for k, name in enumerate(asked.spared_W)},
+        asked,
     )
 
 
@@ -202,6 +204,7 @@ def joined(a: ManyYears, b: ManyYears) -> ManyYears:
         a.spread,
         {name: np.concatenate([x, b.lasting[name]]) for name, x in a.lasting.items()},
         {name: np.concatenate([x, b.missed[name]]) for name, x in a.missed.items()},
+        a.asks,
     )
 
 

@@ -3,11 +3,15 @@
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ohmwright.energy.chance import ManyYears, by_month, quantile, quantile_error
-from ohmwright.energy.loop import MONTH_DAYS, MONTHS
+from ohmwright.energy.loop import MONTH_DAYS
 from ohmwright.energy.one_year import OneYear
+from ohmwright.energy.promises import day_name
 from ohmwright.energy.types import Month, PromiseKept, Year
+from ohmwright.energy.verdict import verdict_of
+from ohmwright.energy.weeks import weeks_of
 from ohmwright.rig.model import Promise, Rig
 from ohmwright.working import Figure
 
@@ -15,7 +19,12 @@ from ohmwright.working import Figure
 USUAL_PROBABILITY = 0.9
 #: Beyond so many years the model's own error of 10-20 % in a bad week is larger than that of chance.
 ENOUGH_years = 500
-RARE = 0.5
+_STEP = {
+    "can-go": "can go",
+    "normal": "is ordinary use",
+    "first": "is what comes first",
+    "always": "must never fail",
+}
 #: Beyond this latitude made winters come out too bright (one measured file at 55 N).
 DOUBTED_LATITUDE_deg = 50.0
 
@@ -35,8 +44,10 @@ def with_chance(rig: Rig, plain: Year, one: OneYear, many: ManyYears) -> Year:
             "p95": quantile(nights, 0.95),
             "mc_error": quantile_error(nights, 0.9),
         },
+        balance_error=max(plain.balance_error, many.balance_error()),
         notes=(*_notes(one, many), *plain.notes),
         by_chance=chances(many),
+        verdict=verdict_of(many),
     )
 
 
@@ -90,20 +101,36 @@ def chances(many: ManyYears) -> dict[str, object]:
         "plug_in_every_days": [
             float(n / d) if d > 0.01 else None for n, d in zip(MONTH_DAYS, days, strict=True)
         ],
-        "varies": "the weather only; the loads are as written, every year",
+        "unserved_by_priority_kWh": {
+            name: {"mean": float(x.mean()), "p90": quantile(x, 0.9)}
+            for name, x in ((n, w.sum(axis=1) / 1000.0) for n, w in many.lacking_by_priority_Wh().items())
+        },
+        "weeks": weeks_of(many),
+        "varies": _varies(many),
     }
 
 
+def _varies(many: ManyYears) -> str:
+    if many.spread is None:
+        return "the weather only; the loads are as written, every year"
+    return (
+        f"the weather; and the loads about what is written, by {100 * many.spread.user_ratio:.0f} % from user to user and "
+        f"{100 * many.spread.day_ratio:.0f} % from day to day (lognormal, mean as written), fridges and heating with the air"
+    )
+
+
 def _notes(one: OneYear, many: ManyYears) -> tuple[str, ...]:
-    nights, years = many.nights_lost(), len(many.daily)
-    share, tenth = 100 * float((nights > 0).mean()), quantile(nights, 0.9)
-    out = [
-        f"Of {years} made years {share:.0f} % have a night without power; one year in ten has {tenth:.0f} or more (give or take {quantile_error(nights, 0.9):.1f})."
-    ]
-    days = by_month(many.plug_in.astype(np.float64)).mean(axis=0)
-    told = [f"in {MONTHS[m]} every {MONTH_DAYS[m] / d:.0f} days" for m, d in enumerate(days) if d > RARE]
-    if told:
-        out.append("Plug in when the bank is nearly empty, for a whole charge: " + ", ".join(told) + ".")
+    years = len(many.daily)
+    out = []
+    lost = {n: float(w.sum(axis=1).mean()) / 1000.0 for n, w in many.lacking_by_priority_Wh().items()}
+    if sum(lost.values()) > 0.05:
+        told = ", ".join(
+            f"{100 * x / sum(lost.values()):.0f} % {_STEP[n]}" for n, x in lost.items() if x > 0.0
+        )
+        out.append(
+            f"Of what is not given, when loads are given up in the order of their priority: {told}. Without such care everything goes dark at once."
+        )
+    out.append(f"Varied: {_varies(many)}.")
     if years < ENOUGH_years:
         out.append(f"{years} years are few for a year in ten: ask for 1000.")
     if any(abs(s.spot.latitude_deg) > DOUBTED_LATITUDE_deg for s in one.skies):
@@ -120,15 +147,27 @@ def _notes(one: OneYear, many: ManyYears) -> tuple[str, ...]:
 
 def _promises(rig: Rig, plain: Year, many: ManyYears) -> tuple[PromiseKept, ...]:
     by_name = {p.name: p for p in rig.use.promises}
-    return tuple(
-        _told(by_name[kept.name], kept, many) if kept.name in by_name else kept for kept in plain.promises
-    )
+    return tuple(_told(by_name.get(kept.name), kept, many) for kept in plain.promises)
 
 
-def _told(promise: Promise, kept: PromiseKept, many: ManyYears) -> PromiseKept:
-    """A promise about a number a year, held to its share of years; any other is left as the one year tells it."""
-    given = {k.replace("_", "-"): f.value for k, f in promise.figures.items() if isinstance(f, Figure)}
+def _told(promise: Promise | None, kept: PromiseKept, many: ManyYears) -> PromiseKept:
+    """A promise held to its share of years, nine in ten where it names none; what is no question of weather stays as it is."""
+    figures = promise.figures if promise is not None else {}
+    given = {k.replace("_", "-"): f.value for k, f in figures.items() if isinstance(f, Figure)}
     share = given.get("probability", USUAL_PROBABILITY)
+    asked = f"{kept.asked}, in {100 * share:.0f} of 100 years"
+    if kept.name in many.lasting:
+        return PromiseKept(
+            kept.name, asked, *_nights_told(many.lasting[kept.name], many.asks.nights[kept.name][1], share)
+        )
+    if kept.name in many.missed:
+        bad = many.missed[kept.name]
+        fine = float((~bad.any(axis=1)).mean())
+        first = int(np.argmax(bad.mean(axis=0)))
+        worst = f"; most often on {day_name(first)}" if bad.any() else ""
+        return PromiseKept(
+            kept.name, asked, f"kept on every day in {100 * fine:.0f} of 100 years{worst}", fine >= share
+        )
     for key, values, unit in (
         ("nights-lost", many.nights_lost().astype(np.float64), "nights"),
         ("plug-in-days", many.plug_in.sum(axis=1).astype(np.float64), "days"),
@@ -137,7 +176,20 @@ def _told(promise: Promise, kept: PromiseKept, many: ManyYears) -> PromiseKept:
         if key in given:
             got = quantile(values, share)
             said = f"{got:,.0f} {unit} in {100 * share:.0f} of 100 years (give or take {quantile_error(values, share):,.1f})"
-            return PromiseKept(
-                promise.name, f"{kept.asked}, in {100 * share:.0f} of 100 years", said, got <= given[key]
-            )
+            return PromiseKept(kept.name, asked, said, got <= given[key])
     return kept
+
+
+def _nights_told(lasting: NDArray[np.int64], asked: int, share: float) -> tuple[str, bool]:
+    """From every start day of a year, and from any: in how many years, and what the worst start of a bad year gives."""
+    worst = lasting.min(axis=1)
+    fine = float((worst >= asked).mean())
+    if fine >= 1.0:
+        return f"{asked} nights from every start day of every year", True
+    starts = float((lasting >= asked).mean())
+    bad = quantile(worst, 1.0 - share)
+    text = (
+        f"from every start day in {100 * fine:.0f} of 100 years; from {100 * starts:.0f} of 100 starts; "
+        f"the worst start of one year in {1.0 / max(1.0 - share, 0.001):.0f} lasts {bad:.0f}"
+    )
+    return text, fine >= share

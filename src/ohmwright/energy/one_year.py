@@ -1,7 +1,10 @@
 """One year of one plan, worked through by the plain loop."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
 
 from ohmwright.energy.loop import Accounts, Hours, by_rig, run, start_hour
 from ohmwright.energy.plan import EnergyPlan, StayPlan
@@ -22,6 +25,9 @@ class OneYear:
     """The weather of each stay, in the order of the plan's stays."""
     hours: Hours
     accounts: Accounts
+    shade: Mapping[str, NDArray[np.float64]] = field(default_factory=dict)
+    """By array the factors of shade by hour."""
+    snow_counted: bool = False
 
     def curtailed_Wh(self) -> tuple[float, ...]:
         """By hour: what the controllers could have given more."""
@@ -46,12 +52,14 @@ class OneYear:
         return tuple(sum(unserved[24 * d : 24 * d + 24]) > WHOLE_Wh for d in range(365))
 
 
-def work_out(plan: EnergyPlan, skies: Sequence[WeatherYear]) -> OneYear:
-    """Run a plan in the weather of its stays."""
+def work_out(
+    plan: EnergyPlan, skies: Sequence[WeatherYear], shade: Mapping[str, NDArray[np.float64]] | None = None
+) -> OneYear:
+    """Run a plan in the weather of its stays, its arrays under `shade`."""
     by_stay = {id(stay): sky for stay, sky in zip(plan.stays, skies, strict=True)}
-    hours = hours_of(plan, lambda stay: by_stay[id(stay)])
+    hours = hours_of(plan, lambda stay: by_stay[id(stay)], shade)
     accounts = run(hours, by_rig(plan), start_hour(skies[0].ghi_W_m2))
     array_Wh = sum(accounts.columns["array_Wh"])
     if accounts.balance_Wh > BALANCE_LIMIT * max(array_Wh, 1000.0):
         raise ArithmeticError("the energy of an hour does not balance")
-    return OneYear(plan, tuple(skies), hours, accounts)
+    return OneYear(plan, tuple(skies), hours, accounts, shade or {})

@@ -152,7 +152,7 @@ def _engine_W(rig: Rig, stay: Stay, mode: str, bank: Bank, notes: Notes) -> tupl
     driving = stay.figures.get("driving")
     charging = [p for p in rig.parts.values() if p.kind.name == "dcdc-charger"]
     if isinstance(driving, Figure) and charging:
-        watts = sum(_dcdc_W(p, bank, notes) for p in charging)
+        watts = engine_power_W(rig, bank, notes)
         _fill(out, habits.ENGINE_HOURS_FROM, driving.value / 3600.0, watts)
     elif charging and mode in ("passage", "anchor", "occupied"):
         notes.assume(f"{stay_name(stay)}: no engine charging is counted; write driving: 1 h to count it")
@@ -170,6 +170,11 @@ def _engine_W(rig: Rig, stay: Stay, mode: str, bank: Bank, notes: Notes) -> tupl
             f"{stay_name(stay)}: hours under way are not given, so {wheels[0].id} is not counted; write under-way: 20 h"
         )
     return tuple(out)
+
+
+def engine_power_W(rig: Rig, bank: Bank, notes: Notes | None = None) -> float:
+    """What all DC-DC chargers together put on the bus while the engine runs."""
+    return sum(_dcdc_W(p, bank, notes or Notes()) for p in rig.of_kind("dcdc-charger"))
 
 
 def _dcdc_W(part: Part, bank: Bank, notes: Notes) -> float:

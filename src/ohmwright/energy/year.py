@@ -1,47 +1,107 @@
 """An energy year of a rig: what the array brings, what the loads ask, what stays undone, month by month."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
+from ohmwright.energy.ageing import ageing_of
 from ohmwright.energy.curves import rest_error_V
 from ohmwright.energy.from_rig import plan_of
+from ohmwright.energy.headings import heading_notes
 from ohmwright.energy.loop import MONTH_DAYS, MONTH_OF_DAY, MONTHS
 from ohmwright.energy.one_year import OneYear, WHOLE_Wh, work_out
-from ohmwright.energy.plan import CannotTellError, StayPlan
+from ohmwright.energy.plan import LIVED_IN, CannotTellError, StayPlan
 from ohmwright.energy.promises import day_name, promises_of
 from ohmwright.energy.series import stay_of_day
-from ohmwright.energy.types import Month, StayAnswer, Year
+from ohmwright.energy.shading import Shading, shade_by_hour
+from ohmwright.energy.storage import storages_of
+from ohmwright.energy.types import Darkest, Month, StayAnswer, Year
 from ohmwright.physics.converter import generator_fuel_L_per_h
 from ohmwright.rig.model import Rig, Stay
+from ohmwright.sky.spots import FAR_km, doubts
 from ohmwright.sky.types import WeatherYear
+from ohmwright.sky.weather import bad_weeks
 from ohmwright.working import OhmwrightError
+
+#: As many years as the printed errors need.
+ENOUGH = 0
+DARK_years = 1000
 
 
 def year_of(
-    rig: Rig, weather_for: Callable[[Stay], WeatherYear], *, years: int = 1, seed: int | None = None
+    rig: Rig,
+    weather_for: Callable[[Stay], WeatherYear],
+    *,
+    years: int = 1,
+    seed: int | None = None,
+    shade: Shading | None = None,
+    with_spread: bool = True,
+    with_charts: bool = False,
+    with_buys: bool = False,
+    at_once: Callable[[Year], None] | None = None,
 ) -> Year:
     """The year of a rig in the weather of its stays.
 
     One year tells no probability, so nights lost and percentiles are null then.  With `years` above 1 so many
     years are made from the monthly means of the same places, the same ones for the same seed (0 when none is
-    given), and run by the compiled kernel; stays and ledger still tell the one year.
+    given), and run by the compiled kernel; stays and ledger still tell the one year.  ENOUGH runs as many as it takes.
+    `at_once` is called with the one year as soon as that is there.
     """
-    one = one_year(rig, weather_for)
-    if years <= 1:
+    one = one_year(rig, weather_for, shade)
+    if years == 1:
         return answer(rig, one)
+    if at_once is not None:
+        at_once(answer(rig, one, alone=False))
+    from ohmwright.energy.asks import asks_of
     from ohmwright.energy.chance import many_years
     from ohmwright.energy.kernel import prepare
     from ohmwright.energy.likely import with_chance
+    from ohmwright.energy.spread import Spread
+    from ohmwright.energy.until import enough_years
 
-    many = many_years(prepare(), one.plan, [sky.spot for sky in one.skies], years, seed or 0)
-    return with_chance(rig, answer(rig, one, alone=False), one, many)
+    kernel, spots, spread = prepare(), [sky.spot for sky in one.skies], Spread() if with_spread else None
+    asks = asks_of(rig, one.plan)
+    if years == ENOUGH:
+        many = enough_years(kernel, one.plan, spots, seed or 0, spread=spread, shade=one.shade, asks=asks)
+    else:
+        many = many_years(
+            kernel, one.plan, spots, years, seed or 0, spread=spread, shade=one.shade, asks=asks
+        )
+    told = with_chance(rig, answer(rig, one, alone=False), one, many)
+    told = replace(told, darkest=darkest_at(one, seed or 0))
+    if with_charts:
+        from ohmwright.energy.weeks import bad_week_of
+
+        told = replace(
+            told, by_chance={**told.by_chance, "bad_week": bad_week_of(kernel, many, spots, one.shade)}
+        )
+    if with_buys:
+        from ohmwright.energy.buys import bought
+
+        told = replace(told, bought=bought(kernel, rig, many, spots, shade=one.shade))
+    return told
 
 
-def one_year(rig: Rig, weather_for: Callable[[Stay], WeatherYear]) -> OneYear:
+def one_year(rig: Rig, weather_for: Callable[[Stay], WeatherYear], shade: Shading | None = None) -> OneYear:
     """Plan and run the one year."""
     skies = tuple(_sky(stay, weather_for) for stay in rig.use.stays)
     southern = bool(skies) and skies[0].spot.latitude_deg < 0.0
     plan = plan_of(rig, southern=southern)
-    return work_out(plan, skies)
+    if shade is None:
+        return work_out(plan, skies)
+    plan = replace(plan, assumptions=(*plan.assumptions, *shade.words))
+    return replace(
+        work_out(plan, skies, shade_by_hour(rig, plan, skies, shade)), snow_counted=shade.counts_snow
+    )
+
+
+def darkest_at(one: OneYear, seed: int) -> Darkest:
+    """The dark weeks of the place where the rig is lived in longest."""
+    lived = [k for k, s in enumerate(one.plan.stays) if s.mode in LIVED_IN] or list(range(len(one.skies)))
+    longest = max(lived, key=lambda k: len(one.days_of(one.plan.stays[k])))
+    told = bad_weeks(one.skies[longest].spot, DARK_years, seed)
+    return Darkest(
+        told.spot.name, told.years, told.lengths_days, told.chances_percent, told.mean_kWh_m2, told.warning
+    )
 
 
 def _sky(stay: Stay, weather_for: Callable[[Stay], WeatherYear]) -> WeatherYear:
@@ -82,6 +142,8 @@ def answer(rig: Rig, one: OneYear, *, alone: bool = True) -> Year:
             f"rest voltage within {1000 * rest_error_V(plan.bank.chemistry):.0f} mV a cell of its class table",
         ),
         by_chance={},
+        ageing=ageing_of(one),
+        storage=storages_of(rig, one),
     )
 
 
@@ -221,12 +283,26 @@ def _notes(one: OneYear, stays: Sequence[StayAnswer]) -> tuple[str, ...]:
         out.append(
             f"On {cold} days the bank is too cold to charge for some hours: what the sun brings then goes to the loads only."
         )
-    frosty = sum(MONTH_DAYS[m] for m in range(12) if _mean_air(one, m) < 0.0)
+    out += heading_notes(one)
+    out += [f"{text[0].upper()}{text[1:]}." for text in _sky_notes(one)]
+    frosty = 0 if one.snow_counted else sum(MONTH_DAYS[m] for m in range(12) if _mean_air(one, m) < 0.0)
     if frosty and one.plan.trackers:
         out.append(
             f"Snow on the array is not counted: in {frosty} days of frosty months its yield is a most, on a flat roof often nothing."
         )
     return tuple(out)
+
+
+def _sky_notes(one: OneYear) -> list[str]:
+    """What must be said of the weather itself: figures that look wrong, places at sea."""
+    out = []
+    for spot in dict.fromkeys(s.spot for s in one.skies):
+        out += [f"{spot.name}: {text}" for text in doubts(spot)]
+        if spot.cell_km > FAR_km:
+            out.append(
+                f"{spot.name} lies at sea or far from land: the clearness of the nearest coast, {spot.cell_km:.0f} km away, stands for it (give or take {spot.band_percent:.0f} %)"
+            )
+    return out
 
 
 def _lonely_notes(one: OneYear) -> tuple[str, ...]:

@@ -1,7 +1,10 @@
 """An energy year of a rig, in the weather of the places where it goes."""
 
-from dataclasses import dataclass, replace
+import os
+from collections.abc import Callable
+from dataclasses import asdict, dataclass, replace
 from functools import lru_cache
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ohmwright.energy.types import Year
@@ -16,6 +19,7 @@ from ohmwright.working import FileError, OhmwrightError, known
 
 if TYPE_CHECKING:
     from ohmwright.energy.one_year import OneYear
+    from ohmwright.services.year_shade import Snow
 
 MOST_WEATHER_BYTES = 50_000_000
 
@@ -34,31 +38,81 @@ class YearDone:
 
 
 def year(
-    where: str, *, weather: str | None = None, years: int | None = None, seed: int | None = None
+    where: str,
+    *,
+    weather: str | None = None,
+    years: int | None = None,
+    seed: int | None = None,
+    snow: "Snow" = "lies",
+    with_charts: bool = False,
+    at_once: Callable[[Year], None] | None = None,
 ) -> YearDone:
-    """Run the year of a rig: in the weather of a file, or of its stays' places."""
-    return year_of_opened(open_rig(where), weather=weather, years=years, seed=seed)
+    """Run the years of a rig: one in the weather of a file, else as many made ones as the printed errors need.
+
+    `at_once` gets the typical year as soon as it is there.
+    """
+    from ohmwright.energy.year import ENOUGH
+
+    many = years if years is not None else 1 if weather else ENOUGH
+    return year_of_opened(
+        open_rig(where), weather=weather, years=many, seed=seed, snow=snow,
+        with_charts=with_charts, with_buys=many != 1, at_once=at_once,
+    )  # fmt: skip
 
 
 def year_of_opened(
-    opened: Opened, *, weather: str | None = None, years: int | None = None, seed: int | None = None
+    opened: Opened,
+    *,
+    weather: str | None = None,
+    years: int | None = None,
+    seed: int | None = None,
+    snow: "Snow" = "lies",
+    with_charts: bool = False,
+    with_buys: bool = False,
+    at_once: Callable[[Year], None] | None = None,
 ) -> YearDone:
-    """The year of an opened rig."""
+    """The year of an opened rig: one plain year unless more are asked for (0: as many as it takes).
+
+    `with_charts` adds the hours of the bad week, `with_buys` what would buy nights back.
+    """
     from ohmwright.energy.year import year_of
+    from ohmwright.services.year_shade import shading_of
 
     given = _from_file(weather) if weather else None
 
     def weather_for(stay: Stay) -> WeatherYear:
         return given if given is not None else _normal(spot_of(stay))
 
-    return YearDone(opened, year_of(opened.rig, weather_for, years=years or 1, seed=seed))
+    many = 1 if years is None else years
+    if many != 1:
+        from ohmwright.energy.kernel import prepare
+
+        prepare(kernel_folder())
+    told = year_of(
+        opened.rig, weather_for, years=many, seed=seed, shade=shading_of(opened.rig, snow),
+        with_charts=with_charts, with_buys=with_buys, at_once=at_once,
+    )  # fmt: skip
+    return YearDone(opened, told)
 
 
 def typical_year(opened: Opened) -> "OneYear":
     """The one typical year of an opened rig, hour by hour."""
     from ohmwright.energy.year import one_year
+    from ohmwright.services.year_shade import shading_of
 
-    return one_year(opened.rig, lambda stay: _normal(spot_of(stay)))
+    return one_year(opened.rig, lambda stay: _normal(spot_of(stay)), shading_of(opened.rig))
+
+
+def kernel_folder() -> str:
+    """Where the compiled years are kept: OHMWRIGHT_CACHE, else the user's cache; "" where nothing can be written."""
+    own = os.environ.get("OHMWRIGHT_CACHE")
+    home = os.environ.get("XDG_CACHE_HOME") or str(Path("~").expanduser() / ".cache")
+    folder = Path(own or Path(home) / "ohmwright") / "kernel"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except (OSError, RuntimeError):
+        return ""
+    return str(folder) if os.access(folder, os.W_OK) else ""
 
 
 def _from_file(weather: str) -> WeatherYear:
@@ -173,6 +227,12 @@ def year_json(done: YearDone) -> dict[str, Any]:
         "promises": [{"name": p.name, "asked": p.asked, "got": p.got, "kept": p.kept} for p in y.promises],
         "balance_error": finite(y.balance_error),
         "ledger_kWh": {k: finite(v) for k, v in y.ledger_kWh.items()},
+        "verdict": list(y.verdict),
+        "by_chance": dict(y.by_chance),
+        "bought": [asdict(b) for b in y.bought],
+        "darkest": asdict(y.darkest) if y.darkest else None,
+        "ageing": asdict(y.ageing) if y.ageing else None,
+        "storage": [asdict(s) for s in y.storage],
         "notes": list(y.notes),
         "assumptions": list(y.assumptions),
     }

@@ -1,0 +1,88 @@
+"""The year in a few plain sentences: how often the lights go out, when it must be plugged in, what was promised."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ohmwright.energy.chance import ManyYears, quantile, quantile_error
+from ohmwright.energy.plan import LIVED_IN
+from ohmwright.energy.promises import day_name
+from ohmwright.energy.series import stay_of_day
+
+#: A spell is a run of days that see the socket at least so often in a bad year.
+RARELY_days = 14.0
+SMOOTH_days = 21
+MOST_SPELLS = 2
+_NTH = ("every day", "every day", "every second day", "every third day", "every fourth day", "every fifth day", "every sixth day", "every seventh day")  # fmt: skip
+
+
+def every(days: float) -> str:
+    """How often, in words.
+
+    >>> every(1.2), every(4.6), every(11.4)
+    ('every day', 'every fifth day', 'every 11 days')
+    """
+    whole = round(days)
+    return _NTH[whole] if whole < len(_NTH) else f"every {whole} days"
+
+
+def verdict_of(many: ManyYears) -> tuple[str, ...]:
+    """The first things to be read."""
+    nights, years = many.nights_lost(), len(many.daily)
+    usual, tenth = quantile(nights, 0.5), quantile(nights, 0.9)
+    none = float((nights == 0).mean())
+    if not nights.any():
+        out = [f"In none of {years} made years does a night go without power."]
+    elif none >= 0.9:
+        out = [
+            f"In {100 * none:.0f} of 100 years no night goes without power; in the others up to {nights.max():.0f} do."
+        ]
+    else:
+        usually = "no night goes" if usual == 0 else f"{usual:.0f} night{'s go' if usual > 1 else ' goes'}"
+        out = [f"In a usual year {usually} without power; in one year in ten {tenth:.0f} or more (give or take {quantile_error(nights, 0.9):.1f})."]  # fmt: skip
+    out += [f"In a bad year (one in ten) you plug in {text}." for text in spells_of(many)]
+    away = _unattended(many)
+    return (*out, *away)
+
+
+def spells_of(many: ManyYears) -> tuple[str, ...]:
+    """When and how often a rig is plugged in that is plugged in only when low, in the tenth of years that need it most."""
+    plug = many.plug_in[:, _lived_in(many)]
+    days_lived = np.flatnonzero(_lived_in(many))
+    if not plug.size or not plug.any():
+        return ()
+    count = plug.sum(axis=1)
+    bad = plug[count >= max(quantile(count, 0.9), 1)]
+    often = bad.mean(axis=0)
+    width = min(SMOOTH_days, often.size)
+    smooth = np.convolve(often, np.ones(width) / width, "same")
+    found = []
+    for first, last in _runs(smooth >= 1.0 / RARELY_days):
+        mean = float(often[first : last + 1].mean())
+        if mean > 0.0 and last - first >= 6:
+            text = f"{every(1.0 / mean)} from {day_name(int(days_lived[first]))} to {day_name(int(days_lived[last]))}"
+            found.append((mean * (last - first + 1), first, text))
+    most = sorted(found, reverse=True)[:MOST_SPELLS]
+    return tuple(text for _, _, text in sorted(most, key=lambda f: f[1]))
+
+
+def _lived_in(many: ManyYears) -> NDArray[np.bool_]:
+    return np.array(
+        [s is not None and s.mode in LIVED_IN and not s.isolated for s in stay_of_day(many.plan.stays)]
+    )
+
+
+def _runs(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]]).astype(int)))
+    return [(int(a), int(b) - 1) for a, b in zip(edges[::2], edges[1::2], strict=True)]
+
+
+def _unattended(many: ManyYears) -> tuple[str, ...]:
+    """Nights lost while nobody is there to see it."""
+    held = stay_of_day(many.plan.stays)
+    alone = np.array([s is not None and not s.isolated and s.mode not in LIVED_IN for s in held])
+    lost = many.short()[:, alone].sum(axis=1)
+    if not lost.any():
+        return ()
+    return (
+        f"Of these {quantile(lost, 0.5):.0f} in a usual and {quantile(lost, 0.9):.0f} in a one-in-ten year come while nobody is there.",
+    )

@@ -1,0 +1,107 @@
+"""What charts of a year are drawn from: 52 weeks in means and chances, and the bad week by the hour."""
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ohmwright.energy.chance import ManyYears, quantile, skies_of, sunniest_day
+from ohmwright.energy.kernel import BY_YEAR, Kernel
+from ohmwright.energy.loop import MONTH_DAYS, MONTH_OF_DAY, Hours, by_rig, run
+from ohmwright.energy.series import by_day_hour, rows_of
+from ohmwright.energy.spread import factors_of
+from ohmwright.energy.step import BY_HOUR
+from ohmwright.sky.types import Spot
+
+WEEKS = 52
+#: So many years, evenly spaced in rank, make the band of the bad week.
+BAND_years = 16
+BAND_percent = (10, 90)
+_COLUMNS = [BY_HOUR.index(n) for n in BY_YEAR[:4]]
+_DC, _AC = BY_HOUR.index("dc_W"), BY_HOUR.index("ac_W")
+
+
+def date_of(day: int) -> str:
+    """Day 0..364 as month and day: 01-12."""
+    month = MONTH_OF_DAY[day]
+    return f"{month + 1:02}-{day - sum(MONTH_DAYS[:month]) + 1:02}"
+
+
+def weeks_of(many: ManyYears) -> list[dict[str, object]]:
+    """Fifty-two rows, the last of eight days: means in kWh, and nights lost in a usual and in a one-in-ten year."""
+    lacking, wants = many.lacking_Wh() / 1000.0, many.column("load_Wh") / 1000.0
+    nights = many.short()
+    out: list[dict[str, object]] = []
+    for w in range(WEEKS):
+        days = slice(7 * w, 7 * w + 7 if w < WEEKS - 1 else 365)
+        lost = nights[:, days].sum(axis=1)
+        unserved = float(lacking[:, days].sum(axis=1).mean())
+        asked = float(wants[:, days].sum(axis=1).mean())
+        out.append({
+            "week": w + 1,
+            "first_day": date_of(7 * w),
+            "sun_kWh_m2": float(many.onto_Wh_m2[:, days].sum(axis=1).mean()) / 1000.0,
+            "wants_kWh": asked,
+            "carried_kWh": asked - unserved,
+            "unserved_kWh": unserved,
+            "nights_lost_usual": quantile(lost, 0.5),
+            "nights_lost_one_in_ten": quantile(lost, 0.9),
+        })  # fmt: skip
+    return out
+
+
+def bad_week_of(
+    kernel: Kernel,
+    many: ManyYears,
+    spots: Sequence[Spot],
+    shade: Mapping[str, NDArray[np.float64]] | None = None,
+) -> dict[str, object]:
+    """The worst week of a one-in-ten year by the hour, with the band of all years in the same hours.
+
+    The year is the first whose nights lost are those of one year in ten, or where none loses a night the one whose bank
+    falls as low as in one year in ten; its week is the one that lacks most, or in which the bank stands lowest.
+    """
+    lacking, least = many.lacking_Wh(), many.column("soc_min")
+    nights = many.nights_lost()
+    score = nights.astype(np.float64) if nights.any() else 1.0 - least.min(axis=1)
+    number = int(np.flatnonzero(score == quantile(score, 0.9))[0])
+    ring = lacking[number] if lacking[number].any() else 1.0 - least[number]
+    sums = np.convolve(np.concatenate([ring, ring[:6]]), np.ones(7), "valid")
+    first = int(np.argmax(sums))
+    hours = (24 * first + np.arange(168)) % 8760
+    ranked = np.argsort(score, kind="stable")
+    some = ranked[np.linspace(0, len(ranked) - 1, min(BAND_years, len(ranked))).astype(int)]
+    band = np.stack([soc_of_year(kernel, many, spots, int(k), shade)[hours] for k in some])
+    low, high = (np.percentile(band, p, axis=0) for p in BAND_percent)
+    return {
+        "year": number,
+        "first_day": date_of(first),
+        "soc": soc_of_year(kernel, many, spots, number, shade)[hours].tolist(),
+        "soc_low": low.tolist(),
+        "soc_high": high.tolist(),
+        "band_percent": list(BAND_percent),
+        "band_years": len(some),
+    }
+
+
+def soc_of_year(
+    kernel: Kernel,
+    many: ManyYears,
+    spots: Sequence[Spot],
+    number: int,
+    shade: Mapping[str, NDArray[np.float64]] | None = None,
+) -> NDArray[np.float64]:
+    """State of charge by hour of one of the made years, by the plain loop: the same hours as in the kernel."""
+    plan = many.plan
+    skies, _ = skies_of(kernel, plan, spots, number, 1, many.seed, shade=shade)
+    sky = skies[0]
+    rows = np.array(rows_of(plan, None))
+    if many.spread is not None:
+        use = np.repeat(factors_of(many.spread, many.seed, number, 1)[0], 24)
+        steady = by_day_hour(plan, "steady_W")
+        rows[:, _DC] = (rows[:, _DC] - steady) * use + steady
+        rows[:, _AC] *= use
+    rows[:, _COLUMNS] = sky[:4].T
+    rows[:, _DC] += sky[4]
+    hours = Hours(tuple(map(tuple, rows.tolist())), (), (), ())
+    return np.array(run(hours, by_rig(plan), 24 * sunniest_day(spots)).soc)
