@@ -14,6 +14,9 @@ from ohmwright.circuit.elimination import Array, Elimination
 
 __all__ = ["Array", "Branch", "Network"]
 
+#: Nodes that are kept and inverted whole; larger inverses wake threads, which cost more than they bring.
+MOST_KEPT = 80
+
 
 @dataclass(frozen=True, slots=True)
 class Branch:
@@ -95,7 +98,17 @@ class Network:
         self.driven: Array = np.zeros(self.size, dtype=self.dtype)
         np.add.at(self.driven, self._a, self._g * self._volts)
         np.add.at(self.driven, self._b, -self._g * self._volts)
-        self._solver = Elimination(self.size, zip(a, b, g, strict=True), self.reference.values())
+        self._edges = list(zip(a, b, g, strict=True))
+        self._solvers: dict[frozenset[int], Elimination] = {}
+        self._keep: frozenset[int] = frozenset()
+
+    @property
+    def _solver(self) -> Elimination:
+        if self._keep not in self._solvers:
+            self._solvers[self._keep] = Elimination(
+                self.size, self._edges, self.reference.values(), sorted(self._keep)
+            )
+        return self._solvers[self._keep]
 
     def volts(self, injected: Array | None = None) -> Array:
         """Node volts for currents injected into the nodes, with one step of refinement."""
@@ -116,13 +129,23 @@ class Network:
 
     def across(self, pairs: Sequence[tuple[int, int]]) -> Array:
         """Z seen at ports: volts across port j per ampere driven out of its b into its a, at each port k."""
-        drive: Array = np.zeros((self.size, len(pairs)), dtype=self.dtype)
-        for k, (a, b) in enumerate(pairs):
-            drive[a, k] += 1
-            drive[b, k] -= 1
-        v = self._solver.solve_many(drive)
-        seen: Array = v[[p[0] for p in pairs]] - v[[p[1] for p in pairs]]
-        return seen
+        rows = frozenset(r for pair in pairs for r in pair)
+        if len(rows) > MOST_KEPT:
+            drive: Array = np.zeros((self.size, len(pairs)), dtype=self.dtype)
+            for k, (a, b) in enumerate(pairs):
+                drive[a, k] += 1
+                drive[b, k] -= 1
+            v = self._solver.solve_many(drive)
+            return np.asarray(v[[p[0] for p in pairs]] - v[[p[1] for p in pairs]])
+        self._keep = rows
+        solver = self._solver
+        n = len(solver.kept)
+        z: Array = np.zeros((n + 1, n + 1), dtype=self.dtype)
+        z[:n, :n] = solver.core
+        a_of = [solver.place.get(a, n) for a, _ in pairs]
+        b_of = [solver.place.get(b, n) for _, b in pairs]
+        upper, lower = z[a_of], z[b_of]
+        return np.asarray(upper[:, a_of] - upper[:, b_of] - lower[:, a_of] + lower[:, b_of])
 
     def inject(self, pairs: Sequence[tuple[int, int]], drawn: Array) -> Array:
         """Node injections of currents that ports draw from their a to their b."""

@@ -102,11 +102,10 @@ class Ports:
         self.unfed: tuple[str, ...] = ()
         self.dead = tuple(p.id for p in every if p not in fits)
         pairs = tuple((node[p.a], node[p.b]) for p in fits)
-        base = network.volts()
-        open_V = (
-            base[[p[0] for p in pairs]] - base[[p[1] for p in pairs]] if pairs else np.zeros(0, network.dtype)
-        )
         z = network.across(pairs) if pairs else np.zeros((0, 0), network.dtype)
+        base = network.volts()
+        high, low = [p[0] for p in pairs], [p[1] for p in pairs]
+        open_V = base[high] - base[low] if pairs else np.zeros(0, network.dtype)
         self.seen = _Seen(
             tuple(p for p in fits if isinstance(p, Draw)),
             tuple(p for p in fits if isinstance(p, Push)),

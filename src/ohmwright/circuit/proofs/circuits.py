@@ -96,7 +96,7 @@ def live_with(
     """A walk like another one, on another view and of other variables; `quiet` outside sources are away."""
     held = {n: s for n, s in g.permissive.items() if n not in walk}
     held.update(
-        {n: next((s for s in g.graph.variables[n].states if s in OFF), held.get(n, "")) for n in quiet}
+        {n: next((s for s in g.graph.variables[n].states if s in AWAY), held.get(n, "")) for n in quiet}
     )
     loose = [
         n
