@@ -56,6 +56,7 @@ class Zones:
             if device is not None:
                 self.devices[w.number] = device
         self._ways: dict[int, dict[int, tuple[Wire, ...]]] = {}
+        self._reached: dict[tuple[int, int], set[int]] = {}
         self.near: dict[int, list[Wire]] = {}
         up: dict[int, int] = {}
 
@@ -174,17 +175,28 @@ class Zones:
             if (self.of(w.a) in outside) != (self.of(w.b) in outside)
         ]
 
+    @cached_property
+    def _beside(self) -> dict[int, list[int]]:
+        """The zones on the other side of each zone's devices."""
+        out: dict[int, list[int]] = {}
+        for zone, wires in self.gates.items():
+            out[zone] = [
+                other for w in wires if (other := self.of(w.b if self.of(w.a) == zone else w.a)) != zone
+            ]
+        return out
+
     def _zones_from(self, home: int, but: int) -> set[int]:
         """The zones that a source reaches without going through one of them."""
+        known = self._reached.get((home, but))
+        if known is not None:
+            return known
         found, work = {home}, [home]
         while work:
-            z = work.pop()
-            for w in self.gates.get(z, ()):
-                for t in (w.a, w.b):
-                    other = self.of(t)
-                    if other not in found and other != but:
-                        found.add(other)
-                        work.append(other)
+            for other in self._beside.get(work.pop(), ()):
+                if other not in found and other != but:
+                    found.add(other)
+                    work.append(other)
+        self._reached[home, but] = found
         return found
 
     def ways(self, source: int) -> dict[int, tuple[Wire, ...]]:
@@ -303,5 +315,7 @@ def choices(wiring: Wiring, wires: Collection[Wire]) -> list[list[Wire]]:
 
 def fits(wire: Wire, when: When) -> bool:
     """Whether a wire may conduct while something else exists: no variable asks two states at once."""
+    if not wire.when or not when:
+        return True
     asked = dict(when)
     return all(name not in asked or states & asked[name] for name, states in wire.when)
