@@ -230,12 +230,12 @@ def years_moved(old: Year | None, new: Year | None) -> list[Moved]:
     for k, told in (("p50", "usual year"), ("p90", "one year in ten")):
         a, b = old.nights_lost.get(k), new.nights_lost.get(k)
         if a is not None or b is not None:
-            out.append(Moved(f"nights lost, {told}", "year", "nights", a, b, rank=4))
+            out.append(Moved(f"nights lost, {told}", "year", "nights", a, b, rank=5))
     kept = [{p.name: p.kept for p in y.promises} for y in (old, new)]
     for name in dict.fromkeys((*kept[0], *kept[1])):
         a, b = (_told(k.get(name)) for k in kept)
         if a != b:
-            out.append(Moved(f"promise kept: {name}", "year", "1", a, b, rank=4))
+            out.append(Moved(f"promise kept: {name}", "year", "1", a, b, rank=5))
     return [m for m in out if m.before != m.after]
 
 

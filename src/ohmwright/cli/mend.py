@@ -80,5 +80,8 @@ def _tell(done: "Repair") -> None:
                 entry(f"    {h.subject}  ({', '.join(h.rules)})", h.told)
     say("", done.statement())
     if done.file:
-        say(f"Written: {done.file}. Next: ohmwright check {done.file}")
+        say(
+            f"Written: {done.file}. Comments in it are as they were: read those beside changed lines.",
+            f"Next: ohmwright check {done.file}",
+        )
     say("What is proposed is not built: until it is, the rig stays as it was found.", CAUTION)
