@@ -3,12 +3,11 @@
 from collections.abc import Iterator
 
 from ohmwright.papers.doc import Block, Column, Doc, Fields, Heading, Points, Table, Text
-from ohmwright.papers.labels import bank_kWh, cold_volts
+from ohmwright.papers.figures import banks, cold_volts, fault_kA, stored_kWh
 from ohmwright.papers.material import Material
 from ohmwright.papers.quote import promised, together, weight_left
 from ohmwright.papers.settings_sheet import told
 from ohmwright.rig.model import Part
-from ohmwright.rig.ports import is_group
 from ohmwright.working import known, number, tell
 
 
@@ -34,6 +33,8 @@ def how_it_lives(m: Material) -> Doc:
         m.cautions(
             "array-live",
             "bank-energy",
+            "switching-order",
+            "no-unplug",
             "no-charge-cold",
             "listed-profiles",
             "no-booster",
@@ -73,13 +74,6 @@ def _switches(m: Material) -> tuple[Part, ...]:
     return m.rig.of_kind("battery-switch", "contactor", "selector")
 
 
-def banks(m: Material) -> Iterator[Part]:
-    """Every bank: groups as written, and batteries that stand alone."""
-    for p in m.rig.parts.values():
-        if p.kind.name == "battery" and (is_group(p) or not p.group):
-            yield p
-
-
 def emergency_card(m: Material) -> Doc:
     """What to do when it smokes, tingles, floods or crashed; with the figures the fire service asks for."""
     w = m.words
@@ -104,15 +98,15 @@ def emergency_card(m: Material) -> Doc:
     ]
     steps.append(w.say("emergency.call"))
     facts: list[tuple[str, str]] = []
-    for bank in banks(m):
-        figures = {"kWh": bank_kWh(m, bank) or "?", "kA": _fault_kA(m, bank) or "?"}
+    for bank in banks(m.rig):
+        figures = {"kWh": stored_kWh(m.rig, bank) or "?", "kA": fault_kA(m.study, bank) or "?"}
         facts.append(
             (
                 f"{bank.id} · {bank.place or '?'}",
                 w.say("emergency.bank", chemistry=(bank.word("chemistry") or "?").upper(), **figures),
             )
         )
-    volts = cold_volts(m)
+    volts = cold_volts(m.findings)
     if volts:
         facts.append((w.say("emergency.array-fact"), w.say("emergency.array-volts", volts=f"{volts:.0f}")))
     live = [f"{name}: {', '.join(c.stays_live) or w.say('label.nothing')}" for name, c in m.rig.cuts.items()]
@@ -145,17 +139,6 @@ def _where(m: Material, variables: tuple[str, ...]) -> str:
     return ", ".join(dict.fromkeys(places)) or "?"
 
 
-def _fault_kA(m: Material, bank: Part) -> str:
-    """The largest fault at the bank's own posts."""
-    members = [p.id for p in m.rig.of_kind("battery") if p.group == bank.id] or [bank.id]
-    found = [
-        f.max_A
-        for t, f in m.study.faults.items()
-        if f.max_A is not None and m.study.graph.terminals[t].owner in (bank.id, *members)
-    ]
-    return f"{max(found) / 1000:.1f}" if found else ""
-
-
 def leave_card(m: Material) -> Doc:
     """Overnight, two weeks, winter."""
     w = m.words
@@ -167,7 +150,7 @@ def leave_card(m: Material) -> Doc:
             low=told(m, b.figure("storage_min")),
             high=told(m, b.figure("storage_max")),
         )
-        for b in banks(m)
+        for b in banks(m.rig)
         if (soc := known(b.figure("storage_soc"))) is not None
     ]
     winter = [
@@ -188,7 +171,9 @@ def wake_card(m: Material) -> Doc:
     """After a blackout; after the winter."""
     w = m.words
     recovery = [
-        w.say("wake.recovery", bank=b.id, words=b.word("recovery")) for b in banks(m) if b.word("recovery")
+        w.say("wake.recovery", bank=b.id, words=b.word("recovery"))
+        for b in banks(m.rig)
+        if b.word("recovery")
     ]
     blocks: list[Block] = [
         Heading(w.say("wake.dark"), 2), Points((*w.all("wake.dark-steps"), *recovery), "numbers", large=True),
@@ -238,7 +223,9 @@ def readings(m: Material) -> Doc:
     """What the readings mean, with this rig's own meters and three worked examples."""
     w = m.words
     meters = [p.id for p in m.rig.of_kind("shunt", "monitor")]
-    volts = next((f.value for b in banks(m) if (f := known(b.figure("nominal_voltage"))) is not None), None)
+    volts = next(
+        (f.value for b in banks(m.rig) if (f := known(b.figure("nominal_voltage"))) is not None), None
+    )
     if volts is None:
         examples: tuple[str, ...] = (w.say("readings.no-volts"),)
     else:

@@ -169,7 +169,16 @@ def tree(value: Any) -> Any:
         return [tree(v) for v in value]
     if isinstance(value, Decimal):
         return str(value)
-    return value
+    return lettered(value) if isinstance(value, str) else value
+
+
+def lettered(text: str) -> str:
+    """Text without characters that have no ink but move others: control characters and marks of direction.
+
+    >>> lettered("a\u202eb")
+    'ab'
+    """
+    return text if text.isprintable() else "".join(c for c in text if c.isprintable() or c in "\u00a0\u202f")
 
 
 def shown(cell: Cell, column: Column) -> str:
@@ -177,7 +186,7 @@ def shown(cell: Cell, column: Column) -> str:
     if cell is None:
         return column.unknown
     if isinstance(cell, str):
-        return cell
+        return lettered(cell)
     if column.digits < 0:
         return str(cell) if isinstance(cell, int | Decimal) else f"{cell:.4g}"
     return f"{cell:,.{column.digits}f}".replace(",", "\u202f")

@@ -2,9 +2,8 @@
 
 from ohmwright.checks.gather import mass
 from ohmwright.checks.place.weight import laden_of
-from ohmwright.papers.cards import banks
 from ohmwright.papers.doc import Block, Cell, Column, Doc, Fields, Heading, Points, Table, Text
-from ohmwright.papers.labels import bank_kWh
+from ohmwright.papers.figures import banks, members_of, stored_kWh
 from ohmwright.papers.material import Material
 from ohmwright.papers.report import said
 from ohmwright.takeoff.cuts import is_counted, stud_name
@@ -19,9 +18,17 @@ def maintenance(m: Material) -> Doc:
     w = m.words
     blocks: list[Block] = [
         Text(w.say("keep.what-this-is")),
-        m.cautions("dead-first", "bank-energy", "array-live", "no-washing", "retorque"),
+        m.cautions(
+            "dead-first",
+            "bank-energy",
+            "array-live",
+            "switching-order",
+            "no-unplug",
+            "no-washing",
+            "retorque",
+        ),
     ]
-    lead = any(b.word("chemistry") in ("flooded", "start", "agm", "gel") for b in banks(m))
+    lead = any(b.word("chemistry") in ("flooded", "start", "agm", "gel") for b in banks(m.rig))
     for name in _INTERVALS:
         if (name == "lead" and not lead) or (name == "generator" and not m.rig.of_kind("generator")):
             continue
@@ -150,7 +157,7 @@ def serials(m: Material) -> Doc:
     goods = tuple(
         dict.fromkeys(
             f"{b.id}: {practice().goods.get(b.word('chemistry') or 'unknown', practice().goods['unknown'])}."
-            for b in banks(m)
+            for b in banks(m.rig)
         )
     )
     blocks: list[Block] = [
@@ -167,12 +174,12 @@ def resale(m: Material) -> Doc:
     """What the next owner and the surveyor must know."""
     w = m.words
     facts: list[tuple[Cell, ...]] = []
-    for bank in banks(m):
-        members = [p for p in m.rig.of_kind("battery") if p.group == bank.id] or [bank]
+    for bank in banks(m.rig):
+        members = members_of(m.rig, bank)
         facts.append(
             (
                 w.say("resale.bank"),
-                f"{bank.id}: {len(members)} × {members[0].record.title}, {bank_kWh(m, bank) or '?'} kWh",
+                f"{bank.id}: {len(members)} × {members[0].record.title}, {stored_kWh(m.rig, bank) or '?'} kWh",
             )
         )
     arrays = [p for p in m.rig.parts.values() if p.strings]

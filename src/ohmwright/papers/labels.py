@@ -2,12 +2,11 @@
 
 from collections.abc import Iterator
 
-from ohmwright.checks.types import Finding
 from ohmwright.drawing.lettering import text_width, wrapped
 from ohmwright.papers.cut_list import in_order
 from ohmwright.papers.doc import Block, Column, Doc, Heading, Label, Labels, Table, Text
+from ohmwright.papers.figures import array_amps, banks, cold_volts, stored_kWh
 from ohmwright.papers.material import Material
-from ohmwright.rig.model import Part
 from ohmwright.rig.ports import is_group
 from ohmwright.working import known, tell
 
@@ -67,7 +66,8 @@ def _warnings(m: Material) -> Iterator[tuple[str, Label]]:
         return place, _label((w.say(f"label.{key}", **values),), WARNING_mm, warning=True)
 
     for p in rig.of_kind("pv-disconnect"):
-        volts, amps = cold_volts(m), _array_amps(m)
+        own = [f for f in m.findings if f.subject.partition(".")[0] in _arrays_before(m, p.id)] or m.findings
+        volts, amps = cold_volts(own), array_amps(m.findings)
         yield one(
             "array",
             f"{p.id} ({p.place})",
@@ -75,23 +75,34 @@ def _warnings(m: Material) -> Iterator[tuple[str, Label]]:
             amps=f"{amps:.0f}" if amps else "____",
         )
         yield one("array-order", f"{p.id} ({p.place})")
-    batteries = [p for p in rig.parts.values() if p.kind.name == "battery" and is_group(p)] or list(
-        rig.of_kind("battery")
-    )
-    for p in batteries:
+    for p in banks(rig):
         yield one(
             "bank",
             f"{p.id} ({p.place})",
             chemistry=(p.word("chemistry") or "?").upper(),
-            kWh=bank_kWh(m, p) or "____",
+            kWh=stored_kWh(m.rig, p) or "____",
         )
         yield one("bank-lithium" if p.word("chemistry") == "lfp" else "bank-lead", f"{p.id} ({p.place})")
     for p in rig.of_kind("shunt"):
         yield one("shunt", f"{p.id}, {w.say('label.bank-side')} ({p.place})")
     for p in (*rig.of_kind("inverter-charger"), *rig.of_kind("inverter")):
         yield one("inverter", f"{p.id} ({p.place})")
+        if p.word("ac_out_bond") not in ("", "none"):
+            yield one("bond", f"{p.id} ({p.place})", bond=p.word("ac_out_bond"))
+        if p.word("split") != "yes" and rig.job.rules.startswith("us"):
+            yield one("multiwire", w.say("label.beside-ac-panel"))
     for p in rig.of_kind("shore-inlet"):
         yield one("inlet", f"{p.id} ({p.place})")
+    for p in rig.of_kind("generator"):
+        yield one("generator", f"{p.id} ({p.place})", bond=p.word("bond") or "____")
+    for place in rig.host.places.values():
+        if place.words.get("vapour") in ("petrol", "lp-gas"):
+            yield one("ignition", place.id)
+    for load in rig.use.loads.values():
+        if load.priority == "always":
+            yield one("always-live", w.say("label.beside-panel"), load=load.id)
+    if any(f.number == "E6" and f.verdict != "skip" for f in m.findings):
+        yield one("load-carrying", w.say("label.by-door"))
     for p in rig.of_kind("dcdc-charger"):
         yield one("both-ends", f"{p.id} ({p.place})")
     for name, cut in rig.cuts.items():
@@ -115,6 +126,13 @@ def _warnings(m: Material) -> Iterator[tuple[str, Label]]:
         revision=m.head("labels").revision,
         dated=m.dated,
     )
+
+
+def _arrays_before(m: Material, switch: str) -> set[str]:
+    """Arrays with a run straight to that switch."""
+    runs = m.rig.runs.values()
+    ends = [{run.start.partition(".")[0], run.stop.partition(".")[0]} for run in runs]
+    return {a for pair in ends if switch in pair for a in pair if a in m.rig.parts and m.rig.parts[a].strings}
 
 
 def _at(m: Material, variable: str) -> str:
@@ -151,26 +169,3 @@ def _devices(m: Material) -> Iterator[Label]:
             (f"{p.id} {tell(rated.value, 'A') if rated else ''}".strip(), on[0].label if on else ""),
             DEVICE_mm,
         )
-
-
-def cold_volts(m: Material) -> float | None:
-    """The array's highest volts, as rule A1 (or A2, by table) worked them out."""
-    found: list[Finding] = [f for f in m.findings if f.number in ("A1", "A2") and f.value is not None]
-    return max((f.value for f in found if f.value is not None), default=None)
-
-
-def _array_amps(m: Material) -> float | None:
-    found = [f.value for f in m.findings if f.number == "A4" and f.value is not None]
-    return max(found, default=None)
-
-
-def bank_kWh(m: Material, bank: Part) -> str:
-    """Stored energy of a bank at its nominal volts, "" when it is not known."""
-    members = [p for p in m.rig.of_kind("battery") if p.group == bank.id] or [bank]
-    total = 0.0
-    for p in members:
-        volts, hours = known(p.figure("nominal_voltage")), known(p.figure("capacity"))
-        if volts is None or hours is None:
-            return ""
-        total += volts.value * hours.value / 1000
-    return f"{total:.1f}"

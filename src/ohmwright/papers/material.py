@@ -8,6 +8,7 @@ from ohmwright.checks.types import Finding
 from ohmwright.energy.types import Year
 from ohmwright.papers.catalogue import Words
 from ohmwright.papers.doc import Block, Cautions, Doc, Head
+from ohmwright.papers.figures import banks, fault_kA, stored_kWh
 from ohmwright.papers.units import Units
 from ohmwright.rig.model import Rig
 from ohmwright.shelf.record import Shelf
@@ -74,4 +75,19 @@ class Material:
 
     def cautions(self, *names: str) -> Cautions:
         """The cautions that belong where the hand is."""
-        return Cautions(tuple(self.words.say(f"caution.{n}") for n in names), self.words.say("caution.title"))
+        told = tuple(
+            self.words.say("caution.bank-energy", **self._banked())
+            if n == "bank-energy"
+            else self.words.say(f"caution.{n}")
+            for n in names
+        )
+        return Cautions(told, self.words.say("caution.title"))
+
+    def _banked(self) -> dict[str, str]:
+        """What the banks hold together, and the largest fault at any of them."""
+        stored = [stored_kWh(self.rig, b) for b in banks(self.rig)]
+        pushed = [float(k) for b in banks(self.rig) if (k := fault_kA(self.study, b))]
+        return {
+            "kWh": f"{sum(map(float, stored)):.1f}" if stored and all(stored) else "?",
+            "kA": f"{max(pushed):.1f}" if pushed else "?",
+        }

@@ -78,22 +78,22 @@ def fingerprint(*printed: object) -> str:
 def pack_of(m: Material) -> Iterator[Planned]:
     """Every file of the pack: contents, the binder's papers in its order, then the shop's own, then the drawings."""
     order = order_for(m)
-    cost = costing(m, order)
-    sheets = list(_drawings(m))
+    sheets = sheets_of(m)
+    drawings = list(_drawings(m, sheets))
     binder = _binder(m)
-    shop = _shop(m, order, cost)
+    shop = _shop(m, order, costing(m, order))
     listed = [
         (d.head.paper, f"{name}.pdf", _mark(name, d)) for name, d in (*binder, *((n, d) for n, d, _ in shop))
     ]
-    listed += [(m.words.say("circuit.title"), p.file, p.fingerprint) for p in sheets if p.format == "pdf"]
+    listed += [(m.words.say("circuit.title"), p.file, p.fingerprint) for p in drawings if p.format == "pdf"]
     first = contents(m, listed)
     yield from _doc("contents", first)
     for name, doc in binder:
         yield from _listed(name, doc, *tables(m)) if name == "schedules" else _doc(name, doc)
     for name, doc, lists in shop:
         yield from _listed(name, doc, *lists) if lists else _doc(name, doc)
-    yield from sheets
-    yield _bound(first, [d for _, d in binder])
+    yield from drawings
+    yield _bound(first, binder, sheets, [mark for _, _, mark in listed])
 
 
 def _binder(m: Material) -> list[tuple[str, Doc]]:
@@ -119,16 +119,17 @@ def _shop(m: Material, order: Order, cost: Costing) -> list[tuple[str, Doc, tupl
     ]
 
 
-def _bound(first: Doc, docs: list[Doc]) -> Planned:
-    """One file of the whole handover pack, pages counted through."""
-    parts = (first, *docs)
+def _bound(first: Doc, binder: list[tuple[str, Doc]], sheets: tuple[Sheet, ...], marks: list[str]) -> Planned:
+    """One file of the whole handover pack, pages counted through; the drawings stand before the schedules."""
+    names = [name for name, _ in binder]
+    docs = [doc for _, doc in binder]
+    at = names.index("schedules")
+    parts: tuple[Doc | Sheet, ...] = (first, *docs[:at], *sheets, *docs[at:])
 
     def write(press: Press) -> bytes:
-        return pdf_of(parts, press, f"{first.head.job} {first.head.paper}")
+        return pdf_of(parts, press, f"{first.head.job} {first.head.paper}", first.language)
 
-    return Planned(
-        "binder", "binder.pdf", "pdf", fingerprint("binder", [tree(_undated(d)) for d in parts]), write
-    )
+    return Planned("binder", "binder.pdf", "pdf", fingerprint("binder", marks, tree(_undated(first))), write)
 
 
 def _mark(name: str, doc: Doc) -> str:
@@ -144,7 +145,7 @@ def _doc(name: str, doc: Doc) -> Iterator[Planned]:
     mark = _mark(name, doc)
 
     def write(press: Press) -> bytes:
-        return pdf_of((doc,), press, doc.head.paper)
+        return pdf_of((doc,), press, doc.head.paper, doc.language)
 
     yield Planned(name, f"{name}.pdf", "pdf", mark, write)
 
@@ -169,8 +170,7 @@ def _listed(name: str, doc: Doc, *tables: Table) -> Iterator[Planned]:
     yield Planned(name, f"{name}.xlsx", "xlsx", mark, as_xlsx)
 
 
-def _drawings(m: Material) -> Iterator[Planned]:
-    sheets = sheets_of(m)
+def _drawings(m: Material, sheets: tuple[Sheet, ...]) -> Iterator[Planned]:
     for n, sheet in enumerate(sheets, 1):
         name = f"circuit-{n}"
         mark = fingerprint(name, svg_of(sheet).replace(m.rig.sha256[:12], "").replace(m.dated, ""))

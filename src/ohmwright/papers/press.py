@@ -26,14 +26,14 @@ class Press:
     _fonts: Any = field(default=None, compare=False)
 
 
-def pdf_of(docs: Iterable[Doc], press: Press, title: str) -> bytes:
-    """One PDF of papers, each on pages of its own."""
+def pdf_of(docs: Iterable[Doc | Sheet], press: Press, title: str, language: str = "en") -> bytes:
+    """One PDF of papers, each on pages of its own; a drawing on a page of its size."""
     parts = tuple(docs)
     day = press.stamp.moment
     data = {
         "title": title,
         "id": press.stamp.id(title),
-        "language": parts[0].language,
+        "language": language,
         "year": day.year,
         "month": day.month,
         "day": day.day,
@@ -103,7 +103,9 @@ def _compile(template: bytes, data: dict[str, Any], press: Press) -> bytes:
     return bytes(pdf)
 
 
-def _part(doc: Doc) -> dict[str, Any]:
+def _part(doc: Doc | Sheet) -> dict[str, Any]:
+    if isinstance(doc, Sheet):
+        return {"svg": svg_of(doc), "said": doc.description, "width": doc.width, "height": doc.height}
     told: dict[str, Any] = tree(doc)
     told["blocks"] = [_table(b) if isinstance(b, Table) else tree(b) for b in doc.blocks]
     return told

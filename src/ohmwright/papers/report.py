@@ -26,6 +26,7 @@ def check_report(m: Material) -> Doc:
             *_overridden(m),
             *_warned(m),
             *_passed(m),
+            *_seen(m),
             *_silent(m),
             *_sources(m),
         ],
@@ -117,7 +118,7 @@ def _worked(s: Step) -> Worked:
         s.symbol,
         s.formula,
         s.substituted,
-        f"{number(s.value)}{unit}",
+        f"{number(float(f'{s.value:.6g}'))}{unit}",
         " · ".join(x for x in (origins, s.note) if x),
     )
 
@@ -187,6 +188,24 @@ def _passed(m: Material) -> Iterator[Block]:
         (f.number, f.subject, f.message, limit_of(f), f.clause) for f in m.findings if f.verdict == "pass"
     )
     yield Table(columns, rows, size="small")
+
+
+def _seen(m: Material) -> Iterator[Block]:
+    """What the file says that eyes found, with who looked and the photograph."""
+    w = m.words
+    if not m.rig.looked_at:
+        return
+    columns = tuple(
+        Column(w.say(f"report.column.{c}"), part=p)
+        for c, p in (("rule", 3), ("subject", 1), ("found", 6), ("by", 1), ("dated", 2), ("photo", 2))
+    )
+    yield Heading(w.say("report.eyes"))
+    yield Text(w.say("report.eyes-why"))
+    yield Table(
+        columns,
+        tuple((x.rule, x.subject, x.found, x.by, x.dated, x.photo or "–") for x in m.rig.looked_at),
+        size="small",
+    )
 
 
 def _silent(m: Material) -> Iterator[Block]:
