@@ -92,12 +92,14 @@ def years_of_rig(
     first_day: int,
     *,
     ladder: Reals | None = None,
+    packed: Reals | None = None,
     dtype: DTypeLike = np.float64,
     workers: int = 1,
 ) -> Daily:
     """One rig through many years: `skies` (years, BY_YEAR, 8760) on top of rows (8760, BY_HOUR); days of each year (years, 365, DAILY).
 
-    `loads` is a factor for each year, or for each day of each year (years, 365); `ladder` (8760, STEPS) what is given up first.
+    `loads` is a factor for each year, or for each day of each year (years, 365); `ladder` (8760, STEPS) what is given up first;
+    `packed` the skies of a single block as `pack` makes them, where they are used more than once.
     """
     count = len(skies)
     if skies.shape[1:] != (len(BY_YEAR), HOURS) or len(loads) != count:
@@ -111,7 +113,7 @@ def years_of_rig(
 
     def block(start: int) -> Daily:
         taken = _filled(start, count)
-        sky = np.ascontiguousarray(skies[taken].astype(dtype).transpose(2, 1, 0)).ravel()
+        sky = packed if packed is not None else pack(skies[taken], dtype)
         out = np.empty(DAYS * KEPT * LANES, dtype=dtype)
         kernel.years(flat, rungs, sky, _by_lane(share[taken]), own, first_day, out)
         return _days(out)[: min(LANES, count - start)]
@@ -119,25 +121,30 @@ def years_of_rig(
     return np.concatenate(list(_over(block, range(0, count, LANES), workers)))
 
 
+def pack(skies: Reals, dtype: DTypeLike = np.float64) -> Reals:
+    """At most one block of skies as the kernel reads them, the last year copied until the block is full."""
+    taken = skies if len(skies) == LANES else skies[_filled(0, len(skies))]
+    out: Reals = np.ascontiguousarray(taken.transpose(2, 1, 0), dtype=dtype).ravel()
+    return out
+
+
 def nights_of_rig(
     kernel: Kernel,
     rows: Reals,
     rig: Sequence[float],
-    skies: Reals,
+    packed: Reals,
     loads: Reals,
     starts: Sequence[int],
     nights: int,
 ) -> NDArray[np.int64]:
     """Whole nights that each year lasts from each start day without outside power, at most `nights`: (years, starts)."""
-    taken = _filled(0, len(skies))
-    if len(skies) > LANES:
-        raise ValueError("one block at a time")
-    sky = np.ascontiguousarray(skies[taken].transpose(2, 1, 0)).ravel()
     own = _by_lane(np.repeat(np.array([rig]), LANES, axis=0))
     out = np.empty(len(starts) * LANES)
     days = np.array(starts, dtype=np.int64)
-    kernel.nights(rows.ravel(), sky, _by_lane(loads[taken]), own, days, 24 * nights, WHOLE_Wh, out)
-    return np.asarray(out.reshape(len(starts), LANES).T[: len(skies)] // 24, dtype=np.int64)
+    kernel.nights(
+        rows.ravel(), packed, _by_lane(loads[_filled(0, len(loads))]), own, days, 24 * nights, WHOLE_Wh, out
+    )
+    return np.asarray(out.reshape(len(starts), LANES).T[: len(loads)] // 24, dtype=np.int64)
 
 
 def _filled(start: int, count: int) -> NDArray[np.intp]:

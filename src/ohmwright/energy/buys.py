@@ -22,6 +22,8 @@ from ohmwright.sky.types import Spot
 YEARS = 256
 TILT_deg, ENGINE_HOUR = 30.0, 11
 MOST_LOADS = 3
+#: A mode that no stay has: what is used only then is not used.
+NEVER = "never"
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +176,7 @@ def _fewer_loads(rig: Rig, plan: EnergyPlan) -> Iterator[Change]:
     day = sorted(day_of(rig, wiring, stay.mode, "summer", False, Notes()), key=lambda a: -a.Wh)
     free = [a for a in day if a.priority not in ("always", "first")]
     for asked in free[:MOST_LOADS]:
-        less = {k: v for k, v in rig.use.loads.items() if k != asked.load}
+        less = {**rig.use.loads, asked.load: replace(rig.use.loads[asked.load], only=(NEVER,))}
         yield Change(
             f"without {asked.load} ({asked.Wh:.0f} Wh a day)",
             plan_of(replace(rig, use=replace(rig.use, loads=less)), southern=plan.southern),

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ohmwright.energy.asks import Asks
-from ohmwright.energy.batch import Daily, nights_of_rig, years_of_rig
+from ohmwright.energy.batch import Daily, nights_of_rig, pack, years_of_rig
 from ohmwright.energy.kernel import BY_YEAR, DAILY, LANES, Kernel
 from ohmwright.energy.light import plane_W_m2
 from ohmwright.energy.loop import HOURS, MONTH_OF_DAY, by_rig
@@ -31,6 +31,7 @@ from ohmwright.energy.series import (
 )
 from ohmwright.energy.spread import Spread, factors_of, weather_load_W
 from ohmwright.energy.step import BY_HOUR
+from ohmwright.sky.hours import hours_of_air
 from ohmwright.sky.months import CLASS_WIND_m_per_s
 from ohmwright.sky.trips import weights_of
 from ohmwright.sky.types import Spot
@@ -140,20 +141,30 @@ def many_years(
         if spread is not None:
             loads = factors_of(spread, seed, start, count)
             skies[:, BY_YEAR.index("heat_W")] += steady
-        days = years_of_rig(kernel, rows, own, skies, loads, first_day, ladder=ladder)
+        sky = pack(skies)
+        days = years_of_rig(kernel, rows, own, skies, loads, first_day, ladder=ladder, packed=sky)
         possible = skies[:, 0].reshape(count, 365, 24).sum(axis=2)
         if charged is None:
             plug = days[:, :, DAILY.index("unserved_Wh")] > WHOLE_Wh
         else:
-            when_low = years_of_rig(kernel, plugged_rows, by_rig(charged), skies, loads, first_day)
+            when_low = years_of_rig(
+                kernel, plugged_rows, by_rig(charged), skies, loads, first_day, packed=sky
+            )
             plug = when_low[:, :, DAILY.index("running_h")] > 0.0
         lasting = tuple(
-            nights_of_rig(kernel, rows, own, skies, loads, starts, nights)
+            nights_of_rig(kernel, rows, own, sky, loads, starts, nights)
             for starts, nights in asked.nights.values()
         )
         missed = tuple(
             years_of_rig(
-                kernel, rows, own, skies, loads, first_day, ladder=np.repeat(spared[:, None], 3, axis=1)
+                kernel,
+                rows,
+                own,
+                skies,
+                loads,
+                first_day,
+                packed=sky,
+                ladder=np.repeat(spared[:, None], 3, axis=1),
             )[:, :, DAILY.index("beyond_can_go_Wh")]
             > WHOLE_Wh
             for spared in asked.spared_W.values()
@@ -239,15 +250,22 @@ def skies_of(
     onto = np.zeros((count, HOURS))
     where = np.repeat(np.array(place_of_day(plan.stays)), 24)
     places = tuple(dict.fromkeys(spots))
-    for spot, weights in zip(places, weights_of(places), strict=True):
-        here = np.isin(where, [k for k, s in enumerate(spots) if s == spot])
-        if not here.any():
-            continue
-        made = hours_of(synthetic_years(spot, count, seed, first=first, weights=weights))
-        air[:, here] = made.air_degC[:, here]
+    under_one_sky: dict[Spot, list[Spot]] = {}
+    weights = dict(zip(places, weights_of(places), strict=True))
+    for spot in places:
+        under_one_sky.setdefault(replace(spot, name="", coldest_degC=0.0, hottest_degC=0.0), []).append(spot)
+    for same in under_one_sky.values():
+        days = synthetic_years(same[0], count, seed, first=first, weights=weights[same[0]])
+        made = hours_of(days)
+        whole = np.zeros(HOURS, dtype=bool)
+        for spot in same:
+            here = np.isin(where, [k for k, s in enumerate(spots) if s == spot])
+            whole |= here
+            made.air_degC[:, here] = hours_of_air(spot, days.air_degC, days.clearness)[:, here]
+        air[:, whole] = made.air_degC[:, whole]
         given, sun = _arrays(kernel, plan, made, shade or {})
-        skies[:, 0, here] = given[:, here]
-        onto[:, here] = sun[:, here]
+        skies[:, 0, whole] = given[:, whole]
+        onto[:, whole] = sun[:, whole]
     indoors = np.array(
         [
             math.nan if x is None or plan.bank.regime not in ("heated", "cabin") else x

@@ -12,6 +12,8 @@ from ohmwright.energy.series import stay_of_day
 RARELY_days = 14.0
 SMOOTH_days = 21
 MOST_SPELLS = 2
+#: A spell longer than this is also told at its worst.
+LONG_days = 45
 _NTH = ("every day", "every day", "every second day", "every third day", "every fourth day", "every fifth day", "every sixth day", "every seventh day")  # fmt: skip
 
 
@@ -60,6 +62,9 @@ def spells_of(many: ManyYears) -> tuple[str, ...]:
         mean = float(often[first : last + 1].mean())
         if mean > 0.0 and last - first >= 6:
             text = f"{every(1.0 / mean)} from {day_name(int(days_lived[first]))} to {day_name(int(days_lived[last]))}"
+            worst = int(np.argmax(smooth[first : last + 1])) + first
+            if last - first > LONG_days and smooth[worst] > 1.3 * mean:
+                text += f", around {day_name(int(days_lived[worst]))} {every(1.0 / float(smooth[worst]))}"
             found.append((mean * (last - first + 1), first, text))
     most = sorted(found, reverse=True)[:MOST_SPELLS]
     return tuple(text for _, _, text in sorted(most, key=lambda f: f[1]))
