@@ -15,6 +15,8 @@ LEFT, OTHER = 20.0, 10.0
 STRIP = 5.0
 MARGIN = {"A3": 68.0, "A2": 90.0, "A1": 100.0}
 ZONE = 50.0
+#: Stands where nobody is named yet.
+NOBODY = "—"
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 
 
@@ -125,9 +127,9 @@ def draw_title(canvas: Canvas, r: Room, title: Title, em: float) -> float:
             ("stage", title.stage or "not issued"),
         ],
         [
-            ("date", title.date or "none"),
-            ("drawn", title.drawn or "none"),
-            ("checked", title.checked or "none"),
+            ("date", title.date or NOBODY),
+            ("drawn", title.drawn or NOBODY),
+            ("checked", title.checked or NOBODY),
         ],
         [("rules", title.rules or "none named"), ("file", title.sha256[:12] or "none")],
     ]
@@ -240,7 +242,7 @@ def draw_margin(
     y = top + 2.0 + em
     canvas.text("", left, y, "MARGIN NOTES", em, "sans-bold")
     y += 2.0
-    foot = bottom - _cautions_height(cautions, em, width)
+    foot = bottom - cautions_height(cautions, em, width)
     height = em * 1.75
     for i, n in enumerate(notes):
         text = wrapped(plain(n.mark.text), em, width, "serif")
@@ -252,7 +254,7 @@ def draw_margin(
                 canvas.text(
                     "", left, y + em * 1.3, f"{left_over} more in the check report", em, "sans-semibold"
                 )
-            _draw_cautions(canvas, cautions, left, foot, em, width)
+            draw_cautions(canvas, cautions, left, foot, em, width)
             return left_over
         w = tag_width(n.mark.word, n.number, height, with_word=True, extra=n.mark.extra)
         mid = y + 2.0 + height / 2
@@ -285,18 +287,20 @@ def draw_margin(
             y += em * LEADING
             canvas.text("", left, y, line, em)
         y += 2.0
-    _draw_cautions(canvas, cautions, left, foot, em, width)
+    draw_cautions(canvas, cautions, left, foot, em, width)
     return 0
 
 
-def _cautions_height(cautions: tuple[str, ...], em: float, width: float) -> float:
+def cautions_height(cautions: tuple[str, ...], em: float, width: float) -> float:
+    """How tall the cautions stand."""
     lines = sum(len(wrapped(plain(c), em, width - 3.0, "serif")) for c in cautions)
     return (lines + 1.4) * em * LEADING + 3.0 if cautions else 0.0
 
 
-def _draw_cautions(
+def draw_cautions(
     canvas: Canvas, cautions: tuple[str, ...], left: float, y: float, em: float, width: float
 ) -> None:
+    """The cautions from `y` down."""
     if not cautions:
         return
     canvas.text("", left, y + em, "CAUTIONS", em, "sans-bold")

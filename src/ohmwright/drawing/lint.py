@@ -30,15 +30,23 @@ class Fault:
 
 
 def lint(sheets: tuple[Sheet, ...], rig: Rig) -> list[Fault]:
-    """Everything wrong with the sheets of a rig; nothing when they may be printed."""
+    """Everything wrong with the sheets of a circuit; nothing when they may be printed."""
+    return [*lint_ink(sheets), *_coverage(sheets, rig), *_said(sheets)]
+
+
+def lint_ink(sheets: tuple[Sheet, ...]) -> list[Fault]:
+    """What overlaps or leaves the frame, on sheets of any sort."""
     out: list[Fault] = []
+    strokes = strokes_of(sheets)
     for n, sheet in enumerate(sheets):
         out += _texts(sheet)
-        out += _crossings(sheet, [s for s in strokes_of(sheets) if s.sheet == n])
+        out += _crossings(sheet, [s for s in strokes if s.sheet == n])
         out += _frame(sheet)
-    out += _coverage(sheets, rig)
-    out += [Fault(s.name, note, (0.0, 0.0)) for s in sheets for note in s.notes]
     return out
+
+
+def _said(sheets: tuple[Sheet, ...]) -> list[Fault]:
+    return [Fault(s.name, note, (0.0, 0.0)) for s in sheets for note in s.notes]
 
 
 def _edges(shape: Shape) -> Iterator[tuple[float, float, float, float]]:
@@ -140,7 +148,19 @@ def _crossings(sheet: Sheet, strokes: list[Stroke]) -> list[Fault]:
             c, d = sorted((v.ends[0][1], v.ends[1][1]))
             if min(bar.x1, bar.x2) - 0.02 < x < max(bar.x1, bar.x2) + 0.02 and c + 0.05 < bar.y1 < d - 0.05:
                 out.append(Fault(sheet.name, "a line crosses a bar without a hop", (x, bar.y1)))
-    return out
+    return out + _over_upright_bars(sheet, level)
+
+
+def _over_upright_bars(sheet: Sheet, level: list[Stroke]) -> list[Fault]:
+    """Lines that run over a standing bar; one that ends on it is joined to it."""
+    return [
+        Fault(sheet.name, "a line crosses a bar without a hop", (bar.x1, h.ends[0][1]))
+        for bar in sheet.shapes()
+        if isinstance(bar, Line) and bar.layer == "bus" and abs(bar.x1 - bar.x2) < 0.02
+        for h in level
+        if min(h.ends[0][0], h.ends[1][0]) + 0.05 < bar.x1 < max(h.ends[0][0], h.ends[1][0]) - 0.05
+        and min(bar.y1, bar.y2) - 0.02 < h.ends[0][1] < max(bar.y1, bar.y2) + 0.02
+    ]
 
 
 def _frame(sheet: Sheet) -> list[Fault]:

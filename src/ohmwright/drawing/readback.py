@@ -5,6 +5,7 @@ and the points of symbols.  A line that ends in the middle of another is joined 
 """
 
 import itertools
+import math
 from collections import defaultdict
 from collections.abc import Hashable, Iterable
 from dataclasses import dataclass
@@ -79,8 +80,17 @@ def strokes_of(sheets: Iterable[Sheet]) -> list[Stroke]:
             if isinstance(s, Line) and s.layer == "conductor":
                 out.append(Stroke(n, len(out), ((s.x1, s.y1), (s.x2, s.y2))))
             elif isinstance(s, Arc) and s.layer == "hop":
-                out.append(Stroke(n, len(out), ((s.cx, s.cy - s.r), (s.cx, s.cy + s.r)), True))
+                out.append(Stroke(n, len(out), _arc_ends(s), True))
     return out
+
+
+def _arc_ends(arc: Arc) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Where a half circle begins and ends."""
+    a, b = math.radians(arc.start_deg), math.radians(arc.end_deg)
+    return (
+        (arc.cx + arc.r * math.cos(a), arc.cy + arc.r * math.sin(a)),
+        (arc.cx + arc.r * math.cos(b), arc.cy + arc.r * math.sin(b)),
+    )
 
 
 def joined_strokes(sheets: tuple[Sheet, ...], strokes: list[Stroke]) -> Groups:
