@@ -34,6 +34,7 @@ class Judgement:
     path: tuple[str, ...] = ()
     origin_unverified: bool = False
     clause: Clause | None = None
+    limit_address: str = ""
 
 
 def at_most(value: float, limit: float) -> bool:
@@ -58,6 +59,22 @@ def margin_below(value: float, limit: float) -> float | None:
 def margin_above(value: float, limit: float) -> float | None:
     """What is left above a lower limit, as part of it; None for a limit of zero."""
     return (value - limit) / abs(limit) if limit else None
+
+
+def told_limit(limit: float | Figure | Step) -> tuple[float, str, tuple[Figure | Step, ...]]:
+    """A limit's value, its address where it is a figure of the rig, and itself as a root."""
+    if isinstance(limit, Figure):
+        return (
+            limit.value,
+            limit.address if limit.origin.kind not in ("standard", "computed") else "",
+            (limit,),
+        )
+    return (limit.value, "", (limit,)) if isinstance(limit, Step) else (limit, "", ())
+
+
+def with_limit(own: tuple[Figure | Step, ...], steps: tuple[Step, ...]) -> tuple[Step, ...]:
+    """The steps, before them the one that gave the limit."""
+    return (*(s for s in own if isinstance(s, Step) and s not in steps), *steps)
 
 
 def unverified(*roots: Figure | Step | None) -> bool:
@@ -129,7 +146,7 @@ def warns(
 
 def most(
     value: float,
-    limit: float,
+    limit: float | Figure | Step,
     unit: str,
     *,
     good: str,
@@ -143,19 +160,20 @@ def most(
     clause: Clause | None = None,
 ) -> Judgement:
     """Judge a value against an upper limit; between `warn_above` and the limit it is a note."""
+    limit, address, own = told_limit(limit)
     verdict: Verdict = "pass" if at_most(value, limit) else "fail"
     message, said_remedy, severe = (good, "", severity) if verdict == "pass" else (bad, remedy, severity)
     if verdict == "pass" and warn_above is not None and not at_most(value, warn_above):
         verdict, message, said_remedy, severe = "warn", warn or good, remedy, "note"
     return Judgement(
         verdict=verdict, message=message, severity=severe, value=value, limit=limit, high=limit, sense="max", margin=margin_below(value, limit),
-        unit=unit, remedy=said_remedy, steps=steps, origin_unverified=unverified(*steps, *roots), clause=clause,
+        unit=unit, remedy=said_remedy, steps=with_limit(own, steps), origin_unverified=unverified(*steps, *roots, *own), clause=clause, limit_address=address,
     )  # fmt: skip
 
 
 def least(
     value: float,
-    limit: float,
+    limit: float | Figure | Step,
     unit: str,
     *,
     good: str,
@@ -169,11 +187,12 @@ def least(
     clause: Clause | None = None,
 ) -> Judgement:
     """Judge a value against a lower limit; between the limit and `warn_below` it is a note."""
+    limit, address, own = told_limit(limit)
     verdict: Verdict = "pass" if at_least(value, limit) else "fail"
     message, said_remedy, severe = (good, "", severity) if verdict == "pass" else (bad, remedy, severity)
     if verdict == "pass" and warn_below is not None and not at_least(value, warn_below):
         verdict, message, said_remedy, severe = "warn", warn or good, remedy, "note"
     return Judgement(
         verdict=verdict, message=message, severity=severe, value=value, limit=limit, low=limit, sense="min", margin=margin_above(value, limit),
-        unit=unit, remedy=said_remedy, steps=steps, origin_unverified=unverified(*steps, *roots), clause=clause,
+        unit=unit, remedy=said_remedy, steps=with_limit(own, steps), origin_unverified=unverified(*steps, *roots, *own), clause=clause, limit_address=address,
     )  # fmt: skip

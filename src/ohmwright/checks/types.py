@@ -43,6 +43,8 @@ class Finding:
     origin_unverified: bool = False
     steps: tuple[Step, ...] = ()
     path: tuple[str, ...] = ()
+    limit_address: str = ""
+    """Where the limit is a figure of the rig: its address, in the unit of `value`."""
 
 
 Check = Callable[["Study"], Iterator[Finding]]

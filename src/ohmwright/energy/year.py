@@ -262,6 +262,7 @@ def ledger(one: OneYear) -> dict[str, float]:
         "lost_in_controllers": controller_lost / 1000.0,
         "generator_hours": sum(columns["running_ratio"]),
         "generator_fuel_L": fuel,
+        "locked_days": float(_locked_days(one)),
         "bank_throughput": sum(max(s, 0.0) for s in columns["stored_Wh"]) / 1000.0,
     }
 

@@ -130,3 +130,24 @@ def derated_A(rated_A: float, loss_percent_per_K: float, ambient_degC: float, ra
     74.375
     """
     return rated_A * (1 - loss_percent_per_K / 100 * max(ambient_degC - rated_at_degC, 0.0))
+
+
+@formula(
+    "P1 + (P2 - P1) * (T - T1) / (T2 - T1)", symbol="P_hot", unit="W", cool_W="P1", hot_W="P2", cool_degC="T1", hot_degC="T2", air_degC="T",
+)  # fmt: skip
+def between_W(cool_W: float, hot_W: float, cool_degC: float, hot_degC: float, air_degC: float) -> float:
+    """Power of a device between two printed temperatures, taken as a straight line.
+
+        P_hot  W     returned
+        P1     W     printed at the lower temperature cool_W
+        P2     W     printed at the higher temperature hot_W
+        T1     degC  lower temperature               cool_degC
+        T2     degC  higher temperature              hot_degC
+        T      degC  air it stands in                air_degC
+
+    Source: common practice, no source.
+
+    >>> between_W(2400, 1700, 40, 60, 45)
+    2225.0
+    """
+    return cool_W + (hot_W - cool_W) * (air_degC - cool_degC) / (hot_degC - cool_degC)

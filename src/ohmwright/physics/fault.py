@@ -178,3 +178,14 @@ def spanner_W(open_V: float, source_ohm: float) -> float:
     69696
     """
     return open_V**2 / (4 * source_ohm)
+
+
+@formula("m / I ** 2", symbol="t_melt", unit="s", rises=("melting_A2s",), melting_A2s="m", current_A="I")
+def melts_s(melting_A2s: float, current_A: float) -> float:
+    """The least time in which a fuse can melt: none of its heat gets away.
+
+    t_melt  s    returned
+    m       A2s  melting integral               melting_A2s
+    I       A    current                        current_A
+    """
+    return melting_A2s / current_A**2

@@ -1,5 +1,7 @@
 """PV strings: cold voltage, hot voltage, the currents that conductors, fuses and modules must bear."""
 
+import math
+
 from ohmwright.standards.published import Published, table
 from ohmwright.working import formula
 
@@ -217,3 +219,21 @@ def quick_output_A(part_ratio: float, array_W: float, charge_V: float) -> float:
     69.3
     """
     return part_ratio * array_W / charge_V
+
+
+@formula(
+    "sqrt(1 - min(I / I_quick, 1) ** 2) - min(I / I_quick, 1) * acos(min(I / I_quick, 1))",
+    symbol="clip", unit="1", rated_A="I", peak_A="I_quick", ranges={"rated_A": (10, 100), "peak_A": (10, 100)},
+)  # fmt: skip
+def clipped_ratio(rated_A: float, peak_A: float) -> float:
+    """Part of a clear day's charge that a controller cuts off, the day taken as half a sine: more than any year has.
+
+    clip     1  returned
+    I        A  output current of the controller rated_A
+    I_quick  A  charging current on a clear noon peak_A
+
+    >>> round(clipped_ratio(90, 100), 3), clipped_ratio(100, 100)
+    (0.03, 0.0)
+    """
+    x = min(rated_A / peak_A, 1.0)
+    return math.sqrt(1 - x**2) - x * math.acos(x)

@@ -239,3 +239,83 @@ def until_empty_days(stored_Wh: float, drain_Wh_per_day: float) -> float:
 def between_Wh(nominal_V: float, capacity_Ah: float, from_ratio: float, to_ratio: float) -> float:
     """Energy of a battery between two states of charge."""
     return nominal_V * capacity_Ah * (from_ratio - to_ratio)
+
+
+@formula("n * t", symbol="t_want", unit="s", rises=("many_count", "seconds_s"), many_count="n", seconds_s="t")
+def times_s(many_count: float, seconds_s: float) -> float:
+    """So many times a duration."""
+    return many_count * seconds_s
+
+
+@formula("k * U", symbol="U_want", unit="V", rises=("part_ratio", "whole_V"), part_ratio="k", whole_V="U")
+def part_V(part_ratio: float, whole_V: float) -> float:
+    """A part of a nominal voltage."""
+    return part_ratio * whole_V
+
+
+@formula("a + b", symbol="R", unit="ohm", rises=("first_ohm", "second_ohm"), first_ohm="a", second_ohm="b")
+def sum_ohm(first_ohm: float, second_ohm: float) -> float:
+    """Resistances in series."""
+    return first_ohm + second_ohm
+
+
+@formula(
+    "I * U / eta",
+    symbol="P",
+    unit="W",
+    rises=("charge_A", "charge_V"),
+    charge_A="I",
+    charge_V="U",
+    efficiency_ratio="eta",
+    falls=("efficiency_ratio",),
+)
+def charger_input_W(charge_A: float, charge_V: float, efficiency_ratio: float) -> float:
+    """Power that a charger takes from its supply."""
+    return charge_A * charge_V / efficiency_ratio
+
+
+@formula(
+    "P / pf", symbol="S", unit="VA", rises=("power_W",), falls=("power_ratio",), power_W="P", power_ratio="pf"
+)
+def apparent_VA(power_W: float, power_ratio: float) -> float:
+    """Apparent power of a load."""
+    return power_W / power_ratio
+
+
+@formula("a + b", symbol="S", unit="VA", rises=("first_VA", "second_VA"), first_VA="a", second_VA="b")
+def sum_VA(first_VA: float, second_VA: float) -> float:
+    """Apparent powers of loads that run at once, as if in phase."""
+    return first_VA + second_VA
+
+
+@formula(
+    "(1 - p) * S",
+    symbol="S_left",
+    unit="VA",
+    rises=("rated_VA",),
+    falls=("lost_ratio",),
+    rated_VA="S",
+    lost_ratio="p",
+)
+def left_VA(rated_VA: float, lost_ratio: float) -> float:
+    """Apparent power that is left of a rating."""
+    return (1 - lost_ratio) * rated_VA
+
+
+@formula("a - b", symbol="dU", unit="V", rises=("noble_V",), falls=("base_V",), noble_V="a", base_V="b")
+def apart_V(noble_V: float, base_V: float) -> float:
+    """Difference of potential of two metals in the same water."""
+    return noble_V - base_V
+
+
+@formula(
+    "a + b",
+    symbol="E",
+    unit="Wh/day",
+    rises=("first_Wh_per_day", "second_Wh_per_day"),
+    first_Wh_per_day="a",
+    second_Wh_per_day="b",
+)
+def sum_Wh_per_day(first_Wh_per_day: float, second_Wh_per_day: float) -> float:
+    """What two things take in a day."""
+    return first_Wh_per_day + second_Wh_per_day

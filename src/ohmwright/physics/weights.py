@@ -161,3 +161,22 @@ def uplift_N(
 def shift_m(moment_kg_m: float, laden_kg: float) -> float:
     """How far added masses move the centre of gravity; their own mass is small beside the whole."""
     return abs(moment_kg_m) / laden_kg
+
+
+@formula(
+    "F / n",
+    symbol="F_most",
+    unit="N",
+    rises=("whole_N",),
+    falls=("spare_ratio",),
+    whole_N="F",
+    spare_ratio="n",
+)
+def part_of_N(whole_N: float, spare_ratio: float) -> float:
+    """Force that may be asked of a fastener.
+
+    F_most  N  returned
+    F       N  what pulls it out                whole_N
+    n       1  times that it has to hold        spare_ratio
+    """
+    return whole_N / spare_ratio

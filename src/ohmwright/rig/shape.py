@@ -161,7 +161,7 @@ HOST = Keys(
 MASSES: dict[str, tuple[str, ...]] = {
     "gvwr": ("kg",), "loaded": ("kg",), "empty": ("kg",), "tongue": ("kg",), "hitch-limit": ("kg",), "axle-limit": ("kg",),
     "front-axle": ("kg",), "front-axle-limit": ("kg",), "rear-axle-limit": ("kg",), "rear-axle": ("kg",), "payload": ("kg",), "displacement": ("kg",), "axle-to-ball": ("m",), "wheelbase": ("m",),
-    "trim-limit": ("deg", "m", "kg"), "roof-limit": ("kg",), "ccc-label": ("kg",), "removed": ("kg",), "removed-ahead": ("m",),
+    "trim-limit": ("deg", "m", "kg"), "roof-limit": ("kg",), "track": ("m",), "leakage": ("A",), "ccc-label": ("kg",), "removed": ("kg",), "removed-ahead": ("m",),
 }  # fmt: skip
 
 METAL = Each(
@@ -265,6 +265,7 @@ LOAD = Keys(
         "via": Raw("way of its branch cable"),
         "at": Named("the place it sits in", "a place"),
         "priority": Word("what is given up last", "always", "first", "normal", "can-go"),
+        "vital": Word("it must stay fed when the main is off", "alarm", "bilge", "medical", "brake"),
         "only": ONLY,
         "takes": Text("which feed it takes", "for instance: ac when live else dc"),
         "said": Text("what the owner said of it"),

@@ -20,7 +20,7 @@ _COORDINATES = re.compile(
     r"(\d+(?:\.\d+)?)\s*°?\s*([NS])[\s,]+(\d+(?:\.\d+)?)\s*°?\s*([EW])(?:[\s,]+(-?\d+(?:\.\d+)?)\s*m)?(?:\s*\([^()]*\))?\Z"
 )
 _BANK = re.compile(r"(?P<soc>\d+(?:\.\d+)?)\s*%(?:\s*at\s+(?P<heat>.+))?\Z")
-_WORDS = ("said", "found", "note")
+_WORDS = ("said", "found", "note", "vital")
 
 
 def read_load(name: str, entry: t.Entry, got: dict[str, Any]) -> Load:

@@ -11,6 +11,12 @@ if TYPE_CHECKING:
     from ohmwright.circuit.types import Case, Fault, Proof, Solution
     from ohmwright.energy.types import Year
     from ohmwright.rig.graph import Graph
+    from ohmwright.roof.array import ArrayShade
+    from ohmwright.roof.fit import ModuleFit, SurfaceFit
+    from ohmwright.roof.hit import Hit
+    from ohmwright.roof.layout import OnSurface
+    from ohmwright.roof.mismatch import Lit, Mismatch
+    from ohmwright.sky.types import Spot
     from ohmwright.takeoff.types import Takeoff
 
 
@@ -74,3 +80,51 @@ class Study:
         from ohmwright.takeoff.count import takeoff_of
 
         return takeoff_of(self.rig)
+
+    @cached_property
+    def spots(self) -> "tuple[Spot | None, ...]":
+        """The climate of each stay; None where its place is not known."""
+        from ohmwright.study.stays import spot_of
+
+        return tuple(spot_of(stay) for stay in self.rig.use.stays)
+
+    @cached_property
+    def surfaces(self) -> "Mapping[str, OnSurface]":
+        """Every array that the file places, on its surface with everything open that opens."""
+        from ohmwright.roof.layout import arrays_of, on_surface
+
+        placed = {a.id: on_surface(self.rig, a) for a in arrays_of(self.rig)}
+        return {name: p for name, p in placed.items() if p is not None}
+
+    @cached_property
+    def roof_fit(self) -> "tuple[Mapping[str, ModuleFit], Mapping[str, SurfaceFit]]":
+        """How modules lie and how much of their surfaces they take, by module and by place."""
+        from ohmwright.roof.fit import roof_fit
+
+        modules, surfaces = roof_fit(self.rig)
+        return {m.module: m for m in modules}, {s.place: s for s in surfaces}
+
+    def shadows(self, array: str, latitude_deg: float, month: int) -> "tuple[Hit, ...]":
+        """Hours of shadow on each module of an array in a month 1..12."""
+        from ohmwright.roof.hit import hours_hit
+
+        return hours_hit(self.surfaces[array], latitude_deg, month) if array in self.surfaces else ()
+
+    def lit(self, array: str, lights_W_m2: tuple[float, ...]) -> "tuple[tuple[Lit, ...], tuple[str, ...]]":
+        """The modules of an array under the light of each, and what keeps one from being counted."""
+        from ohmwright.roof.mismatch import lit_modules
+
+        return lit_modules(self.rig, self.rig.parts[array], lights_W_m2)
+
+    def mismatch(self, modules: "tuple[Lit, ...]") -> "Mismatch":
+        """What modules on one controller give together and apart."""
+        from ohmwright.roof.mismatch import mismatch
+
+        return mismatch(modules)
+
+    @cached_property
+    def shade(self) -> "tuple[ArrayShade, ...]":
+        """What shade takes by array over the first stay that is lived in; a matter of a second."""
+        from ohmwright.study.stays import shade_of
+
+        return shade_of(self.rig)

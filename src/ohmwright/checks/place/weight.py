@@ -7,6 +7,7 @@ from ohmwright.checks.judgement import Judgement, at_least, cannot_tell, margin_
 from ohmwright.checks.masses import added
 from ohmwright.checks.registry import rule
 from ohmwright.checks.types import Severity, Verdict
+from ohmwright.physics.sums import in_percent
 from ohmwright.physics.weights import laden_kg, spare_ratio
 from ohmwright.standards import PHYSICS, find
 from ohmwright.study import Study
@@ -27,6 +28,7 @@ def judge(
             sense="min",
         )
     step = work(spare_ratio, rating_kg=rating, load_kg=load)
+    percent = work(in_percent, part_ratio=step)
     wanted = find("vehicles/weight-spare").value
     told = f"{tell(load.value, 'kg', 4)} of {tell(rating.value, 'kg', 4)} ({name}): {100 * step.value:.1f} % is left"
     verdict: Verdict = "pass"
@@ -42,8 +44,8 @@ def judge(
     elif not at_least(step.value, wanted):
         verdict, severity, message = "fail", "fails", f"{told}: the first full water tank uses it up."
     return Judgement(
-        verdict=verdict, severity=severity, message=message, value=100 * step.value, limit=limit, low=limit, sense="min", margin=margin_above(100 * step.value, limit),
-        unit="%", remedy="" if verdict == "pass" else REMEDY, steps=(step,), origin_unverified=unverified(step),
+        verdict=verdict, severity=severity, message=message, value=percent.value, limit=limit, low=limit, sense="min", margin=margin_above(100 * step.value, limit),
+        unit="%", remedy="" if verdict == "pass" else REMEDY, steps=(percent,), origin_unverified=unverified(percent),
     )  # fmt: skip
 
 

@@ -1,6 +1,7 @@
 """C3: volts lost between bank and what they are for."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from ohmwright.checks.circuits import banks
 from ohmwright.checks.gather import once
@@ -10,8 +11,9 @@ from ohmwright.checks.solved import full_cases
 from ohmwright.checks.walk import Reached, reach
 from ohmwright.checks.wires import asks
 from ohmwright.physics.copper import cable_ohm_per_m
-from ohmwright.physics.drop import drop_ratio, drop_V
-from ohmwright.physics.sums import sum_V
+from ohmwright.physics.drop import drop_ratio, drop_V, run_ohm
+from ohmwright.physics.sums import in_percent, sum_V
+from ohmwright.rig.graph import Conductor
 from ohmwright.standards import Clause, Published, find
 from ohmwright.study import Study
 from ohmwright.working import COMPUTED, Figure, Step, figure, known, work
@@ -21,15 +23,16 @@ REMEDY = "A larger conductor, or a shorter way."
 
 def judge(lost: Step, limit: Published) -> Judgement:
     """Drop as part of the source's volts against what is allowed for this kind of circuit."""
-    told = f"{100 * lost.value:.1f} % of the volts are lost on the way; {100 * limit.value:.0f} % is the limit for this kind of circuit"
+    percent = work(in_percent, part_ratio=lost)
+    told = f"{percent.value:.1f} % of the volts are lost on the way; {100 * limit.value:.0f} % is the limit for this kind of circuit"
     return most(
-        100 * lost.value,
+        percent.value,
         100 * limit.value,
         "%",
         good=f"{told}.",
         bad=f"{told}.",
         remedy=REMEDY,
-        steps=(lost,),
+        steps=(percent,),
         clause=limit.clause,
     )
 
@@ -87,45 +90,77 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
 def _one(
     study: Study, case: str, subject: str, plus: str, minus: str, limit: Published
 ) -> Iterator[tuple[str, Judgement]]:
+    lost = lost_on_way(study, case, plus, minus)
+    if lost.why_not:
+        yield subject, skipped(lost.why_not)
+    elif lost.missing:
+        yield (
+            subject,
+            cannot_tell(
+                "A conductor on its way has no length or size.",
+                lost.missing,
+                unit="%",
+                sense="max",
+                limit=100 * limit.value,
+            ),
+        )
+    elif lost.drop is None or lost.system is None:
+        yield subject, skipped("No conductor lies between.")
+    else:
+        yield subject, judge(work(drop_ratio, lost_V=lost.drop, system_V=lost.system), limit)
+
+
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """Volts lost between two terminals and the nearest bank in a case, or why they cannot be told."""
+
+    drop: Step | None = None
+    system: Figure | None = None
+    missing: tuple[str, ...] = ()
+    why_not: str = ""
+
+
+def lost_on_way(study: Study, case: str, plus: str, minus: str) -> Lost:
+    """Every conductor on the way out and back at 75 °C by its printed maximum, with its own current of the case."""
     solution = study.solution(case)
     if not solution.converged:
-        yield subject, skipped(f"Case {case} has no steady state.")
-        return
-    lost = drop = None
+        return Lost(why_not=f"Case {case} has no steady state.")
+    total: Step | None = None
     missing: list[str] = []
     system = None
     for terminal, pole in ((plus, "+"), (minus, "-")):
         way = way_to_bank(study, terminal, pole)
         if way is None:
-            yield subject, skipped("No bank conducts to it.")
-            return
+            return Lost(why_not="No bank conducts to it.")
         system, names = way
         for name in names:
             c = study.graph.conductors[name]
             if c.length_m is None or c.area_mm2 is None:
                 missing.append(asks(study, c, "length" if c.length_m is None else "cable"))
                 continue
-            ohm = c.length_m * cable_ohm_per_m(
-                c.area_mm2, c.cable.size, c.cable.system, 75.0, "high", c.cable.material
+            per_m = cable_ohm_per_m(c.area_mm2, c.cable.size, c.cable.system, 75.0, "high", c.cable.material)
+            ohm = work(
+                run_ohm,
+                length_m=length_of(study, c),
+                per_m_ohm_per_m=figure(per_m, "ohm/m", COMPUTED, address=f"{name} at 75 °C"),
             )
             amps = abs(solution.conductors[name].current_A) if name in solution.conductors else 0.0
-            drop = work(drop_V, current_A=figure(amps, "A", COMPUTED, address=f"{name} in case {case}"), loop_ohm=figure(ohm, "ohm", COMPUTED, address=f"{name} at 75 °C"))  # fmt: skip
-            lost = drop if lost is None else work(sum_V, first_V=lost, second_V=drop)
-    if missing:
-        yield (
-            subject,
-            cannot_tell(
-                "A conductor on its way has no length or size.",
-                missing,
-                unit="%",
-                sense="max",
-                limit=100 * limit.value,
-            ),
-        )
-    elif lost is None or system is None:
-        yield subject, skipped("No conductor lies between.")
-    else:
-        yield subject, judge(work(drop_ratio, lost_V=lost, system_V=system), limit)
+            drop = work(
+                drop_V,
+                current_A=figure(amps, "A", COMPUTED, address=f"{name} in case {case}"),
+                loop_ohm=ohm,
+            )
+            total = drop if total is None else work(sum_V, first_V=total, second_V=drop)
+    return Lost(total, system, tuple(dict.fromkeys(missing)))
+
+
+def length_of(study: Study, c: Conductor) -> Figure:
+    """The length of a conductor with the address where it is written."""
+    given = c.length
+    assert c.length_m is not None
+    if isinstance(given, Figure) and given.value == c.length_m:
+        return given.at(asks(study, c, "length"))
+    return figure(c.length_m, "m", COMPUTED, address=asks(study, c, "length"))
 
 
 def way_to_bank(study: Study, terminal: str, pole: str) -> tuple[Figure, tuple[str, ...]] | None:

@@ -1,0 +1,118 @@
+"""C13: bonding conductors carry a fault until the device opens."""
+
+from collections.abc import Iterator
+
+from ohmwright.checks.judgement import Judgement, cannot_tell, least, skipped
+from ohmwright.checks.registry import rule
+from ohmwright.checks.sets import country, host
+from ohmwright.checks.wires import rating
+from ohmwright.rig.graph import Conductor
+from ohmwright.standards import Clause, Published, find, table
+from ohmwright.standards.wire import awg_area_mm2, awg_row
+from ohmwright.study import Study
+from ohmwright.working import COMPUTED, Figure, figure, tell
+
+REMEDY = "A larger bonding conductor."
+NEC = Clause("NFPA 70", "2023", "Table 250.122", "memory")
+IEC = Clause("IEC 60364-5-54", "2011", "Table 54.2", "memory")
+MARINE = Clause("ABYC E-11", "2025", "DC grounding conductor", "memory")
+SIZES = ("18", "16", "14", "12", "10", "8", "6", "4", "3", "2", "1", "1/0", "2/0", "3/0", "4/0")
+
+
+def wanted_mm2(
+    rules: str, device: Figure | None, largest_mm2: float | None
+) -> tuple[float, Clause, str] | None:
+    """Least area by rule set: the device ahead (us), one size under the largest conductor (us boats), by the largest conductor (eu)."""
+    if rules == "us-boat":
+        if largest_mm2 is None:
+            return None
+        row = awg_row(largest_mm2, table("cfr33-183.425-t5"))
+        if row is None:
+            return None
+        under = SIZES[max(SIZES.index(row) - 1, SIZES.index("16"))]
+        return (awg_area_mm2(under) or 0.0), MARINE, f"one size under the largest conductor, {under} AWG"
+    if country(rules) == "us":
+        row = table("nec-250.122").least_row(device.value) if device is not None else None
+        cell: Published | None = table("nec-250.122").cell(row, "copper") if row else None
+        return (
+            None
+            if cell is None or device is None
+            else (cell.value, NEC, f"for a device of {tell(device.value, 'A')}")
+        )
+    if largest_mm2 is None:
+        return None
+    whole, half = find("protection/earth-whole-up-to").value, find("protection/earth-half-from").value
+    if largest_mm2 <= whole:
+        return largest_mm2, IEC, "as large as the conductor"
+    return (whole if largest_mm2 <= half else largest_mm2 / 2), IEC, "by the largest conductor"
+
+
+def judge(area: Figure, wanted: float, clause: Clause, how: str) -> Judgement:
+    """Area against the least that the rule set wants, 1 % for rounded sizes."""
+    told = f"{area.value:.3g} mm² bonds it; {wanted:.3g} mm² are wanted, {how}"
+    return least(area.value, wanted * 0.99, "mm2", good=f"{told}.", bad=f"{told}: in a fault it burns before the device opens.", remedy=REMEDY, roots=(area,), clause=clause)  # fmt: skip
+
+
+@rule(
+    "wiring/bonding-size",
+    "C13",
+    "Size of bonding conductors",
+    why="A bond is never needed until it has to carry the whole fault. Sized for looks it is a fuse in the wrong place.",
+    severities=("danger",),
+    clauses={"us-boat": MARINE, "us": NEC, "eu": IEC},
+    needs=("guards",),
+)
+def check(study: Study) -> Iterator[tuple[str, Judgement]]:
+    """Each conductor from the case of a device that direct current feeds."""
+    spoke = False
+    for c in study.graph.conductors.values():
+        if c.role not in ("earth", "bond"):
+            continue
+        owner = _case_of(study, c)
+        if owner is None:
+            continue
+        spoke = True
+        yield c.id, _one(study, c, owner)
+    if not spoke:
+        yield "rig", skipped("No case is bonded by a conductor of its own.")
+
+
+def _case_of(study: Study, c: Conductor) -> str | None:
+    for t in (c.a, c.b):
+        terminal = study.graph.terminals.get(t)
+        if terminal is not None and terminal.port_role == "case" and terminal.owner in study.rig.parts:
+            return terminal.owner
+    return None
+
+
+def _one(study: Study, c: Conductor, owner: str) -> Judgement:
+    if c.area_mm2 is None:
+        return cannot_tell("Its size is not known.", (f"{c.run}.cable",), unit="mm2", sense="min")
+    device: Figure | None = None
+    largest: float | None = None
+    for t in study.graph.terminals.values():
+        if t.owner != owner or t.pole not in ("+", "L", "L1", "L2"):
+            continue
+        for name in study.graph.at.get(t.id, ()):
+            other, guarding = study.graph.conductors.get(name), study.guards.get(name)
+            if other is None or guarding is None:
+                continue
+            for g in guarding.guards:
+                r = rating(study, g) if g.device else None
+                device = r if r is not None and (device is None or r.value > device.value) else device
+            if other.area_mm2 is not None:
+                largest = max(largest or 0.0, other.area_mm2)
+    wanted = wanted_mm2(study.rig.job.rules, device, largest)
+    if wanted is None:
+        lost = (
+            "the device ahead of it"
+            if country(study.rig.job.rules) == "us" and host(study.rig.job.rules) != "boat"
+            else "the conductor that feeds it"
+        )
+        return cannot_tell(
+            f"What it has to carry is not known: {lost} is missing.",
+            (f"{owner}.fuse_dc",),
+            unit="mm2",
+            sense="min",
+        )
+    return judge(figure(c.area_mm2, "mm2", COMPUTED, address=f"{c.run}.cable"), *wanted)
