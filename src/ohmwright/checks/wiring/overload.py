@@ -11,18 +11,23 @@ from ohmwright.checks.judgement import (
     cannot_tell,
     fails,
     margin_below,
+    most,
     skipped,
     unverified,
 )
 from ohmwright.checks.registry import rule
 from ohmwright.checks.types import Severity, Verdict
 from ohmwright.checks.wires import asks, cranks, from_one_side, is_alternating, rating, tap_device, wire_of
+from ohmwright.circuit.guards import Guard
+from ohmwright.physics.fault import let_through_A2s, withstand_A2s, withstand_factor
 from ohmwright.rig.graph import Conductor
-from ohmwright.standards import Clause, find
+from ohmwright.standards import Clause
 from ohmwright.study import Study
-from ohmwright.working import Figure, tell
+from ohmwright.working import COMPUTED, Figure, figure, tell, work
 
 NOTE: Severity = "note"
+#: What soft insulation bears for seconds; IEC 60364-5-54 Annex A, from memory.
+SOFT_degC = 160.0
 REMEDY = "Fit a larger conductor, or a smaller device if the load allows it."
 
 
@@ -35,8 +40,8 @@ def judge(rules: str, device: Figure, wire: Wire) -> Judgement:
             roots=(device,),
         )
     least = carries(wire, rules, "least")
-    most = least if wire.insulation_degC is not None else carries(wire, rules, "most")
-    if least is None or most is None:
+    best = least if wire.insulation_degC is not None else carries(wire, rules, "most")
+    if least is None or best is None:
         return cannot_tell(
             "No row of the table fits this conductor or its surroundings.",
             (wire.asks,),
@@ -45,8 +50,8 @@ def judge(rules: str, device: Figure, wire: Wire) -> Judgement:
         )
     if wire.insulation_degC is not None or at_most(device.value, least.ceiling.value):
         return _judged(device, least)
-    if not at_most(device.value, most.ceiling.value):
-        return _judged(device, most)
+    if not at_most(device.value, best.ceiling.value):
+        return _judged(device, best)
     return cannot_tell(
         f"The {tell(device.value, 'A')} device suits this conductor only if its insulation is of a higher class than 60 °C ({least.told}).",
         (wire.asks,), limit=least.ceiling.value, unit="A", sense="max", remedy="Write the temperature class of its insulation.",
@@ -120,7 +125,7 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         else:
             before = max(known, key=lambda f: f.value)
             judged = judge(study.rig.job.rules, before, wire)
-            own = None if judged.verdict == "pass" else _as_tap(study, conductor, wire, before)
+            own = None if judged.verdict == "pass" else _as_tap(study, conductor, wire, guarding.guards)
             if (
                 own is None
                 and judged.verdict == "fail"
@@ -131,11 +136,12 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             yield name, own or judged
 
 
-def _as_tap(study: Study, conductor: Conductor, wire: Wire, before: Figure) -> Judgement | None:
-    """A tap to its own device, which keeps it from overload.
+def _as_tap(study: Study, conductor: Conductor, wire: Wire, guards: tuple[Guard, ...]) -> Judgement | None:
+    """A conductor all of whose current runs through a device at its far end, which keeps it from overload.
 
-    No longer than what may lie bare it passes; longer it is a note, if the device before it is not more than
-    three times its ampacity.
+    A short circuit on it meets only the devices before it.  It passes when it is no longer than what may lie bare
+    (rule B17), or when they clear before its copper is too hot; where their clearing time is not known it cannot be
+    told.  Docs: decision 0014.
     """
     device = tap_device(study, conductor)
     if device is None or conductor.length_m is None:
@@ -147,13 +153,42 @@ def _as_tap(study: Study, conductor: Conductor, wire: Wire, before: Figure) -> J
     allowed, _ = longest(study.rig.job.rules, petrol=False, sheathed="sheathed" in conductor.cable.words)
     if at_most(1000 * conductor.length_m, allowed.value):
         return replace(judged, message=told)
-    ampacity = judged.low if judged.low is not None else 0.0
-    near = at_most(before.value, find("protection/tap-part").value * ampacity)
-    if near and at_most(conductor.length_m, find("protection/tap-length").value):
-        return replace(
-            judged,
-            verdict="warn",
-            severity="note",
-            message=f"{told} The device before it is {tell(before.value, 'A')}: it stops a short circuit, not an overload.",
-        )
+    stood = _stands(study, conductor, wire, guards)
+    if stood.verdict == "cannot-tell":
+        return replace(stood, message=f"{told} {stood.message}")
+    if stood.verdict == "pass":
+        return replace(judged, message=f"{told} {stood.message}", steps=(*judged.steps, *stood.steps))
     return None
+
+
+def _stands(study: Study, conductor: Conductor, wire: Wire, guards: tuple[Guard, ...]) -> Judgement:
+    """Whether its copper bears a short circuit on it until the devices before it have cleared."""
+    faults = [study.faults[t] for t in (conductor.a, conductor.b) if t in study.faults]
+    devices = tuple(dict.fromkeys(g.device for g in guards if g.device and g.limited_A is None))
+    currents = [a for f in faults for a in (f.max_A, f.min_A)]
+    times = [f.clears_s.get(d) if f.clears_s is not None else None for f in faults for d in devices]
+    if not times or any(a is None for a in currents) or any(t is None for t in times):
+        lost = [m for f in faults for m in f.missing] or [f"{d}.clearing" for d in devices]
+        return cannot_tell("How fast a short circuit on it is cleared is not known.", lost, unit="A2s", sense="max", remedy=f"The clearing curves of the devices before it, or a shorter tap. {REMEDY}")  # fmt: skip
+    return stands(
+        max(a for a in currents if a is not None), max(t for t in times if t is not None), wire.area_mm2, wire.insulation_degC
+    )  # fmt: skip
+
+
+def stands(fault_A: float, clears_s: float, area_mm2: float, insulation_degC: float | None) -> Judgement:
+    """Let-through against what the copper bears from its class temperature to 160 °C, what soft insulation bears."""
+    through = work(
+        let_through_A2s,
+        current_A=figure(fault_A, "A", COMPUTED, address="greatest fault on it"),
+        clears_s=figure(clears_s, "s", COMPUTED, address="longest clearing time"),
+    )
+    constant = work(withstand_factor, initial_degC=insulation_degC or 105.0, final_degC=SOFT_degC)
+    bears = work(
+        withstand_A2s,
+        constant_factor=constant,
+        area_mm2=figure(area_mm2, "mm2", COMPUTED, address="its area"),
+    )
+    told = (
+        f"A short circuit on it lets through {through.value:.3g} A²s; its copper bears {bears.value:.3g} A²s"
+    )
+    return most(through.value, bears, "A2s", good=f"{told}.", bad=f"{told}.", remedy=REMEDY, steps=(through,))
