@@ -99,7 +99,13 @@ def test_weight_and_tongue_are_told(order: Compared) -> None:
     assert counted.after is not None
     assert counted.after < counted.before
     assert 34.50 * (left.after - left.before) == pytest.approx(counted.before - counted.after, abs=0.6)
-    assert any(m.rule == "place/tongue" for m in order.follows.moved)
+    # 5.30 m from axle to ball, the roof's middle 0.4 m and the side bay 2.1 m ahead of the axle: modules -2.7 kg x 0.4,
+    # string box and fuses -2.2 kg x 0.4, controller +1.5 kg x 2.1, home run -9.6 kg x 1.25 between them, over 5.3 m.
+    tongue = moved(order, "on the coupling, by parts and cables")
+    assert tongue.before is not None
+    assert tongue.after is not None
+    by_hand = (-2.7 * 0.4 - 2.16 * 0.4 + 1.5 * 2.1 - 9.6 * 1.25) / 5.3
+    assert tongue.after - tongue.before == pytest.approx(by_hand, abs=0.3)
 
 
 def test_price_and_cable_to_cut_are_told_in_the_jobs_currency(order: Compared) -> None:
@@ -173,7 +179,7 @@ def test_the_way_back_is_the_mirror_image(order: Compared, larkspur: str) -> Non
 
 
 def test_the_heaviest_figures_come_first(order: Compared) -> None:
-    ranks = [m.rank for m in order.follows.moved]
+    ranks = [(m.rank, m.grave) for m in order.follows.moved]
     assert ranks == sorted(ranks)
     assert "fail" in (order.follows.moved[0].verdict_before, order.follows.moved[0].verdict_after)
 

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from ohmwright.change.arrays import array_figures
 from ohmwright.change.differences import Difference, differences
+from ohmwright.change.weights import weight_figures
 from ohmwright.checks.types import Finding
 from ohmwright.energy.types import Year
 from ohmwright.study import Study
@@ -32,6 +33,8 @@ class Moved:
     limit_before: float | None = None
     limit_after: float | None = None
     rule: str = ""
+    grave: int = 9
+    """How bad the rule's worst is, 0 for a danger: what stood and moved is told in this order."""
 
     @property
     def far(self) -> float:
@@ -81,9 +84,9 @@ def follows(old: Known, new: Known) -> Follows:
     gone = tuple(f for k, f in was.items() if f.verdict in _OPEN and not _is_open(now.get(k)))
     moved = sorted(
         (
-            *_judged(was, now), *array_moved(old.study, new.study), *_counted(old, new), *years_moved(old.year, new.year),
+            *_judged(was, now), *derived_moved(old.study, new.study), *_counted(old, new), *years_moved(old.year, new.year),
         ),
-        key=lambda m: (m.rank, -m.far),
+        key=lambda m: (m.rank, m.grave, -m.far),
     )  # fmt: skip
     labels = [{f"{c.label} {c.id}" for c in k.takeoff.cuts if not c.made} for k in (old, new)]
     papers = {p for p in {*old.papers, *new.papers} if old.papers.get(p) != new.papers.get(p)}
@@ -133,6 +136,7 @@ def _judged(was: Mapping[Key, Finding], now: Mapping[Key, Finding]) -> list[Move
         out.append(
             Moved(
                 rules()[key[0]].title, key[1], either.unit, x, y, a.verdict if a else "", b.verdict if b else "", worst, p, q, key[0],
+                RANKS[rules()[key[0]].severities[0]],
             )
         )  # fmt: skip
     return out
@@ -144,15 +148,17 @@ def _same(x: float | None, y: float | None) -> bool:
     return abs(x - y) <= 1e-9 * max(abs(x), abs(y))
 
 
-def array_moved(old: Study, new: Study) -> list[Moved]:
-    """Figures of the arrays that no rule judges: strings, power, home run, and what is lost in it."""
-    was, now = array_figures(old), array_figures(new)
+def derived_moved(old: Study, new: Study) -> list[Moved]:
+    """Figures that no rule judges: strings, power, home run and what is lost in it; what the host carries."""
+    was, now = ({**array_figures(s), **weight_figures(s)} for s in (old, new))
     out = []
     for (name, subject), (before, unit) in was.items():
         after = now[name, subject][0] if (name, subject) in now else None
         if not _same(before, after):
-            out.append(Moved(name, subject, unit, before, after, rank=4))
-    out += [Moved(n, s, unit, None, a, rank=4) for (n, s), (a, unit) in now.items() if (n, s) not in was]
+            out.append(Moved(name, subject, unit, before, after, rank=4, grave=1))
+    out += [
+        Moved(n, s, unit, None, a, rank=4, grave=1) for (n, s), (a, unit) in now.items() if (n, s) not in was
+    ]
     return out
 
 
