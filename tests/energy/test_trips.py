@@ -68,3 +68,13 @@ def test_the_first_place_has_the_first_driver_alone(spots: list[Spot]) -> None:
     alone = synthetic_years(spots[0], 3, 9)
     first = synthetic_years(spots[0], 3, 9, weights=weights_of(spots)[0])
     assert np.array_equal(alone.clearness, first.clearness)
+
+
+def test_some_days_of_a_made_year_are_those_of_the_whole_year(spots: list[Spot]) -> None:
+    from ohmwright.sky.weather import hours_of
+
+    made = synthetic_years(spots[0], 3, 2)
+    days = np.arange(100, 130)
+    whole, some = hours_of(made), hours_of(made, days)
+    for name in ("ghi_W_m2", "dhi_W_m2", "air_degC"):
+        assert np.array_equal(getattr(whole, name)[:, 2400:3120], getattr(some, name)), name

@@ -13,14 +13,17 @@ from ohmwright.energy.habits import EVENLY, MIDDAY, shape_of
 from ohmwright.energy.kernel import Kernel
 from ohmwright.energy.loads import Asked, Notes, day_of
 from ohmwright.energy.plan import LIVED_IN, Array, Day, EnergyPlan, Plane, StayPlan
+from ohmwright.energy.series import INDOOR
 from ohmwright.energy.stays import engine_power_W
 from ohmwright.energy.topology import Wiring, members
 from ohmwright.energy.types import Bought
 from ohmwright.rig.model import Rig
 from ohmwright.sky.types import Spot
 
-YEARS = 256
+YEARS = 128
 TILT_deg, ENGINE_HOUR = 30.0, 11
+#: Heat for a bank in a box where no pad is in the file, and how far above its limit it is held (own judgement).
+HEATER_W, MARGIN_K = 60.0, 2.0
 MOST_LOADS = 3
 #: A mode that no stay has: what is used only then is not used.
 NEVER = "never"
@@ -104,6 +107,8 @@ def changes_of(rig: Rig, plan: EnergyPlan, spots: Sequence[Spot]) -> Iterator[Ch
                     _with_array(plan, array, tilted),
                 )
     yield _more_bank(rig, plan)
+    if (warmer := _warmer_bank(rig, plan)) is not None:
+        yield warmer
     if (watts := engine_power_W(rig, plan.bank)) > 0.0:
         yield Change("an hour of engine a day", _on_lived_days(plan, lambda _, day: _engine(day, watts)))
     yield from _fewer_loads(rig, plan)
@@ -150,6 +155,21 @@ def _more_bank(rig: Rig, plan: EnergyPlan) -> Change:
     what = "battery" if series == 1 else f"string of {series} batteries"
     more = plan.bank.capacity_Ah * (grown - 1.0)
     return Change(f"one more {what} in {group.id} ({more:.0f} Ah)", replace(plan, bank=bank))
+
+
+def _warmer_bank(rig: Rig, plan: EnergyPlan) -> Change | None:
+    """A bank that the cold keeps from charging, held a little above its limit with what the array brings beyond the loads."""
+    bank = plan.bank
+    keep = bank.charge_min_degC + bank.resume_K + MARGIN_K
+    if bank.chemistry != "lfp" or bank.regime in INDOOR or (bank.kept_above_degC or -99.0) >= keep:
+        return None
+    watts = bank.heater_W or HEATER_W
+    warm = replace(bank, kept_above_degC=keep, heater_W=watts, heated_by_surplus=True)
+    name = house_bank(rig, Notes()).id
+    return Change(
+        f"{name} held above {keep:.0f} degC by {watts:.0f} W of heat, on the array's surplus alone",
+        replace(plan, bank=warm),
+    )
 
 
 def _on_lived_days(plan: EnergyPlan, change: Callable[[StayPlan, Day], Day]) -> EnergyPlan:

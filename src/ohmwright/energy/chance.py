@@ -248,24 +248,28 @@ def skies_of(
     skies = np.zeros((count, len(BY_YEAR), HOURS))
     air = np.zeros((count, HOURS))
     onto = np.zeros((count, HOURS))
-    where = np.repeat(np.array(place_of_day(plan.stays)), 24)
+    stays_by_day = np.array(place_of_day(plan.stays))
+    where = np.repeat(stays_by_day, 24)
     places = tuple(dict.fromkeys(spots))
     under_one_sky: dict[Spot, list[Spot]] = {}
     weights = dict(zip(places, weights_of(places), strict=True))
     for spot in places:
         under_one_sky.setdefault(replace(spot, name="", coldest_degC=0.0, hottest_degC=0.0), []).append(spot)
     for same in under_one_sky.values():
+        ours = np.isin(stays_by_day, [k for k, s in enumerate(spots) if s in same])
+        if not ours.any():
+            continue
+        whole = np.repeat(ours, 24)
         days = synthetic_years(same[0], count, seed, first=first, weights=weights[same[0]])
-        made = hours_of(days)
-        whole = np.zeros(HOURS, dtype=bool)
+        made = hours_of(days, np.flatnonzero(ours))
         for spot in same:
             here = np.isin(where, [k for k, s in enumerate(spots) if s == spot])
-            whole |= here
-            made.air_degC[:, here] = hours_of_air(spot, days.air_degC, days.clearness)[:, here]
-        air[:, whole] = made.air_degC[:, whole]
-        given, sun = _arrays(kernel, plan, made, shade or {})
-        skies[:, 0, whole] = given[:, whole]
-        onto[:, whole] = sun[:, whole]
+            air[:, here] = hours_of_air(spot, days.air_degC, days.clearness)[:, here]
+        given, sun = _arrays(
+            kernel, plan, replace(made, air_degC=air[:, whole].astype(np.float32)), whole, shade or {}
+        )
+        skies[:, 0, whole] = given
+        onto[:, whole] = sun
     indoors = np.array(
         [
             math.nan if x is None or plan.bank.regime not in ("heated", "cabin") else x
@@ -290,7 +294,7 @@ def skies_of(
 
 
 def _arrays(
-    kernel: Kernel, plan: EnergyPlan, made: MadeHours, shade: Mapping[str, Floats]
+    kernel: Kernel, plan: EnergyPlan, made: MadeHours, whole: NDArray[np.bool_], shade: Mapping[str, Floats]
 ) -> tuple[Floats, Floats]:
     ghi, dhi = (x.astype(np.float64) for x in (made.ghi_W_m2, made.dhi_W_m2))
     air = made.air_degC.astype(np.float64)
@@ -308,7 +312,7 @@ def _arrays(
                 )
                 onto += falls * (plane.share_ratio * array.rated_W / rated)
             if array.id in shade:
-                power += own * shade[array.id]
+                power += own * shade[array.id][whole]
         kernel.trackers(power, volts, tracker_numbers(tracker, plan.bank.set_V), given)
     return given, onto
 

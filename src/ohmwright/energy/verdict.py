@@ -11,6 +11,7 @@ from ohmwright.energy.series import stay_of_day
 #: A spell is a run of days that see the socket at least so often in a bad year.
 RARELY_days = 14.0
 SMOOTH_days = 21
+LEAST_days = 6
 MOST_SPELLS = 2
 #: A spell longer than this is also told at its worst.
 LONG_days = 45
@@ -41,31 +42,35 @@ def verdict_of(many: ManyYears) -> tuple[str, ...]:
     else:
         usually = "no night goes" if usual == 0 else f"{usual:.0f} night{'s go' if usual > 1 else ' goes'}"
         out = [f"In a usual year {usually} without power; in one year in ten {tenth:.0f} or more (give or take {quantile_error(nights, 0.9):.1f})."]  # fmt: skip
-    out += [f"In a bad year (one in ten) you plug in {text}." for text in spells_of(many)]
+    verb = "you plug in" if many.plan.generator.rated_W <= 0.0 else "generator or socket is wanted"
+    spells = spells_of(many)
+    if spells:
+        out.append(f"In a bad year (one in ten) {verb} {'; '.join(spells)}.")
     away = _unattended(many)
     return (*out, *away)
 
 
 def spells_of(many: ManyYears) -> tuple[str, ...]:
     """When and how often a rig is plugged in that is plugged in only when low, in the tenth of years that need it most."""
-    plug = many.plug_in[:, _lived_in(many)]
-    days_lived = np.flatnonzero(_lived_in(many))
-    if not plug.size or not plug.any():
+    lived = _lived_in(many)
+    count = (many.plug_in & lived).sum(axis=1)
+    if not count.any():
         return ()
-    count = plug.sum(axis=1)
-    bad = plug[count >= max(quantile(count, 0.9), 1)]
-    often = bad.mean(axis=0)
-    width = min(SMOOTH_days, often.size)
-    smooth = np.convolve(often, np.ones(width) / width, "same")
+    bad = many.plug_in[count >= max(quantile(count, 0.9), 1)].mean(axis=0)
     found = []
-    for first, last in _runs(smooth >= 1.0 / RARELY_days):
-        mean = float(often[first : last + 1].mean())
-        if mean > 0.0 and last - first >= 6:
-            text = f"{every(1.0 / mean)} from {day_name(int(days_lived[first]))} to {day_name(int(days_lived[last]))}"
+    for begin, end in _runs(lived):
+        often = bad[begin : end + 1]
+        box = np.ones(min(SMOOTH_days, often.size))
+        smooth = np.convolve(often, box, "same") / np.convolve(np.ones(often.size), box, "same")
+        for first, last in _runs(smooth >= 1.0 / RARELY_days):
+            mean = float(often[first : last + 1].mean())
+            if mean <= 0.0 or last - first < LEAST_days:
+                continue
+            text = f"{every(1.0 / mean)} from {day_name(begin + first)} to {day_name(begin + last)}"
             worst = int(np.argmax(smooth[first : last + 1])) + first
             if last - first > LONG_days and smooth[worst] > 1.3 * mean:
-                text += f", around {day_name(int(days_lived[worst]))} {every(1.0 / float(smooth[worst]))}"
-            found.append((mean * (last - first + 1), first, text))
+                text += f", around {day_name(begin + worst)} {every(1.0 / float(smooth[worst]))}"
+            found.append((mean * (last - first + 1), begin + first, text))
     most = sorted(found, reverse=True)[:MOST_SPELLS]
     return tuple(text for _, _, text in sorted(most, key=lambda f: f[1]))
 

@@ -25,14 +25,14 @@ WAVE: Floats = np.array([
 def hours_of_light(
     sun: SunHours, clearness: Floats, day_kWh_m2: Floats, noise: Singles
 ) -> tuple[Singles, Singles]:
-    """Global and diffuse irradiance (years, 8760) whose daily sums are `day_kWh_m2`, the days being as clear as `clearness` (years, 365).
+    """Global and diffuse irradiance (years, hours) whose daily sums are `day_kWh_m2`, the days being as clear as `clearness` (years, days).
 
-    `noise` is independent and normal, (years, 365, 24).
+    `noise` is independent and normal, (years, days, 24).  The days are those of `sun`, each for itself.
     """
     years = clearness.shape[0]
-    outside = (sun.outside_W_m2 * sun.cos_zenith).reshape(365, 24).astype(np.float32)
+    outside = (sun.outside_W_m2 * sun.cos_zenith).reshape(-1, 24).astype(np.float32)
     share = outside / np.maximum(outside.sum(axis=1, keepdims=True), 1e-3)
-    height = np.maximum(np.cos(np.radians(sun.zenith_deg)).reshape(365, 24), 0.02).astype(np.float32)
+    height = np.maximum(np.cos(np.radians(sun.zenith_deg)).reshape(-1, 24), 0.02).astype(np.float32)
     wanted = clearness.astype(np.float32)
     kt = _chain(wanted, height, noise, outside > 0)
     for _ in range(3):  # scale the day to its sum, keep each hour under its top
@@ -42,7 +42,7 @@ def hours_of_light(
     kt *= outside
     got = kt.sum(axis=2)
     kt *= (1000 * day_kWh_m2 / np.maximum(got, 1e-3)).astype(np.float32)[:, :, None]
-    ghi = kt.reshape(years, 8760)
+    ghi = kt.reshape(years, -1)
     return ghi, diffuse_W_m2(sun, ghi).astype(np.float32, copy=False)
 
 

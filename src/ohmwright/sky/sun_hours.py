@@ -58,6 +58,19 @@ def sun_hours(latitude_deg: float, longitude_deg: float, utc_offset_h: float) ->
     return SunHours(mean, zenith, azimuth, outside, np.flatnonzero(mean > 1e-6))
 
 
+def sun_of_days(sun: SunHours, days: NDArray[np.intp]) -> SunHours:
+    """The sun of some days of the year alone, in their order."""
+    hours = (24 * days[:, None] + np.arange(24)).ravel()
+    cosine = sun.cos_zenith[hours]
+    return SunHours(
+        cosine,
+        sun.zenith_deg[hours],
+        sun.azimuth_deg[hours],
+        sun.outside_W_m2[hours],
+        np.flatnonzero(cosine > 1e-6),
+    )
+
+
 def _lit_parts(
     latitude_deg: float, longitude_deg: float, utc_offset_h: float
 ) -> tuple[Floats, Floats, Floats, Floats]:

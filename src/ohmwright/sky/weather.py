@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ohmwright.sky.days import (
     MONTH_OF_DAY,
@@ -20,7 +21,7 @@ from ohmwright.sky.days import (
 from ohmwright.sky.hours import Singles, day_air_degC, hours_of_air, hours_of_light
 from ohmwright.sky.months import CLASS_WIND_m_per_s
 from ohmwright.sky.plane import beam_W_m2
-from ohmwright.sky.sun_hours import Floats, SunHours, sun_hours, utc_offset_of
+from ohmwright.sky.sun_hours import Floats, SunHours, sun_hours, sun_of_days, utc_offset_of
 from ohmwright.sky.types import Spot, WeatherYear
 
 #: Chain of warm and cold spells from one day to the next: 0.65 to 0.79 in three typical-year files (computed here).
@@ -76,8 +77,8 @@ def synthetic_years(
     )
 
 
-def hours_of(made: MadeYears) -> MadeHours:
-    """The hours of made years; 1000 years take about 100 MB, so ask for blocks."""
+def hours_of(made: MadeYears, days: NDArray[np.intp] | None = None) -> MadeHours:
+    """The hours of made years, or of some of their days; 1000 years take about 100 MB, so ask for blocks."""
     offset = utc_offset_of(made.spot.longitude_deg)
     sun = sun_hours(made.spot.latitude_deg, made.spot.longitude_deg, offset)
     years = made.clearness.shape[0]
@@ -85,8 +86,14 @@ def hours_of(made: MadeYears) -> MadeHours:
     for k in range(years):
         rng = np.random.default_rng((made.seed, made.first + k, _HOURS))
         noise[k] = rng.standard_normal((365, 24), dtype=np.float32)
-    ghi, dhi = hours_of_light(sun, made.clearness, made.ghi_kWh_m2, noise)
-    return MadeHours(made.spot, offset, sun, ghi, dhi, hours_of_air(made.spot, made.air_degC, made.clearness))
+    air = hours_of_air(made.spot, made.air_degC, made.clearness)
+    if days is None or len(days) == 365:
+        ghi, dhi = hours_of_light(sun, made.clearness, made.ghi_kWh_m2, noise)
+        return MadeHours(made.spot, offset, sun, ghi, dhi, air)
+    some = sun_of_days(sun, days)
+    ghi, dhi = hours_of_light(some, made.clearness[:, days], made.ghi_kWh_m2[:, days], noise[:, days])
+    air = air.reshape(years, 365, 24)[:, days].reshape(years, -1)
+    return MadeHours(made.spot, offset, some, ghi, dhi, air)
 
 
 _CHOICE_years = 40
