@@ -3,13 +3,16 @@
 from collections.abc import Iterator, Mapping
 
 from ohmwright.circuit.live import End, ends_of
+from ohmwright.circuit.loads import running_W
 from ohmwright.circuit.solve import setting_V
 from ohmwright.circuit.supplies import full_W
 from ohmwright.circuit.types import Case
 from ohmwright.circuit.wiring import Wiring, wiring_of
 from ohmwright.rig.graph import Graph
-from ohmwright.rig.model import CaseSpec, Load, Rig
+from ohmwright.rig.model import CaseSpec, Rig
 from ohmwright.working import known
+
+__all__ = ["case_of", "cases_of", "everything_on", "left_alone", "running_W"]
 
 #: State of charge of a low, a half and a full bank in the generated cases.
 LOW_ratio, HALF_ratio, FULL_ratio = 0.2, 0.5, 1.0
@@ -37,20 +40,6 @@ def left_alone(wiring: Wiring) -> dict[str, str]:
         elif v.origin == "outside" and set(v.states) & {"running", "yes", "live"} and v.rule != "unknown":
             states[name] = next((s for s in v.states if s in ("stopped", "no", "dead")), v.states[0])
     return states
-
-
-def running_W(load: Load) -> float | None:
-    """Power of a load while it runs: its power, else its daily energy over its hours (24 when it tells none)."""
-    for label in ("", *load.power):
-        figure = known(load.power[label]) if label in load.power else None
-        if figure is not None and "-" not in label:
-            return figure.value
-    pairs = [f.value for k, g in load.power.items() if "-" in k and (f := known(g))]
-    if pairs:
-        return sum(pairs)
-    energy = [f.value for g in load.energy.values() if (f := known(g))]
-    hours = [f.value / 3600 for g in load.hours.values() if (f := known(g))]
-    return max(energy) / (max(hours) if hours else 24.0) if energy else None
 
 
 def _all_loads(wiring: Wiring, *, dc_only: bool = False) -> dict[str, float]:

@@ -76,7 +76,8 @@ class DirectNetwork:
         for end in self.active:
             self._stands(end, self.rig.parts[end.owner], direct)
         self._resistive()
-        self.network = Network(self.branches, [c.b for c in self.cells])
+        zeros = [c.b for c in self.cells] + [e.b for e in self.active]
+        self.network = Network(self.branches, zeros)
 
     def _stands(self, end: End, part: Part, direct: set[str]) -> None:
         if end.role == "cell":

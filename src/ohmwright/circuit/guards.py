@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from ohmwright.circuit.cases import cases_of
+from ohmwright.circuit.loads import told_W
 from ohmwright.circuit.net import Wire
 from ohmwright.circuit.solved import solutions_of
 from ohmwright.circuit.wiring import Wiring, wiring_of
@@ -40,6 +41,8 @@ class Guarding:
     guards: tuple[Guard, ...]
     design_A: float | None
     design_case: str = ""
+    averaged: tuple[str, ...] = ()
+    """Loads behind it whose power is only a day's average: the design current is then a floor, no figure to size by."""
 
 
 def guards_of(rig: Rig, graph: Graph) -> Mapping[str, Guarding]:
@@ -58,8 +61,13 @@ def guards_of(rig: Rig, graph: Graph) -> Mapping[str, Guarding]:
         wire = wiring.net.wire_of[c.id]
         side = sides[1] if wire.a in wiring.poles.ac else sides[0]
         amps, case = currents.get(c.id, (None, ""))
-        out[c.id] = Guarding(c.id, tuple(side.guards(wire)), amps, case)
+        out[c.id] = Guarding(c.id, tuple(side.guards(wire)), amps, case, _averaged(rig, c.run))
     return out
+
+
+def _averaged(rig: Rig, run: str) -> tuple[str, ...]:
+    load = rig.use.loads.get(rig.runs[run].part_of) if run in rig.runs else None
+    return (load.id,) if load is not None and told_W(load) is None else ()
 
 
 def _design(rig: Rig, graph: Graph) -> dict[str, tuple[float | None, str]]:

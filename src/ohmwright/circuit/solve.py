@@ -6,6 +6,7 @@ from ohmwright.circuit.ac import AlternatingSide, Phasors, apparent, rms_and_ang
 from ohmwright.circuit.direct import DirectSide
 from ohmwright.circuit.elimination import Array
 from ohmwright.circuit.live import End, ends_of
+from ohmwright.circuit.loads import running_W, told_W
 from ohmwright.circuit.ports import Answer, Draw, Port, Ports
 from ohmwright.circuit.states import stand
 from ohmwright.circuit.supplies import efficiency, full_W, inverter_losses
@@ -287,7 +288,7 @@ class Work:
         return Solution(
             self.case, self.standing.states, self.answer.converged and self.phasors.converged and self.settled,
             self.margin, self._conductors(nodes, elements), self._batteries(elements), nodes, elements,
-            tuple(dict.fromkeys([*self.standing.story, *self.direct.story, *self.turning.story, *self._not_fed(),
+            tuple(dict.fromkeys([*self.standing.story, *self.direct.story, *self.turning.story, *self._not_fed(), *self._averaged(),
                 *self.overloaded.values(), *self.story])),
             (*self.wiring.unsized, *self.direct.of_class),
             tuple(self.overloaded),
@@ -323,6 +324,17 @@ class Work:
             total = sum(i for _, i in members)
             for name, i in members:
                 out[name] = BatteryAnswer(i, i / total if abs(total) > 1e-9 else None, bank)
+        return out
+
+    def _averaged(self) -> list[str]:
+        """Loads whose power nobody told: a day's energy spread over its hours is no current to design for."""
+        out = []
+        for name, watts in self.case.loads_W.items():
+            load = self.wiring.rig.use.loads.get(name)
+            if load is not None and told_W(load) is None and watts and watts == running_W(load):
+                out.append(
+                    f"{name} is taken at the average of its day, {watts:.3g} W: its own power is not told"
+                )
         return out
 
     def _not_fed(self) -> list[str]:

@@ -1,7 +1,6 @@
 """The DC side written for a general circuit simulator, so that anybody can solve it a second way.
 
-Every island's zero is node 0.  A branch is a resistor behind a voltage source of its own, so that its current can
-be read; loads of fixed power are current sources that divide by their volts, and draw no more well below them:
+Every island's zero is node 0.  A branch is a resistor, a source a resistor behind a voltage source; loads of fixed power are current sources that divide by their volts, and draw no more well below them:
 a simulator that starts from nothing would else land on the unstable root.
 """
 
@@ -20,7 +19,7 @@ from ohmwright.rig.model import Rig
 #: Below this part of the volts we found a load of fixed power draws no more current.
 STEADY_BELOW_ratio = 0.8
 
-_LINE = re.compile(r"^\s*([iv]\([\w#]+\))\s*=\s*(\S+)\s*$", re.MULTILINE | re.IGNORECASE)
+_LINE = re.compile(r"^\s*([iv]\([\w#]+\)|@r\d+\[i\])\s*=\s*(\S+)\s*$", re.MULTILINE | re.IGNORECASE)
 _LEGEND = re.compile(r"^\* (\S+) is (.+)$", re.MULTILINE)
 _OPTIONS = ".options reltol=1e-7 abstol=1e-9 vntol=1e-9 gmin=1e-15 itl1=500"
 
@@ -28,17 +27,25 @@ _OPTIONS = ".options reltol=1e-7 abstol=1e-9 vntol=1e-9 gmin=1e-15 itl1=500"
 def netlist(rig: Rig, graph: Graph, case: Case) -> str:
     """A batch netlist of the DC islands of a solved case, with what converters push and draw as sources."""
     work = worked(rig, graph, case)
-    ports = work.ports
-    answer = work.answer
+    net, ports, answer = work.direct.network, work.ports, work.answer
     draws = ports.seen.draws if ports else ()
     pushes = ports.seen.pushes if ports else ()
     holding = set(answer.holding) if answer else set()
     drawn = answer.drawn if answer else {}
     volts = answer.volts.tolist() if answer else []
-    lines = [f"* {rig.job.id}: {case.name}", *_branches(work.direct.network)]
-    lines += _draws(work.direct.network, draws, volts)
-    lines += _pushes(work.direct.network, pushes, holding, {k: -complex(i).real for k, i in drawn.items()})
-    return _closed(lines, _guess(work.direct.network, volts), work.direct.network)
+    draws = tuple(d for d in draws if d.power or d.current_A)
+    pushes = tuple(p for p in pushes if p.id in holding or drawn.get(p.id))
+    idle = _idle(net, (net.node[t] for p in (*draws, *pushes) for t in (p.a, p.b)))
+    lines = [f"* {rig.job.id}: {case.name}", *_branches(net, idle), *_draws(net, draws, volts)]
+    lines += _pushes(net, pushes, holding, {k: -complex(i).real for k, i in drawn.items()})
+    return _closed(lines, _guess(net, volts, idle[0]), net, idle)
+
+
+def network_netlist(net: Network, draws: Sequence[Draw], volts: Sequence[float], title: str) -> str:
+    """A netlist of a bare network with loads; `volts` are the volts found, for a starting point."""
+    idle = _idle(net, (net.node[t] for d in draws for t in (d.a, d.b)))
+    lines = [f"* {title}", *_branches(net, idle), *_draws(net, draws, volts)]
+    return _closed(lines, _guess(net, volts, idle[0]), net, idle)
 
 
 def fault_netlist(rig: Rig, graph: Graph, terminal: str) -> str | None:
@@ -49,37 +56,73 @@ def fault_netlist(rig: Rig, graph: Graph, terminal: str) -> str | None:
         return None
     net = side.network
     row, back = pair
+    idle = _idle(net, pair)
     short = [f"* i(vshort) is fault at {terminal}", f"vshort {_node(net, row)} {_node(net, back)} dc 0"]
-    return _closed([f"* {rig.job.id}: fault at {terminal}", *_branches(net), *short], [], net, ["i(vshort)"])
+    return _closed(
+        [f"* {rig.job.id}: fault at {terminal}", *_branches(net, idle), *short], [], net, idle, ["i(vshort)"]
+    )
 
 
 def read_answer(text: str) -> dict[str, float]:
-    """What the simulator printed: `v(n3)` and `i(v7)` to their values."""
+    """What the simulator printed: `v(n3)`, `i(v7)` and `@r8[i]` to their values."""
     return {name.lower(): float(value) for name, value in _LINE.findall(text)}
 
 
 def legend(text: str) -> dict[str, str]:
-    """What the names of a netlist stand for: `v(n3)` -> a terminal, `i(v7)` -> an element (current from a to b)."""
+    """What the names of a netlist stand for: `v(n3)` -> a terminal, `i(v7)` and `@r8[i]` -> an element (current from a to b)."""
     return dict(_LEGEND.findall(text))
+
+
+def _idle(net: Network, used: Iterable[int]) -> tuple[frozenset[int], frozenset[int]]:
+    """Rows and branches at the ends of chains that carry nothing: left out, for there a simulator loses its digits."""
+    busy = {*used, *net.reference.values()}
+    at: dict[int, set[int]] = {row: set() for row in range(net.size)}
+    for k, e in enumerate(net.live):
+        at[net.node[e.a]].add(k)
+        at[net.node[e.b]].add(k)
+        if e.volts:
+            busy |= {net.node[e.a], net.node[e.b]}
+    rows: set[int] = set()
+    branches: set[int] = set()
+    ends = [row for row, near in at.items() if len(near) < 2 and row not in busy]
+    while ends:
+        row = ends.pop()
+        if row in rows:
+            continue
+        rows.add(row)
+        for k in list(at[row]):
+            branches.add(k)
+            e = net.live[k]
+            for other in (net.node[e.a], net.node[e.b]):
+                at[other].discard(k)
+                if len(at[other]) < 2 and other not in busy:
+                    ends.append(other)
+    return frozenset(rows), frozenset(branches)
 
 
 def _node(net: Network, row: int) -> str:
     return "0" if net.reference[net.island[row]] == row else f"n{row}"
 
 
-def _branches(net: Network) -> list[str]:
+def _branches(net: Network, idle: tuple[frozenset[int], frozenset[int]]) -> list[str]:
     out = []
     named: dict[int, str] = {}
     for name, row in net.node.items():
         named.setdefault(row, name)
-    out += [f"* v(n{row}) is {name}" for row, name in named.items() if _node(net, row) != "0"]
+    out += [
+        f"* v(n{row}) is {name}"
+        for row, name in named.items()
+        if _node(net, row) != "0" and row not in idle[0]
+    ]
     for k, e in enumerate(net.live):
+        if k in idle[1]:
+            continue
         a, b = _node(net, net.node[e.a]), _node(net, net.node[e.b])
-        out += [
-            f"* i(v{k}) is {e.id}",
-            f"r{k} {a} m{k} {complex(e.ohm).real:.17g}",
-            f"v{k} m{k} {b} dc {complex(e.volts).real:.17g}",
-        ]
+        ohm, volts = complex(e.ohm).real, complex(e.volts).real
+        if volts:
+            out += [f"* i(v{k}) is {e.id}", f"r{k} {a} m{k} {ohm:.17g}", f"v{k} m{k} {b} dc {volts:.17g}"]
+        else:
+            out += [f"* @r{k}[i] is {e.id}", f"r{k} {a} {b} {ohm:.17g}"]
     return out
 
 
@@ -110,15 +153,25 @@ def _pushes(net: Network, pushes: Sequence[Push], holding: set[str], gives_A: di
     return out
 
 
-def _guess(net: Network, volts: Sequence[float]) -> list[str]:
+def _guess(net: Network, volts: Sequence[float], idle: frozenset[int]) -> list[str]:
     """Volts to one tenth as a starting point, so that the simulator finds the same, stable root."""
-    return [f"v({_node(net, row)})={round(v, 1)}" for row, v in enumerate(volts) if _node(net, row) != "0"]
+    return [
+        f"v({_node(net, row)})={round(v, 1)}"
+        for row, v in enumerate(volts)
+        if _node(net, row) != "0" and row not in idle
+    ]
 
 
-def _closed(lines: Iterable[str], guess: Sequence[str], net: Network, more: Sequence[str] = ()) -> str:
+def _closed(
+    lines: Iterable[str],
+    guess: Sequence[str],
+    net: Network,
+    idle: tuple[frozenset[int], frozenset[int]],
+    more: Sequence[str] = (),
+) -> str:
     asked = [
-        *(f"v(n{row})" for row in range(net.size) if _node(net, row) != "0"),
-        *(f"i(v{k})" for k in range(len(net.live))),
+        *(f"v(n{row})" for row in range(net.size) if _node(net, row) != "0" and row not in idle[0]),
+        *(f"i(v{k})" if e.volts else f"@r{k}[i]" for k, e in enumerate(net.live) if k not in idle[1]),
         *more,
     ]
     return "\n".join(
