@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from ohmwright.energy.types import Bought, Darkest, Storage, Year
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+GUESTS = 0.10
 
 
 @click.command("year")
@@ -35,9 +36,10 @@ MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", 
     default="lies",
     help="Snow on the modules: lies (the default), cleared while somebody is there, none counted.",
 )
+@click.option("--guests", "guests", is_flag=True, help="Add 10 % for guests and what was forgotten.")
 @click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
 def year_command(
-    rig: str, weather: str | None, years: int | None, seed: int | None, snow: str, as_json: bool
+    rig: str, weather: str | None, years: int | None, seed: int | None, snow: str, guests: bool, as_json: bool
 ) -> int:
     """Energy years where the rig really goes: how often the lights go out, when to plug in, what would help.
 
@@ -56,6 +58,7 @@ def year_command(
         years=years,
         seed=seed,
         snow=snow,  # type: ignore[arg-type]  # one of the choices
+        guests_ratio=GUESTS if guests else 0.0,
         with_charts=as_json,
         at_once=None if as_json else _at_once,
     )

@@ -262,7 +262,8 @@ def skies_of(
         whole = np.repeat(ours, 24)
         days = synthetic_years(same[0], count, seed, first=first, weights=weights[same[0]])
         made = hours_of(days, np.flatnonzero(ours))
-        for spot in same:
+        air[:, whole] = made.air_degC
+        for spot in same[1:]:
             here = np.isin(where, [k for k, s in enumerate(spots) if s == spot])
             air[:, here] = hours_of_air(spot, days.air_degC, days.clearness)[:, here]
         given, sun = _arrays(

@@ -9,6 +9,7 @@ from ohmwright.energy.figures import kept_in_shade, number, setting
 from ohmwright.energy.live import ahead_of_main, drains_of
 from ohmwright.energy.loads import Notes
 from ohmwright.energy.plan import (
+    LIVED_IN,
     Array,
     Bank,
     CannotTellError,
@@ -18,7 +19,7 @@ from ohmwright.energy.plan import (
     Plane,
     Tracker,
 )
-from ohmwright.energy.stays import stay_plan
+from ohmwright.energy.stays import day_index, stay_plan
 from ohmwright.energy.topology import CONTROLLERS, Wiring, members
 from ohmwright.physics.converter import proportional_loss_ratio, square_loss_per_W
 from ohmwright.rig.model import Part, Rig
@@ -225,7 +226,26 @@ def _generator(rig: Rig, notes: Notes) -> Generator:
         (int(clock[1]), int(clock[2])) if clock else (0, 24),
         slope,
         idle,
+        _exercise_h(rig, notes),
     )
+
+
+def _exercise_h(rig: Rig, notes: Notes) -> float:
+    """Hours of a run that keeps the generator well, by how often the file says: weekly or monthly, while somebody is there if it says so."""
+    said = rig.use.generator.get("exercise", "")
+    each_days = next((d for word, d in habits.EXERCISE_days.items() if word in said), None)
+    if each_days is None:
+        return 0.0
+    lived = [s for s in rig.use.stays if (s.mode or "occupied") in LIVED_IN]
+    days = (
+        sum((day_index(*s.last) - day_index(*s.first)) % 365 + 1 for s in lived)
+        if "occupied" in said
+        else 365
+    )
+    notes.assume(
+        f"the generator is exercised {said}, {habits.EXERCISE_h:g} h each time, class default; its charge is not counted"
+    )
+    return habits.EXERCISE_h * (days // each_days)
 
 
 def _own_use(rig: Rig, notes: Notes) -> float:

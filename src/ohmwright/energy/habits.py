@@ -104,6 +104,9 @@ LEAD_FLOOR = 0.5
 CLASS_AT_5_FACTOR, LOW_KNEE_ratio = 2.0, 0.2
 INDOORS_degC = 18.0
 ENGINE_HOURS_FROM = 10
+#: How often and how long a generator is run to keep it well.
+EXERCISE_days = {"weekly": 7, "monthly": 30}
+EXERCISE_h = 0.5
 
 #: Fuel of a generator in L a kWh given and L an hour a kW of rating.  Diesel: Skarstein and Uhlen, Wind Engineering 13
 #: (1989) 72-87 (figures from memory, unverified); petrol: common practice, no source.

@@ -127,6 +127,8 @@ class Generator:
     allowed_h: tuple[int, int] = (0, 24)
     slope_factor: float = 0.40
     idle_factor: float = 0.10
+    exercise_h: float = 0.0
+    """Hours a year that it is run to keep it well, no charge counted."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,8 @@ from ohmwright.working import Figure
 _SUPPLY = re.compile(r"(\d+(?:\.\d+)?)\s*A\b(?:.*?(\d+(?:\.\d+)?)\s*V\b)?")
 
 
-def _day_index(month: int, day: int) -> int:
+def day_index(month: int, day: int) -> int:
+    """Day 0..364 of a month and day."""
     return sum(MONTH_DAYS[: month - 1]) + min(day, MONTH_DAYS[month - 1]) - 1
 
 
@@ -50,7 +51,7 @@ def stay_plan(
     mode = stay.mode or "occupied"
     if not stay.mode:
         notes.assume(f"{name}: lived in, no mode given")
-    first, last = _day_index(*stay.first), _day_index(*stay.last)
+    first, last = day_index(*stay.first), day_index(*stay.last)
     isolated = _is_isolated(rig, stay)
     inverter_off = any(
         part.kind.name.startswith("inverter") and stay.set.get(f"{part.id}.hand") == "off"

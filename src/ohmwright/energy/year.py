@@ -4,14 +4,19 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from ohmwright.energy.ageing import ageing_of
+from ohmwright.energy.banks import house_bank
 from ohmwright.energy.curves import rest_error_V
 from ohmwright.energy.from_rig import plan_of
+from ohmwright.energy.guests import with_guests
 from ohmwright.energy.headings import heading_notes
+from ohmwright.energy.lead_words import lead_notes
+from ohmwright.energy.loads import Notes
 from ohmwright.energy.loop import MONTH_DAYS, MONTH_OF_DAY, MONTHS
 from ohmwright.energy.one_year import OneYear, WHOLE_Wh, work_out
 from ohmwright.energy.plan import LIVED_IN, CannotTellError, StayPlan
 from ohmwright.energy.promises import day_name, promises_of
-from ohmwright.energy.series import stay_of_day
+from ohmwright.energy.second import second_notes
+from ohmwright.energy.series import by_day_hour, stay_of_day
 from ohmwright.energy.shading import Shading, shade_by_hour
 from ohmwright.energy.storage import storages_of
 from ohmwright.energy.types import Darkest, Month, StayAnswer, Year
@@ -25,6 +30,8 @@ from ohmwright.working import OhmwrightError
 #: As many years as the printed errors need.
 ENOUGH = 0
 DARK_years = 1000
+#: Load of a generator that is run to keep it well (common practice, no source).
+EXERCISE_ratio = 0.3
 
 
 def year_of(
@@ -34,6 +41,7 @@ def year_of(
     years: int = 1,
     seed: int | None = None,
     shade: Shading | None = None,
+    guests_ratio: float = 0.0,
     with_spread: bool = True,
     with_charts: bool = False,
     with_buys: bool = False,
@@ -44,9 +52,10 @@ def year_of(
     One year tells no probability, so nights lost and percentiles are null then.  With `years` above 1 so many
     years are made from the monthly means of the same places, the same ones for the same seed (0 when none is
     given), and run by the compiled kernel; stays and ledger still tell the one year.  ENOUGH runs as many as it takes.
+    `guests_ratio` adds so much to what people use, for guests and what was forgotten.
     `at_once` is called with the one year as soon as that is there.
     """
-    one = one_year(rig, weather_for, shade)
+    one = one_year(rig, weather_for, shade, guests_ratio)
     if years == 1:
         return answer(rig, one)
     if at_once is not None:
@@ -81,11 +90,18 @@ def year_of(
     return told
 
 
-def one_year(rig: Rig, weather_for: Callable[[Stay], WeatherYear], shade: Shading | None = None) -> OneYear:
+def one_year(
+    rig: Rig,
+    weather_for: Callable[[Stay], WeatherYear],
+    shade: Shading | None = None,
+    guests_ratio: float = 0.0,
+) -> OneYear:
     """Plan and run the one year."""
     skies = tuple(_sky(stay, weather_for) for stay in rig.use.stays)
     southern = bool(skies) and skies[0].spot.latitude_deg < 0.0
     plan = plan_of(rig, southern=southern)
+    if guests_ratio > 0.0:
+        plan = with_guests(plan, guests_ratio)
     if shade is None:
         return work_out(plan, skies)
     plan = replace(plan, assumptions=(*plan.assumptions, *shade.words))
@@ -134,6 +150,8 @@ def answer(rig: Rig, one: OneYear, *, alone: bool = True) -> Year:
         soc_by_hour=one.accounts.soc,
         notes=(
             *_notes(one, stays),
+            *second_notes(rig, one, house_bank(rig, Notes()).id),
+            *lead_notes(one),
             *(_lonely_notes(one) if alone else ()),
             *(f"Not known: {text}." for text in plan.unknown),
         ),
@@ -262,6 +280,15 @@ def ledger(one: OneYear) -> dict[str, float]:
         "lost_in_controllers": controller_lost / 1000.0,
         "generator_hours": sum(columns["running_ratio"]),
         "generator_fuel_L": fuel,
+        "generator_exercise_h": plan.generator.exercise_h,
+        "generator_exercise_fuel_L": plan.generator.exercise_h
+        * generator_fuel_L_per_h(
+            EXERCISE_ratio * plan.generator.rated_W,
+            plan.generator.rated_W,
+            plan.generator.slope_factor,
+            plan.generator.idle_factor,
+        ),
+        "of_loads_standby_and_own_use": float(by_day_hour(plan, "steady_W").sum()) / 1000.0,
         "locked_days": float(_locked_days(one)),
         "bank_throughput": sum(max(s, 0.0) for s in columns["stored_Wh"]) / 1000.0,
     }

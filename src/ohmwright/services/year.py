@@ -44,6 +44,7 @@ def year(
     years: int | None = None,
     seed: int | None = None,
     snow: "Snow" = "lies",
+    guests_ratio: float = 0.0,
     with_charts: bool = False,
     at_once: Callable[[Year], None] | None = None,
 ) -> YearDone:
@@ -55,7 +56,7 @@ def year(
 
     many = years if years is not None else 1 if weather else ENOUGH
     return year_of_opened(
-        open_rig(where), weather=weather, years=many, seed=seed, snow=snow,
+        open_rig(where), weather=weather, years=many, seed=seed, snow=snow, guests_ratio=guests_ratio,
         with_charts=with_charts, with_buys=many != 1, at_once=at_once,
     )  # fmt: skip
 
@@ -67,6 +68,7 @@ def year_of_opened(
     years: int | None = None,
     seed: int | None = None,
     snow: "Snow" = "lies",
+    guests_ratio: float = 0.0,
     with_charts: bool = False,
     with_buys: bool = False,
     at_once: Callable[[Year], None] | None = None,
@@ -90,7 +92,7 @@ def year_of_opened(
         prepare(kernel_folder())
     told = year_of(
         opened.rig, weather_for, years=many, seed=seed, shade=shading_of(opened.rig, snow),
-        with_charts=with_charts, with_buys=with_buys, at_once=at_once,
+        guests_ratio=guests_ratio, with_charts=with_charts, with_buys=with_buys, at_once=at_once,
     )  # fmt: skip
     return YearDone(opened, told)
 

@@ -8,6 +8,7 @@ spread of the place, clipped, and shifted so that mean and spread are exact in t
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -41,6 +42,7 @@ class Clearness:
     at_score: Floats
 
 
+@lru_cache(maxsize=32)
 def clearness_of(spot: Spot) -> Clearness:
     """The days of a spot, from its twelve means and, where known, its day-to-day spread."""
     outside = np.array([extraterrestrial_of_day_kWh_m2(spot.latitude_deg, d) for d in range(1, 366)])
