@@ -77,7 +77,7 @@ def row(pieces: list[Piece], *, level: bool = False) -> Piece:
 
 
 def lonely_of(pen: Pen) -> list[str]:
-    """Parts and loads without a single run, and not inside a group."""
+    """Parts and loads without a single run, and not inside a group; what has no terminals is no part of a circuit."""
     view = pen.view
     return [
         i
@@ -86,6 +86,7 @@ def lonely_of(pen: Pen) -> list[str]:
         and not any(view.wires_at(i))
         and not _is_member(pen, i)
         and not _away_only(pen, i)
+        and (i in view.terminals_of or i in view.rig.use.loads)
     ]
 
 

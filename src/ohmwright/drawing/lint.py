@@ -11,7 +11,7 @@ from ohmwright.drawing.lettering import text_box
 from ohmwright.drawing.readback import Stroke, strokes_of
 from ohmwright.drawing.shapes import Arc, Box, Circle, Line, Pin, Polyline, Shape, Sheet, Text, box_of
 from ohmwright.rig.model import Rig
-from ohmwright.rig.ports import is_group
+from ohmwright.rig.ports import inside_of, is_group
 
 #: Air that lettering keeps from other lettering, and from lines, in millimetres.
 TEXT_AIR, LINE_AIR = 0.15, 0.05
@@ -199,6 +199,8 @@ def _coverage(sheets: tuple[Sheet, ...], rig: Rig) -> list[Fault]:
     for part in rig.parts.values():
         name = part.id
         if part.strings or (part.group and rig.parts[part.group].strings):
+            continue
+        if not is_group(part) and not inside_of(part).ports:
             continue
         if name not in refs or name not in words:
             out.append(Fault("all", f"{name} is not drawn", (0.0, 0.0)))

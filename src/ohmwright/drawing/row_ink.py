@@ -1,0 +1,597 @@
+"""Rows of the three-line sheet as ink: rails, boxes, strands with their devices, ends that are broken off."""
+
+from collections import Counter, defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from ohmwright.drawing import symbols
+from ohmwright.drawing.canvas import Canvas
+from ohmwright.drawing.lettering import text_width
+from ohmwright.drawing.page import BIG, EM, STEP, Page
+from ohmwright.drawing.row_words import PITCH, HubWords, conductor_words, device_words, terminal_word
+from ohmwright.drawing.rows import AIR, Block, Box, Level, Loop, Stub
+from ohmwright.drawing.shapes import BUS, POWER, SYMBOL, THIN, Arc, Dash, Line, Pin, Polyline, Sheet
+from ohmwright.drawing.strands import Net, Piece, Strand
+from ohmwright.drawing.words import part_lines
+
+HOP = 1.1
+#: Bare line at either end of a conductor's lettering.
+LEAD = 1.6
+#: Room between a box's edge and the words of a terminal; a switch of a way stands in it.
+INNER = 1.2
+RAIL_PITCH = 5.0
+#: What the mark of a plug takes of a line.
+PLUG = 1.6
+_SAMPLE = "  T-00 A00"
+
+
+def segment_width(words: str) -> float:
+    """The least length of a conductor that bears these words."""
+    return text_width(words, EM) + 2 * LEAD if words else 2 * LEAD
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """A piece of a strand as lettered: conductor or device, and how long it is."""
+
+    words: str
+    width: float
+    device: str = ""
+    bold: str = ""
+
+
+@dataclass(slots=True)
+class Spread:
+    """A block with its measures across: where each column stands, counted from the end of the rails."""
+
+    net: Net
+    block: Block
+    words: Mapping[str, HubWords]
+    segments: dict[int, list[Segment]] = field(default_factory=dict)
+    """By identity of the strand."""
+    at: list[float] = field(default_factory=list)
+    wide: list[float] = field(default_factory=list)
+    width: float = 0.0
+
+    @classmethod
+    def of(cls, net: Net, block: Block, words: Mapping[str, HubWords]) -> "Spread":
+        """Measure a block."""
+        spread = cls(net, block, words)
+        spread._measure()
+        return spread
+
+    def deeper_than(self, width: float) -> int | None:
+        """The first column that does not end within a width; None when all do."""
+        if self.width <= width:
+            return None
+        return next((d for d in range(1, len(self.at)) if self.ends[d] > width), len(self.at) - 1 or None)
+
+    @property
+    def ends(self) -> list[float]:
+        """Where each column ends, its broken-off lines included."""
+        return self._ends
+
+    _ends: list[float] = field(default_factory=list)
+    _named: set[str] = field(default_factory=set)
+
+    def _measure(self) -> None:
+        block = self.block
+        levels = block.levels
+        self._letter([lv.strand for lv in levels])
+        for owner in dict.fromkeys(s.owner for s in block.stubs):
+            self._letter([s.strand for s in block.stubs if s.owner == owner])
+        for loop in block.loops:
+            self._letter([loop.strand])
+        depths = 1 + max((b.depth for b in block.boxes.values()), default=-1)
+        gaps = [0.0] * (depths + 1)
+        for lv in levels:
+            gaps[block.boxes[lv.right].depth] = max(
+                gaps[block.boxes[lv.right].depth], self._long(lv.strand) if lv.left in block.boxes else 0.0
+            )
+        self.wide = [max(self.box_width(b) for b in block.boxes.values() if b.depth == d) for d in range(depths)]
+        x = 0.0
+        rail = [self._long(lv.strand) + self.rail_words(lv.strand) for lv in levels if lv.left not in block.boxes and block.boxes[lv.right].depth == 0]
+        gaps[0] = max([*rail, 4.0])
+        for s in block.stubs:
+            if s.to_left:
+                d = block.boxes[s.owner].depth
+                gaps[d] = max(gaps[d], self.stub_width(s) + 2.0)
+        for d in range(depths):
+            x += gaps[d]
+            deeper = [self._long(lv.strand) + self.rail_words(lv.strand) for lv in levels if lv.left not in block.boxes and block.boxes[lv.right].depth == d]
+            x = max([x, *deeper])
+            self.at.append(x)
+            x += self.wide[d]
+        self._ends = []
+        for d in range(depths):
+            edge = self.at[d] + self.wide[d]
+            beyond = [self.stub_width(s) for s in block.stubs if not s.to_left and s.owner in block.boxes and block.boxes[s.owner].depth == d]
+            beyond += [self._long(lp.strand) + 4.0 for lp in block.loops if lp.strand.start in block.boxes and block.boxes[lp.strand.start].depth == d]
+            self._ends.append(max([edge, *(edge + b for b in beyond)]))
+        rails = [self.stub_width(s) + self.rail_words(s.strand) for s in block.stubs if s.owner not in block.boxes]
+        alone = [self.rail_words(lp.strand) + self._long(lp.strand) for lp in block.loops if lp.strand.start not in block.boxes]
+        self.width = max([*self._ends, *rails, *alone, 0.0])
+
+    def rail_words(self, strand: Strand) -> float:
+        """Room for the name of a bar's terminal before the conductor's own words."""
+        return text_width(f"{strand.a}  ", EM)
+
+    def stub_width(self, stub: Stub) -> float:
+        """How long an end that is broken off is, with the words of where it goes on."""
+        return self._long(stub.strand) + 3.0 + text_width(stub.far + _SAMPLE, EM)
+
+    def _long(self, strand: Strand) -> float:
+        return sum(s.width for s in self.segments[id(strand)])
+
+    def _letter(self, strands: list[Strand]) -> None:
+        """Words and widths; strands of the same devices get the same widths so that their poles stand in line."""
+        view = self.net.view
+        seen: set[str] = set()
+        for s in strands:
+            if id(s) in self.segments:
+                continue
+            out: list[Segment] = []
+            for i, piece in enumerate(s.pieces):
+                out.append(self._of_piece(piece, seen))
+                if i < len(s.devices):
+                    name, told = device_words(view, s.devices[i].part)
+                    told = told if s.devices[i].part not in self._named else ""
+                    bold = name if s.devices[i].part not in self._named else ""
+                    self._named.add(s.devices[i].part)
+                    wide = (text_width(name, EM, "sans-bold") + text_width("  " + told, EM) if bold else 0.0) + symbols.DEVICE + 1.0
+                    out.append(Segment(told, wide, s.devices[i].part, bold))
+            self.segments[id(s)] = out
+        by_key: dict[tuple[str, ...], list[Strand]] = defaultdict(list)
+        for s in strands:
+            if s.devices:
+                by_key[(s.start, s.stop, *s.key)].append(s)
+        for same in by_key.values():
+            rows = [self.segments[id(s)] for s in same]
+            for i in range(len(rows[0])):
+                wide = max(r[i].width for r in rows)
+                for r in rows:
+                    r[i] = Segment(r[i].words, wide, r[i].device, r[i].bold)
+
+    def _of_piece(self, piece: Piece, seen: set[str]) -> Segment:
+        if piece.conductor is None:
+            return Segment("", 0.0)
+        words = conductor_words(self.net.view, piece.conductor, first=piece.conductor.run not in seen)
+        seen.add(piece.conductor.run)
+        plugs = 2 * PLUG * len(self.net.view.rig.runs[piece.conductor.run].plugs)
+        return Segment(words, segment_width(words) + plugs)
+
+    def box_width(self, box: Box) -> float:
+        """Terminals at both edges, words between."""
+        return self.margin(box, box.left) + self.words[box.hub].width + self.margin(box, box.right) + 3.0
+
+    def margin(self, box: Box, side: Mapping[int, str]) -> float:
+        """What the terminals of one side take."""
+        if not side:
+            return INNER
+        marks = 6.5 if any(inner_symbol(self.net, box.hub, t) for t in side.values()) or bonds_of(self.net, box, side) else 0.0
+        return INNER + max(text_width(terminal_word(box.hub, t), EM) for t in side.values()) + marks + 1.5
+
+
+def inner_symbol(net: Net, hub: str, terminal: str) -> str:
+    """The device that stands between a terminal and the inside of its hub: a way's breaker, a contact."""
+    part = net.view.rig.parts.get(hub)
+    if part is None:
+        return ""
+    if part.kind.series:
+        ahead = net.view.terminals_of.get(hub, [])
+        sides = [t for t in ahead if t in net.view.across]
+        return symbols.OF_KIND.get(part.kind.name, "switch") if terminal in sides[len(sides) // 2 :] else ""
+    if part.kind.name not in ("panel-dc", "panel-ac"):
+        return ""
+    for e in net.view.graph.at.get(terminal, ()):
+        element = net.view.graph.elements[e]
+        if element.owner == hub and element.role == "way" and net.view.graph.terminals[terminal].pole not in ("N", "-", "PE"):
+            return "breaker" if part.kind.name == "panel-ac" or "breaker" in part.record.id else "fuse"
+    return ""
+
+
+@dataclass(frozen=True, slots=True)
+class Bond:
+    """A neutral-earth join inside a hub, between two rows of one side."""
+
+    element: str
+    first: int
+    second: int
+    contact: bool
+
+
+def bonds_of(net: Net, box: Box, side: Mapping[int, str]) -> list[Bond]:
+    """The joins of neutral and earth inside a hub, from its kind's own elements."""
+    row_of = {t: r for r, t in side.items()}
+    out = []
+    for terminal in side.values():
+        for e in net.view.graph.at.get(terminal, ()):
+            element = net.view.graph.elements[e]
+            if element.owner == box.hub and element.role == "bond" and element.a == terminal and element.b in row_of:
+                out.append(Bond(element.id, row_of[terminal], row_of[element.b], element.kind == "switch"))
+    return out
+
+
+_DASH: dict[str, Dash] = {"earth": "earth", "bond": "earth", "sense": "data", "data": "data"}
+_WEIGHT = {"earth": 0.35, "bond": 0.35, "sense": 0.25, "data": 0.25}
+
+
+@dataclass(slots=True)
+class RowInk:
+    """One page: spreads under each other beside its rails."""
+
+    net: Net
+    page: Page
+    spreads: list[Spread]
+    words: Mapping[str, HubWords]
+    x0: float = 0.0
+    top: float = 0.0
+    tops: list[float] = field(default_factory=list)
+    rail_x: dict[str, float] = field(default_factory=dict)
+    rail_y: dict[str, tuple[float, float]] = field(default_factory=dict)
+    goals: dict[str, Mapping[str, str]] = field(default_factory=dict)
+
+    def lay(self, left: float, top: float) -> None:
+        """Give rails and blocks their places."""
+        taps: Counter[str] = Counter()
+        for spread in self.spreads:
+            for rail in self._taps(spread):
+                taps[rail] += 1
+        order = sorted(taps, key=lambda r: (taps[r], self.net.rails.index(r)))
+        self.rail_x = {r: left + 3.0 + RAIL_PITCH * i for i, r in enumerate(order)}
+        self.x0 = left + 3.0 + RAIL_PITCH * len(order)
+        y = top + STEP * len(order) + 2.0
+        for spread in self.spreads:
+            self.tops.append(y)
+            y += PITCH * (spread.block.rows + AIR)
+        ys: dict[str, list[float]] = defaultdict(list)
+        for spread, start in zip(self.spreads, self.tops, strict=True):
+            for rail, row in self._tapped(spread):
+                ys[rail].append(self._y(start, row))
+        self.rail_y = {r: (top + STEP * (i + 1) - 0.4, max(ys[r]) + 2.0) for i, r in enumerate(order)}
+        self.top = top
+
+    def _taps(self, spread: Spread) -> list[str]:
+        return [rail for rail, _ in self._tapped(spread)]
+
+    def _tapped(self, spread: Spread) -> list[tuple[str, int]]:
+        block, rails = spread.block, set(self.net.rails)
+        out = [(lv.left, lv.row) for lv in block.levels if lv.left in rails]
+        out += [(s.owner, s.row) for s in block.stubs if s.owner in rails]
+        out += [(r, lp.row) for lp in block.loops for r in (lp.strand.start, lp.strand.stop) if r in rails]
+        return out
+
+    @staticmethod
+    def _y(start: float, row: int) -> float:
+        return start + PITCH * row + PITCH * 0.8
+
+    def zones(self, sheet: str) -> dict[str, str]:
+        """Where each broken-off conductor stands: by conductor and the owner it is drawn at."""
+        out = {}
+        for spread, start in zip(self.spreads, self.tops, strict=True):
+            for stub in spread.block.stubs:
+                box = spread.block.boxes.get(stub.owner)
+                x = self.x0 + spread.at[box.depth] if box else self.rail_x[stub.owner]
+                zone = self.page.room.zone(x, self._y(start, stub.row))
+                out[f"{stub.cut} {stub.owner}"] = f"{sheet} {zone}"
+        return out
+
+    def draw(self, zones: Mapping[str, str]) -> None:
+        """Ink for everything on the page."""
+        for i, (rail, x) in enumerate(self.rail_x.items()):
+            y1, y2 = self.rail_y[rail]
+            c = self.page.canvas
+            metal = rail in self.net.view.rig.metal
+            c.add(rail, Line(x, y1, x, y2, 0.7 if metal else BUS, "earth" if metal else "", "ink", "bus"))
+            c.text(rail, x - 1.2, self.top + STEP * (i + 1) - 1.2, rail, EM, "sans-bold")
+            part = self.net.view.rig.parts.get(rail)
+            told = ", ".join(part_lines(part)) if part is not None else "metal"
+            c.text(rail, x - 1.2 + text_width(rail + "  ", EM, "sans-bold"), self.top + STEP * (i + 1) - 1.2, told, EM)
+            c.anchors.setdefault(rail, []).append((x, y1, "right"))
+        for spread, start in zip(self.spreads, self.tops, strict=True):
+            _Drawing(self, spread, start, zones).all()
+
+
+@dataclass(slots=True)
+class _Drawing:
+    """One block on a page."""
+
+    ink: RowInk
+    spread: Spread
+    start: float
+    zones: Mapping[str, str]
+
+    @property
+    def canvas(self) -> Canvas:
+        return self.ink.page.canvas
+
+    def all(self) -> None:
+        block = self.spread.block
+        for box in block.boxes.values():
+            self._box(box)
+        for lv in block.levels:
+            self._level(lv)
+        for stub in block.stubs:
+            self._stub(stub)
+        for loop in block.loops:
+            self._loop(loop)
+        for hub, row, terminal in block.free:
+            self._free(block.boxes[hub], row, terminal)
+
+    def y(self, row: int) -> float:
+        return RowInk._y(self.start, row)
+
+    def left(self, box: Box) -> float:
+        return self.ink.x0 + self.spread.at[box.depth]
+
+    def right(self, box: Box) -> float:
+        return self.left(box) + self.spread.wide[box.depth]
+
+    def _box(self, box: Box) -> None:
+        c, hub = self.canvas, box.hub
+        x1, x2 = self.left(box), self.right(box)
+        y1, y2 = self.y(box.top) - 2.95, self.y(box.bottom) + 1.85
+        c.box(hub, x1, y1, x2, y2, SYMBOL)
+        words = self.spread.words[hub]
+        inner = self.spread.margin(box, box.left)
+        at = x1 + inner + 1.0
+        c.text(hub, at, y1 + BIG * 0.9, words.name, BIG, "sans-bold")
+        for i, line in enumerate(words.lines):
+            owner = words.group if words.group and line == words.lines[-1] else hub
+            c.text(owner, at, y1 + BIG * 0.9 + STEP * (i + 1), line, EM)
+        c.anchors.setdefault(hub, []).append((x1, y1 + 3.0, "right"))
+        for side, to_right in ((box.left, False), (box.right, True)):
+            self._terminals(box, side, to_right)
+
+    def _terminals(self, box: Box, side: Mapping[int, str], to_right: bool) -> None:
+        c, hub, net = self.canvas, box.hub, self.ink.net
+        edge = self.right(box) if to_right else self.left(box)
+        s = -1.0 if to_right else 1.0
+        wide = max((text_width(terminal_word(hub, t), EM) for t in side.values()), default=0.0)
+        before = None
+        for row, terminal in sorted(side.items()):
+            y = self.y(row)
+            c.circle(hub, edge, y, 0.45, THIN, fill="sheet")
+            word = terminal_word(hub, terminal)
+            if terminal != before:
+                c.text(hub, edge + s * INNER, y + EM * 0.3, word, EM, "sans", "end" if to_right else "start")
+            else:
+                c.line(hub, edge + s * 0.9, self.y(row - 1) + 0.6, edge + s * 0.9, y, THIN)
+            before = terminal
+            symbol = inner_symbol(net, hub, terminal)
+            if symbol:
+                mark = edge + s * (INNER + wide + 1.0)
+                lying(c, hub, symbol, min(mark, mark + s * 5.5), y, 5.5 / symbols.DEVICE)
+        for bond in bonds_of(net, box, side):
+            x = edge + s * (INNER + wide + 2.5)
+            self._bond(box, bond, x, s, edge, wide)
+
+    def _bond(self, box: Box, bond: Bond, x: float, s: float, edge: float, wide: float) -> None:
+        """The join as a link between two rows of terminals: a contact where a relay makes it."""
+        c = self.canvas
+        a, b = sorted((self.y(bond.first), self.y(bond.second)))
+        for y in (a, b):
+            c.line(box.hub, edge + s * (INNER + wide + 0.6), y, x, y, THIN)
+        if bond.contact:
+            c.line(box.hub, x, a, x, a + 1.0, SYMBOL)
+            c.line(box.hub, x, b - 1.0, x, b, SYMBOL)
+            c.line(box.hub, x, b - 1.0, x + 1.6, a + 1.2, SYMBOL)
+        else:
+            c.line(box.hub, x, a, x, b, SYMBOL)
+
+    def _level(self, lv: Level) -> None:
+        box = self.spread.block.boxes[lv.right]
+        y = self.y(lv.row)
+        if lv.left in self.spread.block.boxes:
+            x = self.right(self.spread.block.boxes[lv.left])
+        else:
+            x = self._from_rail(lv.strand, lv.left, y)
+        self._strand(lv.strand, x, self.left(box), y)
+
+    def _from_rail(self, strand: Strand, rail: str, y: float) -> float:
+        """The tap, the leaps over other rails, and the name of the bar's terminal; returns where the words begin."""
+        c = self.canvas
+        x = self.ink.rail_x[rail]
+        c.dot(rail, x, y)
+        self._pin(x, y, strand.a)
+        first = strand.pieces[0].conductor
+        if first is not None:
+            at = x
+            for other, ox in self.ink.rail_x.items():
+                y1, y2 = self.ink.rail_y[other]
+                if ox > x and y1 <= y <= y2:
+                    self._wire(first.id, at, ox - HOP, y)
+                    run = self.ink.net.view.rig.runs[first.run]
+                    c.add(first.run, Arc(ox, y, HOP, 180, 360, _WEIGHT.get(run.role, POWER), "", "ink", "hop", first.id))
+                    at = ox + HOP
+            self._wire(first.id, at, self.ink.x0, y)
+        c.text(rail, self.ink.x0 + 0.4, y - 0.8, strand.a, EM, "sans", "start", "graphite")
+        wide = self.spread.rail_words(strand)
+        if first is not None:
+            self._wire(first.id, self.ink.x0, self.ink.x0 + wide, y)
+        return self.ink.x0 + wide
+
+    def _wire(self, conductor: str, x1: float, x2: float, y: float) -> None:
+        run = self.ink.net.view.graph.conductors[conductor].run
+        role = self.ink.net.view.rig.runs[run].role
+        self.canvas.wire(run, conductor, x1, y, x2, y, _DASH.get(role, ""), _WEIGHT.get(role, POWER))
+
+    def _pin(self, x: float, y: float, terminal: str, join: str = "") -> None:
+        nodes = self.ink.net.nodes(terminal) if terminal else ()
+        self.canvas.add("", Pin(x, y, nodes, join))
+
+    def _strand(self, strand: Strand, x: float, end: float, y: float, *, open_left: bool = False, open_right: bool = False
+    ) -> None:
+        """A strand from x to `end`; an open end gets no terminal."""
+        segments = self.spread.segments[id(strand)]
+        long = sum(s.width for s in segments)
+        slack = end - x - long
+        if strand.start not in self.ink.net.rails and not open_left:
+            self._pin(x, y, strand.a)
+        for i, s in enumerate(segments):
+            n = i // 2
+            if s.device:
+                self._device(strand, n, s, x, y)
+                x += s.width
+                continue
+            piece = strand.pieces[n]
+            stretch = slack if i == len(segments) - 1 else 0.0
+            to = x + s.width + stretch
+            if piece.conductor is not None:
+                self._wire(piece.conductor.id, x, to, y)
+                lead = LEAD + (PLUG if self.ink.net.view.rig.runs[piece.conductor.run].plugs else 0.0)
+                self.canvas.text(piece.conductor.run, x + lead, y - 0.8, s.words, EM)
+                self._plugs(piece, x, to, y)
+                self.canvas.anchors.setdefault(piece.conductor.run, []).append((x + LEAD, y, "left"))
+            elif stretch > 0.05:
+                self.canvas.line("", x, y, to, y, POWER)
+            x = to
+        if not open_right:
+            self._pin(end, y, strand.b)
+
+    def _device(self, strand: Strand, n: int, s: Segment, x: float, y: float) -> None:
+        c = self.canvas
+        device = strand.devices[n]
+        c.text(device.part, x + 0.5, y - 0.8, s.bold, EM, "sans-bold")
+        if s.bold:
+            c.text(device.part, x + 0.5 + text_width(s.bold + "  ", EM, "sans-bold"), y - 0.8, s.words, EM)
+            c.anchors.setdefault(device.part, []).append((x, y, "right"))
+        at = x + s.width - symbols.DEVICE
+        before, after = strand.pieces[n].conductor, strand.pieces[n + 1].conductor
+        if before is not None:
+            self._wire(before.id, x, at, y)
+        elif at > x:
+            c.line(device.part, x, y, at, y, POWER)
+        self._pin(at if before is not None else x, y, device.a)
+        kind = self.ink.net.view.rig.parts[device.part].kind.name
+        lying(c, device.part, symbols.OF_KIND.get(kind, "device"), at, y)
+        self._pin(at + symbols.DEVICE, y, device.b)
+        del after
+        link = self._above(strand, n)
+        if link is not None:
+            c.line(device.part, at + 3.9, self.y(link) + 0.3, at + 3.9, y - 1.1, THIN, "link")
+
+    def _above(self, strand: Strand, n: int) -> int | None:
+        """The row just above when the same device stands there too."""
+        block = self.spread.block
+        rows = [(x.row, x.strand) for x in (*block.levels, *block.stubs)]
+        mine = next(r for r, s in rows if s is strand)
+        part = strand.devices[n].part
+        above = [s for r, s in rows if r == mine - 1 and n < len(s.devices) and s.devices[n].part == part]
+        return mine - 1 if above else None
+
+    def _plugs(self, piece: Piece, x1: float, x2: float, y: float) -> None:
+        assert piece.conductor is not None
+        run = self.ink.net.view.rig.runs[piece.conductor.run]
+        core = next(c for c in run.cores if c.id == piece.conductor.id)
+        forward = self.ink.net.stud.get(core.a, core.a) == piece.a
+        for end in run.plugs:
+            near = (end == "from") == forward
+            x, s = (x1 + 0.9, 1.0) if near else (x2 - 0.9, -1.0)
+            for k in (0.0, 0.9):
+                at = x + s * k
+                self.canvas.add(run.id, Polyline(((at + s * 0.7, y - 0.7), (at, y), (at + s * 0.7, y + 0.7)), 0.25))
+
+    def _stub(self, stub: Stub) -> None:
+        """An end that is broken off: an arrow, and the terminal, sheet and zone where it goes on."""
+        box = self.spread.block.boxes.get(stub.owner)
+        y, strand = self.y(stub.row), stub.strand
+        long = sum(s.width for s in self.spread.segments[id(strand)])
+        run = self.ink.net.view.graph.conductors[stub.cut].run
+        told = f"{stub.far}  {self.zones.get(f'{stub.cut} {stub.other}', '')}"
+        if stub.to_left:
+            assert box is not None
+            x, s = self.left(box) - long, -1.0
+            self._strand(strand, x, x + long, y, open_left=True)
+        else:
+            start = self.right(box) if box else self._from_rail(strand, stub.owner, y)
+            x, s = start + long, 1.0
+            self._strand(strand, start, x, y, open_right=True)
+        c = self.canvas
+        c.add(run, Polyline(((x, y - 0.9), (x + s * 1.6, y), (x, y + 0.9)), 0.25))
+        self._pin(x, y, "", f"{stub.cut} cut")
+        c.text(run, x + s * 2.4, y + EM * 0.3, told, EM, "sans", "start" if s > 0 else "end", "graphite")
+
+    def _loop(self, loop: Loop) -> None:
+        strand = loop.strand
+        block = self.spread.block
+        y = self.y(loop.row)
+        piece = strand.pieces[0]
+        assert piece.conductor is not None
+        words = self.spread.segments[id(strand)][0].words
+        if strand.start in block.boxes:
+            x = self.right(block.boxes[strand.start])
+            end = x + self.spread.segments[id(strand)][0].width
+            self._pin(x, y, strand.a)
+            self._wire(piece.conductor.id, x, end, y)
+            role = self.ink.net.view.rig.runs[piece.conductor.run].role
+            self.canvas.wire(piece.conductor.run, piece.conductor.id, end, y, end, self.y(loop.back), _DASH.get(role, ""), _WEIGHT.get(role, POWER))
+            self._wire(piece.conductor.id, x, end, self.y(loop.back))
+            self._pin(x, self.y(loop.back), strand.b)
+            self.canvas.text(piece.conductor.run, x + LEAD, y - 0.8, words, EM)
+            return
+        self._between(strand, y, words)
+
+    def _between(self, strand: Strand, y: float, words: str) -> None:
+        """A conductor from rail to rail."""
+        c, ink = self.canvas, self.ink
+        piece = strand.pieces[0]
+        assert piece.conductor is not None
+        (xa, a), (xb, b) = sorted(((ink.rail_x[strand.start], strand.a), (ink.rail_x[strand.stop], strand.b)))
+        for x, t in ((xa, a), (xb, b)):
+            c.dot(strand.start, x, y)
+            self._pin(x, y, t)
+        at = xa
+        for other, ox in sorted(ink.rail_x.items(), key=lambda r: r[1]):
+            y1, y2 = ink.rail_y[other]
+            if xa < ox < xb and y1 <= y <= y2:
+                self._wire(piece.conductor.id, at, ox - HOP, y)
+                c.add(piece.conductor.run, Arc(ox, y, HOP, 180, 360, POWER, "", "ink", "hop", piece.conductor.id))
+                at = ox + HOP
+        self._wire(piece.conductor.id, at, xb, y)
+        c.text(piece.conductor.run, ink.x0 + 0.4, y + EM * 0.3, f"{strand.a} – {strand.b}  {words}", EM)
+
+    def _free(self, box: Box, row: int, terminal: str) -> None:
+        """A terminal that no run reaches looks as if something were missing."""
+        c, y = self.canvas, self.y(row)
+        x = self.left(box)
+        c.line(box.hub, x - 2.0, y, x - 0.45, y, THIN)
+        c.circle(box.hub, x - 2.7, y, 0.7, 0.25, fill="sheet")
+        c.text(box.hub, x - 4.2, y + EM * 0.3, "no run", EM, "sans", "end", "graphite")
+        self._pin(x, y, terminal)
+
+
+def lying(canvas: Canvas, ref: str, name: str, x: float, y: float, scale: float = 1.0) -> None:
+    """A device's symbol lying in a level conductor, its left point at (x, y); blades open upwards."""
+    for stroke in symbols.IN_LINE[name]:
+        what, rest = stroke[0], [float(v) * scale for v in stroke[1:] if not isinstance(v, str)]
+        if what in ("line", "lead", "thin"):
+            weight = {"line": SYMBOL, "lead": POWER, "thin": THIN}[str(what)]
+            canvas.line(ref, x + rest[1], y + rest[0], x + rest[3], y + rest[2], weight)
+        elif what == "box":
+            canvas.box(ref, x + rest[1], y + rest[0], x + rest[3], y + rest[2])
+        elif what == "ring":
+            canvas.circle(ref, x + rest[1], y + rest[0], rest[2], THIN)
+        elif what == "dot":
+            canvas.circle(ref, x + rest[1], y + rest[0], rest[2], 0.0, fill="ink")
+        elif what == "arc":
+            canvas.arc(ref, x + rest[1], y + rest[0], rest[2], 90 - float(stroke[5]), 90 - float(stroke[4]))
+
+
+def count_inked(sheets: tuple[Sheet, ...]) -> dict[str, int]:
+    """How often each conductor runs from end to end: pieces that touch are one, two halves with one mark are one."""
+    out: dict[str, int] = {}
+    pieces: dict[str, list[tuple[int, Line]]] = defaultdict(list)
+    joins: Counter[str] = Counter()
+    for n, sheet in enumerate(sheets):
+        for s in sheet.shapes():
+            if isinstance(s, Line) and s.layer == "conductor" and s.key:
+                pieces[s.key].append((n, s))
+            elif isinstance(s, Pin) and s.join:
+                joins[s.join.removesuffix(" cut")] += 1
+    for key, lines in pieces.items():
+        rows = {(n, round(min(s.y1, s.y2), 2), s.x1 == s.x2) for n, s in lines}
+        level = len([r for r in rows if not r[2]])
+        loops = len([r for r in rows if r[2]])
+        out[key] = level - loops - (1 if joins[key] == 2 else 0)
+    return out

@@ -1,0 +1,133 @@
+"""The three-line sheet: every pole and conductor of its own, with the names that stand on the devices.
+
+The law is the circuit sheet's: ink for a conductor only where the file has it.  `readback.differences` is run over
+the finished ink, and `conductors_inked` counts every conductor of the graph once.
+"""
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from ohmwright.drawing import symbols
+from ohmwright.drawing.canvas import Canvas
+from ohmwright.drawing.frame import Title, room
+from ohmwright.drawing.lettering import text_width
+from ohmwright.drawing.page import BIG, EM, STEP, Binding, Page, bound
+from ohmwright.drawing.readback import differences
+from ohmwright.drawing.refused import refused
+from ohmwright.drawing.row_ink import PITCH, RowInk, Spread, segment_width
+from ohmwright.drawing.row_words import HubWords, hub_words, torques
+from ohmwright.drawing.rows import AIR, Block, Layout
+from ohmwright.drawing.shapes import Sheet
+from ohmwright.drawing.strands import Net, net_of
+from ohmwright.drawing.view import view_of
+from ohmwright.rig.graph import Graph
+from ohmwright.rig.landing import loose_ends
+from ohmwright.rig.model import Rig
+
+CAUTIONS = (
+    "A drawing does not make a circuit dead. Isolate, lock and prove dead before touching anything.",
+    "Names of terminals are the kind's: hold them against the device before a wire is landed.",
+    "Where no torque is printed, look at the maker's page; a guess loosens or breaks the stud.",
+    "Local codes and a licensed person's judgement rule over this sheet.",
+)
+RAIL_PITCH = 5.0
+
+
+@dataclass(frozen=True, slots=True)
+class ThreeLine:
+    """What the three-line sheets are made from."""
+
+    rig: Rig
+    graph: Graph
+    title: Title | None = None
+
+
+def three_line_sheets(made_from: ThreeLine) -> tuple[Sheet, ...]:
+    """All conductors on as many sheets as hold them."""
+    rig, graph = made_from.rig, made_from.graph
+    view = view_of(rig, graph)
+    net = net_of(view)
+    loose = [t for t in loose_ends(graph) if net.owner(t) in net.hubs]
+    open_of: dict[str, list[str]] = defaultdict(list)
+    for t in loose:
+        open_of[net.owner(t)].append(t)
+    words = {h: hub_words(view, h) for h in net.hubs}
+    layout = Layout(net, {h: w.rows for h, w in words.items()}, open_of)
+    size, spreads = _spread(layout, words)
+    pages = _pages(net, size, spreads, words)
+    for page in pages:
+        page.note("TORQUE, maker's value", torques(rig, page.canvas))
+        page.note("READING", _READING)
+    told = {r.id: f"{r.id}, {r.start} to {r.stop}, {r.cable.text}" for r in rig.runs.values()}
+    told |= {p.id: f"{p.id}, {p.record.title}" for p in rig.parts.values()}
+    binding = Binding(
+        made_from.title or Title(rig.job.title or rig.job.id),
+        "Three-line sheet",
+        "every pole drawn",
+        "T",
+        f"{len(graph.conductors)} conductors of {len(rig.runs)} runs, each pole drawn, terminals as named on the device.",
+        CAUTIONS,
+        told,
+    )
+    sheets = bound(pages, binding)
+    found = differences(rig, graph, sheets)
+    return refused(sheets, found) if found else sheets
+
+
+_READING = (
+    "Bars and metal stand upright at the left; a line leaps where it passes one that it does not join.",
+    "On a line: conductor, size, colour (IEC 60757, from memory), length one way; the other cores of a cable bear their id alone.",
+    "An arrow goes on at the named terminal, sheet and zone.",
+    "Two chevrons are a plug; a dashed line joins poles that move together.",
+)
+
+
+def _spread(layout: Layout, words: Mapping[str, HubWords]) -> tuple[str, list[Spread]]:
+    """The smallest sheet that holds everything, else several A2 sheets."""
+    made: tuple[str, list[Spread]] = ("A2", [])
+    rails = len(layout.net.rails)
+    for size in ("A3", "A2"):
+        left, top, right, bottom = room(size).drawing
+        head = rails * STEP + 2.0
+        most = int((bottom - top - head) // PITCH)
+        width = right - left - rails * RAIL_PITCH - 4.0
+
+        def too_deep(block: Block, width: float = width) -> int | None:
+            return Spread.of(layout.net, block, words).deeper_than(width)
+
+        spreads = [Spread.of(layout.net, b, words) for b in layout.blocks(most, too_deep)]
+        made = (size, spreads)
+        if sum(s.block.rows + AIR for s in spreads) <= most + AIR and all(s.width <= width for s in spreads):
+            break
+    return made
+
+
+def _pages(net: Net, size: str, spreads: list[Spread], words: Mapping[str, HubWords]) -> list[Page]:
+    left, top, right, bottom = room(size).drawing
+    most = int((bottom - top - len(net.rails) * STEP - 2.0) // PITCH)
+    sets: list[list[Spread]] = []
+    used: list[int] = []
+    for spread in spreads:
+        need = spread.block.rows + AIR
+        at = next((i for i, u in enumerate(used) if u + need <= most + AIR), None)
+        if at is None:
+            sets.append([])
+            used.append(0)
+            at = len(sets) - 1
+        sets[at].append(spread)
+        used[at] += need
+    inks = [RowInk(net, Page(size), set_, words) for set_ in sets]
+    for ink in inks:
+        ink.lay(left, top)
+    zones = {k: z for i, ink in enumerate(inks) for k, z in ink.zones(f"T-{i + 1:02d}").items()}
+    for ink in inks:
+        ink.draw(zones)
+    return [ink.page for ink in inks]
+
+
+def conductors_inked(sheets: tuple[Sheet, ...]) -> dict[str, int]:
+    """How often each conductor is drawn from end to end: once whole, or once in two halves."""
+    from ohmwright.drawing.row_ink import count_inked
+
+    return count_inked(sheets)
