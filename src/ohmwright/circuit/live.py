@@ -146,10 +146,6 @@ class Live:
             out = self._between_lines(p, q, but)
         return out
 
-    def by(self, p: str, q: str) -> list[tuple[End, States]]:
-        """Which active ends stand across p and q, and when."""
-        return [(e, s) for e in self.ends if (s := self.active.get(e.id, 0) & self.across(e, p, q))]
-
     def _two_lines(self, p: str, q: str) -> bool:
         t = self.net.graph.terminals
         return t[p].pole in LINE_POLES and t[q].pole in LINE_POLES

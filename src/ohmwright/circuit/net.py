@@ -101,16 +101,6 @@ class View:
                 self.next[a].append((b, w.number))
                 self.next[b].append((a, w.number))
                 self.moving.append((a, b, w))
-        self._members: list[list[int]] | None = None
-
-    @property
-    def members(self) -> list[list[int]]:
-        """The terminals of every lump."""
-        if self._members is None:
-            self._members = [[] for _ in range(self.size)]
-            for terminal, lump in enumerate(self.lump):
-                self._members[lump].append(terminal)
-        return self._members
 
     def of(self, terminal: str) -> int:
         """The lump of a named terminal."""

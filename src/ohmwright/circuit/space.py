@@ -1,6 +1,6 @@
 """A space of states: some variables walked through all their states, the rest held, the automatic ones settled."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from ohmwright.circuit.net import States
 from ohmwright.kinds.base import When
@@ -153,14 +153,6 @@ def plainest(space: Space, states: States) -> int:
         if left & ordinary:
             left &= ordinary
     return first(left)
-
-
-def each(states: States) -> Iterator[int]:
-    """The numbers of all combinations of a set."""
-    while states:
-        low = states & -states
-        yield low.bit_length() - 1
-        states ^= low
 
 
 def count(states: States) -> int:

@@ -9,7 +9,6 @@ from ohmwright.circuit.space import Space, plainest
 from ohmwright.circuit.types import ProofFinding
 from ohmwright.circuit.wiring import Wiring
 from ohmwright.circuit.zones import Feed, feeds_of
-from ohmwright.kinds.base import When
 from ohmwright.rig.graph import StateVariable
 
 #: Rules that settle by what is energised on the AC side: the DC walk takes their devices as being in every state.
@@ -217,12 +216,6 @@ class Ground:
         """A path between two terminals with every switch closable."""
         found = view.path([self.number[start]], {self.number[goal]}, self.poles.closable)
         return told_path(found, start, self.net.names) if found is not None else (start, goal)
-
-    def unknowns(self, when: When) -> tuple[str, ...]:
-        """Of a condition, the variables that nobody knows."""
-        return tuple(
-            n for n, _ in when if n in self.graph.variables and self.graph.variables[n].rule == "unknown"
-        )
 
     @cached_property
     def unknown_variables(self) -> tuple[str, ...]:
