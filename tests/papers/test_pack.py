@@ -115,9 +115,13 @@ def test_every_paper_bears_its_title_block(trailer: Made) -> None:
                     "us-vehicle 2023",
                     "2026-05-02",
                     "Local codes",
-                    "ohmwright",
                 ):
                     assert told in page, (p["file"], n, told)
+
+
+def test_every_paper_of_words_names_the_program(trailer: Made) -> None:
+    for name in PDFS:
+        assert "ohmwright 0" in trailer.text(f"{name}.pdf"), name
 
 
 CAUTIONED = [n for n in PDFS if n not in ("serials", "costing", "readings", "binder")]

@@ -69,9 +69,14 @@ def test_every_danger_that_fails_is_on_the_order(van: Made) -> None:
     )
 
 
-def test_a_rig_without_a_danger_has_no_stop_use_order(trailer: Made) -> None:
-    assert not any(p["paper"] == "stop-use" for p in trailer.done.made)
-    assert not wanted(replace(material("trailer/rig-built.yaml", words("en"))))
+def test_the_order_is_made_where_a_danger_fails_in_a_rig_that_stands(trailer: Made, van: Made) -> None:
+    for made in (trailer, van):
+        there = any(p["paper"] == "stop-use" for p in made.done.made)
+        assert there == bool(made.done.checked.dangers())
+    as_found = replace(material("van/rig.yaml", words("en")), stage="as found")
+    assert wanted(as_found)
+    assert not wanted(replace(as_found, findings=()))
+    assert not wanted(replace(as_found, stage="quoted")), "a drawing cannot be used"
 
 
 def test_a_year_that_cannot_be_told_is_a_note_on_its_page(van: Made) -> None:

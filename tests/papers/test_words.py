@@ -19,8 +19,20 @@ def test_every_sentence_that_is_asked_for_is_there() -> None:
     assert len(asked) > 150
     assert [k for k in asked if k not in english.texts] == []
     assert [k for k in re.findall(r'\.all\(\s*"([a-z0-9.-]+)"', source) if k not in english.lists] == []
-    for names in re.findall(r"\.cautions\(([^)]*)\)", source):
+    for names in re.findall(r"(?:\.cautions\(|cautions(?:: [^=]+)? = \()([^)]*)\)", source):
         assert [n for n in re.findall(r'"([a-z-]+)"', names) if f"caution.{n}" not in english.texts] == []
+
+
+def test_every_sentence_is_used() -> None:
+    source = "\n".join(p.read_text() for p in PAPERS.glob("*.py")).replace("'", '"')
+    quoted = set(re.findall(r'"([a-z0-9.-]+)"', source))
+    made = [
+        re.sub(r"\\\{[^}]*\\\}", "[a-z0-9-]+", re.escape(x))
+        for x in re.findall(r'f"([a-z0-9{}._-]+)"', source)
+    ]
+    for key in {*words("en").texts, *words("en").lists} - {"language"}:
+        by_name = key in quoted or key.rpartition(".")[2] in quoted
+        assert by_name or any(re.fullmatch(x, key) for x in made if "." in x), key
 
 
 @pytest.mark.parametrize("language", languages())

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from ohmwright.papers.doc import Block, Column, Doc, Fields, Heading, Points, Table, Text
+from ohmwright.papers.energy_page import told_storage
 from ohmwright.papers.figures import banks, cold_volts, fault_kA, stored_kWh
 from ohmwright.papers.material import Material
 from ohmwright.papers.quote import promised, together, weight_left
@@ -153,6 +154,13 @@ def leave_card(m: Material) -> Doc:
         for b in banks(m.rig)
         if (soc := known(b.figure("storage_soc"))) is not None
     ]
+    stored = m.year.storage if m.year else ()
+    due = [told_storage(m, s) for s in stored]
+    due += [w.say("leave.pull", what=x) for s in stored for x in s.disconnect]
+    notes = tuple(dict.fromkeys(f"{x[:1].upper()}{x[1:]}." for s in stored for x in s.notes))
+    cautions: tuple[str, ...] = ("no-charge-cold", "array-live", "vents")
+    if any(s.disconnect for s in stored):
+        cautions = ("alarms-off", *cautions)
     winter = [
         w.say("leave.set", set=", ".join(f"{k} {v}" for k, v in s.set.items()))
         for s in m.rig.use.stays
@@ -161,8 +169,8 @@ def leave_card(m: Material) -> Doc:
     blocks: list[Block] = [
         Heading(w.say("leave.night"), 2), Points(w.all("leave.night-steps"), "boxes", large=True),
         Heading(w.say("leave.weeks"), 2), Points(w.all("leave.weeks-steps"), "boxes", large=True),
-        Heading(w.say("leave.winter"), 2), Points((*winter, *storage, *w.all("leave.winter-steps")), "boxes", large=True),
-        Fields(tuple((x, "") for x in w.all("leave.fields")), 2), m.cautions("no-charge-cold", "array-live", "vents"),
+        Heading(w.say("leave.winter"), 2), Points((*winter, *due, *storage, *w.all("leave.winter-steps")), "boxes", large=True),
+        *((Points(notes),) if notes else ()), Fields(tuple((x, "") for x in w.all("leave.fields")), 2), m.cautions(*cautions),
     ]  # fmt: skip
     return m.doc("leave", blocks)
 
@@ -170,6 +178,7 @@ def leave_card(m: Material) -> Doc:
 def wake_card(m: Material) -> Doc:
     """After a blackout; after the winter."""
     w = m.words
+    sleeping = [f"{x[:1].upper()}{x[1:]}." for s in (m.year.storage if m.year else ()) for x in s.wake_up]
     recovery = [
         w.say("wake.recovery", bank=b.id, words=b.word("recovery"))
         for b in banks(m.rig)
@@ -177,7 +186,7 @@ def wake_card(m: Material) -> Doc:
     ]
     blocks: list[Block] = [
         Heading(w.say("wake.dark"), 2), Points((*w.all("wake.dark-steps"), *recovery), "numbers", large=True),
-        Heading(w.say("wake.spring"), 2), Points(w.all("wake.spring-steps"), "numbers", large=True),
+        Heading(w.say("wake.spring"), 2), Points((w.say("wake.spring-look"), *(dict.fromkeys(sleeping) or w.all("wake.spring-plain")), *w.all("wake.spring-last")), "numbers", large=True),
         m.cautions("no-charge-cold", "no-booster", "listed-profiles", "smell-heat"),
     ]  # fmt: skip
     return m.doc("wake", blocks)

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from ohmwright.energy.types import Year
+from ohmwright.energy.types import Storage, Year
 from ohmwright.papers.doc import Block, Column, Doc, Heading, Points, Table, Text
 from ohmwright.papers.material import Material
 
@@ -20,7 +20,8 @@ def energy_page(m: Material) -> Doc:
 
 def _told(m: Material, y: Year) -> Iterator[Block]:
     w = m.words
-    yield Text(w.say("energy.where", place=_place(y), years=y.years), "lead")
+    yield from (Text(sentence, "lead") for sentence in y.verdict)
+    yield Text(w.say("energy.where", place=_place(y), years=y.years))
     if y.promises:
         yield Heading(w.say("energy.promises"), 2)
         yield Table(
@@ -56,10 +57,65 @@ def _told(m: Material, y: Year) -> Iterator[Block]:
         (Column(w.say("energy.part")), Column(w.say("energy.year-sum"), 0, 0, "kWh")),
         tuple((k.replace("_", " "), v) for k, v in y.ledger_kWh.items() if v),
     )
+    yield from _stored(m, y)
+    yield from _worn(m, y)
+    if y.bought:
+        yield Heading(w.say("energy.bought"), 2)
+        yield Points(tuple(f"{b.words}." for b in y.bought))
     for title, items in (("energy.notes", y.notes), ("energy.assumptions", y.assumptions)):
         if items:
             yield Heading(w.say(title), 2)
             yield Points(items)
+
+
+def _stored(m: Material, y: Year) -> Iterator[Block]:
+    """What draws on a laid-up bank, and the day by which somebody must act."""
+    w = m.words
+    for s in y.storage:
+        yield Heading(w.say("energy.storage", stay=s.stay), 2)
+        yield Text(told_storage(m, s), "strong")
+        yield Table(
+            (
+                Column(w.say("energy.drain")),
+                Column(w.say("energy.draw"), 1, 0, "W"),
+                Column(w.say("energy.live")),
+            ),
+            tuple(
+                (
+                    f"{d.subject} {d.what}".strip(),
+                    d.draw_W,
+                    w.say("energy.ahead") if d.stays_live else w.say("energy.behind"),
+                )
+                for d in s.drains
+            ),
+        )
+
+
+def told_storage(m: Material, s: Storage) -> str:
+    """How long the bank lasts when it is laid up, and when to act."""
+    key = "energy.lasts" if s.lasts_the_stay else "energy.does-not-last"
+    early, likely, late = s.floor_on
+    return m.words.say(
+        key, days=f"{s.days_to_floor[1]:.0f}", early=early, likely=likely, late=late, act=s.act_before
+    )
+
+
+def _worn(m: Material, y: Year) -> Iterator[Block]:
+    """What is left of the bank after some years of this use, as a band."""
+    if y.ageing is None or not y.ageing.capacity_ratio:
+        return
+    w, after = m.words, y.ageing.capacity_ratio
+    yield Heading(w.say("energy.ageing"), 2)
+    columns = (
+        Column(w.say("energy.after"), 0),
+        Column(w.say("energy.least"), 0, 0, "%"),
+        Column(w.say("energy.most"), 0, 0, "%"),
+    )
+    yield Table(
+        columns,
+        tuple((n, 100 * after[n - 1][0], 100 * after[n - 1][1]) for n in (1, 5, 10, 15) if n <= len(after)),
+    )
+    yield Points(tuple(f"{x}." for x in y.ageing.words))
 
 
 def _place(y: Year) -> str:

@@ -170,6 +170,15 @@ def serials(m: Material) -> Doc:
     return m.doc("serials", blocks)
 
 
+def _expected_wear(m: Material) -> tuple[Block, ...]:
+    """What the model expects of the bank's life, a band and no warranty."""
+    ageing = m.year.ageing if m.year else None
+    if ageing is None or ageing.shortest_years is None:
+        return ()
+    most = str(ageing.longest_years) if ageing.longest_years is not None else m.words.say("resale.longer")
+    return (Text(m.words.say("resale.wear", least=ageing.shortest_years, most=most)),)
+
+
 def resale(m: Material) -> Doc:
     """What the next owner and the surveyor must know."""
     w = m.words
@@ -194,7 +203,7 @@ def resale(m: Material) -> Doc:
     open_ones = [f for f in m.findings if f.verdict == "fail"]
     blocks: list[Block] = [
         Text(w.say("resale.what-this-is")), Text(m.statement, "strong"), Table((Column(w.say("emergency.what"), part=2), Column(w.say("emergency.fact"), part=5)), tuple(facts)),
-        Heading(w.say("resale.health"), 2), Fields(tuple((x, "") for x in w.all("resale.health-fields")), 2), Heading(w.say("resale.handover"), 2), Points(w.all("resale.routine"), "boxes"),
+        *_expected_wear(m), Heading(w.say("resale.health"), 2), Fields(tuple((x, "") for x in w.all("resale.health-fields")), 2), Heading(w.say("resale.handover"), 2), Points(w.all("resale.routine"), "boxes"),
     ]  # fmt: skip
     if open_ones:
         blocks += [Heading(w.say("resale.open"), 2), *(said(m, f, worked=False) for f in open_ones)]

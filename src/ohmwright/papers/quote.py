@@ -53,6 +53,7 @@ def promised(m: Material) -> Iterator[Block]:
                 for p in m.year.promises
             )
         )
+    yield from (Text(sentence, "strong") for sentence in (m.year.verdict if m.year else ()))
     for stay in _short_stays(m.year):
         yield Text(w.say("quote.short-stay", stay=stay[0], shortfall=f"{stay[1]:.0f}"))
 

@@ -10,10 +10,13 @@ from ohmwright.papers.material import Material
 from ohmwright.papers.report import said
 from ohmwright.working import known
 
+#: Stages in which there is nothing yet that could be used.
+ON_PAPER = ("interview", "draft", "quoted", "change order", "issued for build")
+
 
 def wanted(m: Material) -> bool:
-    """True when a danger fails."""
-    return any(f.verdict == "fail" and f.severity == "danger" for f in m.findings)
+    """True when a danger fails in a rig that stands: as found, as built, or of no stage named."""
+    return m.stage not in ON_PAPER and any(f.verdict == "fail" and f.severity == "danger" for f in m.findings)
 
 
 def stop_use(m: Material) -> Doc:

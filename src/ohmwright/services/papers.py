@@ -36,10 +36,14 @@ class Done:
     notes: tuple[str, ...]
 
 
-def papers(where: str, out: str, *, weather: str | None = None, language: str = "en") -> Done:
-    """Make every paper of a rig into the folder `out`. A paper there whose contents did not change stays as it is."""
+def papers(where: str, out: str, *, weather: str | None = None, years: int = 0, language: str = "en") -> Done:
+    """Make every paper of a rig into the folder `out`. A paper there whose contents did not change stays as it is.
+
+    The energy page rests on as many made years as its chances take (`years` 0), or on the one year of a
+    weather file: an owner is told a likelihood, not an average.
+    """
     opened = open_rig(where)
-    year, note = _year(opened, weather)
+    year, note = _year(opened, weather, years)
     done = checked(opened, Study(opened.rig, year=year, today=today()))
     material = _material(opened, done, year, note, language)
     press = Press(str(FONTS), Stamp(material.dated, opened.rig.sha256, opened.revision))
@@ -62,12 +66,12 @@ def papers(where: str, out: str, *, weather: str | None = None, language: str = 
     return finished
 
 
-def _year(opened: Opened, weather: str | None) -> tuple[Year | None, str]:
+def _year(opened: Opened, weather: str | None, years: int) -> tuple[Year | None, str]:
     """The year, or the reason why it cannot be told; a weather file that cannot be used is a mistake of the call."""
     from ohmwright.services.year import year_of_opened
 
     try:
-        return year_of_opened(opened, weather=weather).year, ""
+        return year_of_opened(opened, weather=weather, years=1 if weather else years).year, ""
     except OhmwrightError as error:
         if weather is not None:
             raise
