@@ -49,9 +49,9 @@ def lead_notes(one: OneYear) -> tuple[str, ...]:
 def _cold(bank: Bank, one: OneYear) -> tuple[str, ...]:
     coldest, warmest = min(one.hours.bank_degC), max(one.hours.bank_degC)
     cells = round(bank.nominal_V / CELL_V)
+    cold, hot = (compensation_V(cells, PER_CELL_V_per_K, t) for t in (coldest, warmest))
     out = [
-        f"The bank stands between {coldest:.0f} and {warmest:.0f} degC: at -4 mV a cell and kelvin its charging voltages want "
-        f"{compensation_V(cells, PER_CELL_V_per_K, coldest):+.1f} V in the cold and {compensation_V(cells, PER_CELL_V_per_K, warmest):+.1f} V in the heat; the years keep the set voltage."
+        f"The bank stands between {coldest:.0f} and {warmest:.0f} degC: at -4 mV a cell and kelvin its charging wants {cold:+.1f} V there and {hot:+.1f} V here; the years keep the set voltage."
     ]
     risky = sum(t < acid_freezes_degC(s) for t, s in zip(one.hours.bank_degC, one.accounts.soc, strict=True))
     if risky:
