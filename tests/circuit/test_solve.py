@@ -49,7 +49,9 @@ def test_currents_balance_at_every_terminal(name: str) -> None:
             left[p.a] += complex(work.answer.drawn[p.id]).real
             left[p.b] -= complex(work.answer.drawn[p.id]).real
         scale = max([1.0, *(abs(i) for i in answer.elements_A.values())])
-        assert max(abs(i) for i in left.values()) < 1e-9 * scale, case.name
+        # What rounding alone makes of the volts across the best conductor there is.
+        rounding_A = 4 * 2.2e-16 * 60 / min(complex(e.ohm).real for e in work.direct.network.live)
+        assert max(abs(i) for i in left.values()) < 1e-9 * scale + rounding_A, case.name
 
 
 def test_shares_sum_to_one() -> None:
