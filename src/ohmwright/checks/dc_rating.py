@@ -78,6 +78,6 @@ def judge(
     steps = tuple(s for s in (rating.value, volts) if isinstance(s, Step))
     roots = tuple(f for f in (rating.value, volts) if isinstance(f, Figure))
     return most(
-        volts.value, limit, "V", good=f"{told}.", bad=f"{told}: it may not put out the arc.", remedy=REMEDY, warn_above=limit * (1 - headroom),
+        volts, rating.value, "V", good=f"{told}.", bad=f"{told}: it may not put out the arc.", remedy=REMEDY, warn_above=limit * (1 - headroom),
         warn=f"{told}: less than 5 % is left.", steps=steps, roots=roots,
     )  # fmt: skip

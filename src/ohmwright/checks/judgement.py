@@ -35,6 +35,7 @@ class Judgement:
     origin_unverified: bool = False
     clause: Clause | None = None
     limit_address: str = ""
+    value_address: str = ""
 
 
 def at_most(value: float, limit: float) -> bool:
@@ -61,19 +62,15 @@ def margin_above(value: float, limit: float) -> float | None:
     return (value - limit) / abs(limit) if limit else None
 
 
-def told_limit(limit: float | Figure | Step) -> tuple[float, str, tuple[Figure | Step, ...]]:
-    """A limit's value, its address where it is a figure of the rig, and itself as a root."""
-    if isinstance(limit, Figure):
-        return (
-            limit.value,
-            limit.address if limit.origin.kind not in ("standard", "computed") else "",
-            (limit,),
-        )
-    return (limit.value, "", (limit,)) if isinstance(limit, Step) else (limit, "", ())
+def plain(given: float | Figure | Step) -> tuple[float, str, tuple[Figure | Step, ...]]:
+    """The value of what was given, its address where it is a figure of the rig, and itself as a root."""
+    if isinstance(given, Figure):
+        return given.value, given.address if given.origin.kind not in ("standard", "computed") else "", (given,)
+    return (given.value, "", (given,)) if isinstance(given, Step) else (given, "", ())
 
 
 def with_limit(own: tuple[Figure | Step, ...], steps: tuple[Step, ...]) -> tuple[Step, ...]:
-    """The steps, before them the one that gave the limit."""
+    """The steps, before them those that gave limit and value."""
     return (*(s for s in own if isinstance(s, Step) and s not in steps), *steps)
 
 
@@ -145,7 +142,7 @@ def warns(
 
 
 def most(
-    value: float,
+    value: float | Figure | Step,
     limit: float | Figure | Step,
     unit: str,
     *,
@@ -160,19 +157,20 @@ def most(
     clause: Clause | None = None,
 ) -> Judgement:
     """Judge a value against an upper limit; between `warn_above` and the limit it is a note."""
-    limit, address, own = told_limit(limit)
+    value, value_address, more = plain(value)
+    limit, address, own = plain(limit)
     verdict: Verdict = "pass" if at_most(value, limit) else "fail"
     message, said_remedy, severe = (good, "", severity) if verdict == "pass" else (bad, remedy, severity)
     if verdict == "pass" and warn_above is not None and not at_most(value, warn_above):
         verdict, message, said_remedy, severe = "warn", warn or good, remedy, "note"
     return Judgement(
         verdict=verdict, message=message, severity=severe, value=value, limit=limit, high=limit, sense="max", margin=margin_below(value, limit),
-        unit=unit, remedy=said_remedy, steps=with_limit(own, steps), origin_unverified=unverified(*steps, *roots, *own), clause=clause, limit_address=address,
+        unit=unit, remedy=said_remedy, steps=with_limit((*own, *more), steps), origin_unverified=unverified(*steps, *roots, *own, *more), clause=clause, limit_address=address, value_address=value_address,
     )  # fmt: skip
 
 
 def least(
-    value: float,
+    value: float | Figure | Step,
     limit: float | Figure | Step,
     unit: str,
     *,
@@ -187,12 +185,13 @@ def least(
     clause: Clause | None = None,
 ) -> Judgement:
     """Judge a value against a lower limit; between the limit and `warn_below` it is a note."""
-    limit, address, own = told_limit(limit)
+    value, value_address, more = plain(value)
+    limit, address, own = plain(limit)
     verdict: Verdict = "pass" if at_least(value, limit) else "fail"
     message, said_remedy, severe = (good, "", severity) if verdict == "pass" else (bad, remedy, severity)
     if verdict == "pass" and warn_below is not None and not at_least(value, warn_below):
         verdict, message, said_remedy, severe = "warn", warn or good, remedy, "note"
     return Judgement(
         verdict=verdict, message=message, severity=severe, value=value, limit=limit, low=limit, sense="min", margin=margin_above(value, limit),
-        unit=unit, remedy=said_remedy, steps=with_limit(own, steps), origin_unverified=unverified(*steps, *roots, *own), clause=clause, limit_address=address,
+        unit=unit, remedy=said_remedy, steps=with_limit((*own, *more), steps), origin_unverified=unverified(*steps, *roots, *own, *more), clause=clause, limit_address=address, value_address=value_address,
     )  # fmt: skip

@@ -62,7 +62,7 @@ def signed(made: Rule, subject: str, j: Judgement, rules: str) -> Finding:
     clause = j.clause or clause_in(made.clauses, rules)
     return Finding(
         made.id, made.number, subject, j.severity or made.severities[0], j.verdict, j.message, j.value, j.low, j.high, j.limit, j.sense, j.margin,
-        j.unit, _told(clause), clause.edition, j.remedy, j.missing, None, j.origin_unverified, j.steps, j.path, j.limit_address,
+        j.unit, _told(clause), clause.edition, j.remedy, j.missing, None, j.origin_unverified, j.steps, j.path, j.limit_address, j.value_address,
     )  # fmt: skip
 
 

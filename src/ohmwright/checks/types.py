@@ -45,6 +45,8 @@ class Finding:
     path: tuple[str, ...] = ()
     limit_address: str = ""
     """Where the limit is a figure of the rig: its address, in the unit of `value`."""
+    value_address: str = ""
+    """The same of the value."""
 
 
 Check = Callable[["Study"], Iterator[Finding]]

@@ -176,3 +176,12 @@ def cranks(study: Study, c: Conductor) -> bool:
         return False
     way = reach(study.graph, (c.a, c.b), through=lambda e: conducts(e) and device_of(study.rig, e) is None)
     return bool(starters & way.terminals)
+
+
+def length_of(study: Study, c: Conductor) -> Figure:
+    """The length of a conductor with the address where it is written."""
+    given = c.length
+    assert c.length_m is not None
+    if isinstance(given, Figure) and given.value == c.length_m:
+        return given.at(asks(study, c, "length"))
+    return figure(c.length_m, "m", COMPUTED, address=asks(study, c, "length"))

@@ -96,37 +96,62 @@ def _again(step: Step, changed: dict[str, float]) -> float:
 
 
 def _roots(step: Step) -> dict[str, tuple[float, str]]:
+    """The figures of the rig at the root of a step: published ones cannot be moved."""
     return {
-        i.address: (i.value, i.unit) for s in step.chain() for i in s.inputs if i.address and i.step is None
+        i.address: (i.value, i.unit)
+        for s in step.chain()
+        for i in s.inputs
+        if i.address and i.step is None and i.origin.kind != "standard"
     }
 
 
 def flips(finding: Finding) -> tuple[Flip, ...]:
-    """For each figure of the rig in the derivation, the value at which the verdict turns, the others kept."""
+    """For each figure of the rig in value or limit, the value at which the verdict turns, the others kept."""
     if finding.value is None or finding.limit is None or finding.sense not in ("max", "min"):
         return ()
-    step = next((s for s in reversed(finding.steps) if _near(s.value, finding.value)), None)
-    if step is None or not _near(_again(step, {}), step.value):
-        return ()
+    value = _Side(finding, finding.value, None)
+    limit = _Side(finding, finding.limit, value.step)
     found: list[Flip] = []
-    for address, (now, unit) in _roots(step).items():
-        to = _solve(step, address, now, finding.limit)
+    for address, (now, unit) in {**limit.roots(), **value.roots()}.items():
+        to = _solve(value, limit, address, now, unit)
         if to is not None:
             found.append(Flip(address, now, to, unit))
+    for address, now, to in (
+        (finding.limit_address, finding.limit, finding.value),
+        (finding.value_address, finding.value, finding.limit),
+    ):
+        if address and address not in {f.address for f in found}:
+            found.append(Flip(address, now, to, finding.unit))
     return tuple(found)
+
+
+class _Side:
+    """Value or limit of a finding: a step that can be worked again, else the number alone."""
+
+    def __init__(self, finding: Finding, number: float, other: Step | None) -> None:
+        self.number = number
+        steps = (s for f in reversed(finding.steps) for s in reversed(f.chain()))
+        step = next((s for s in steps if s is not other and _near(s.value, number)), None)
+        self.step = step if step is not None and _near(_again(step, {}), step.value) else None
+
+    def roots(self) -> dict[str, tuple[float, str]]:
+        return _roots(self.step) if self.step is not None else {}
+
+    def at(self, changed: dict[str, float]) -> float:
+        return self.number if self.step is None else _again(self.step, changed)
 
 
 def _near(a: float, b: float) -> bool:
     return abs(a - b) <= 1e-9 * max(1.0, abs(a), abs(b))
 
 
-def _solve(step: Step, address: str, now: float, limit: float) -> float | None:
-    """The nearest value of one root at which the step equals the limit, within a hundredfold of today's."""
+def _solve(value: _Side, limit: _Side, address: str, now: float, unit: str) -> float | None:
+    """The nearest value of one root at which value and limit meet, within a hundredfold of today's."""
 
     def gap(x: float) -> float | None:
         try:
-            return _again(step, {address: x}) - limit
-        except (ValueError, ZeroDivisionError, OverflowError):
+            return value.at({address: x}) - limit.at({address: x})
+        except (ValueError, ZeroDivisionError, OverflowError, TypeError):
             return None
 
     here = gap(now)
@@ -135,7 +160,7 @@ def _solve(step: Step, address: str, now: float, limit: float) -> float | None:
     size = max(abs(now), 1.0)
     for reach in (0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 20.0, 100.0):
         for side in (now - reach * size, now + reach * size):
-            if now > 0 and side <= 0 and step.unit != "degC" and not address.endswith(("coldest", "T")):
+            if now > 0 and side <= 0 and unit != "degC":
                 side = now / (1 + reach)
             there = gap(side)
             if there is not None and (there < 0) != (here < 0):

@@ -31,7 +31,7 @@ def judge(cold: Cold, limit: Figure | None, limit_missing: tuple[str, ...] = ())
     near = find("pv/near-limit").value * most_V
     told = f"The string reaches {volts:.1f} V in the cold {how}{_other(cold)}; the controller bears {tell(most_V, 'V', 4)}"
     judged = most(
-        volts, most_V, "V", good=f"{told}.", bad=f"{told}: it is destroyed on a cold clear morning.", remedy=REMEDY, warn_above=near,
+        volts, limit, "V", good=f"{told}.", bad=f"{told}: it is destroyed on a cold clear morning.", remedy=REMEDY, warn_above=near,
         warn=f"{told}: less than 5 % is left.", steps=_steps(cold), roots=(limit,),
     )  # fmt: skip
     if judged.verdict == "pass" and cold.by_table is not None and not at_most(cold.by_table.value, most_V):

@@ -35,7 +35,7 @@ def judge(cold: Cold, limit: Figure | None, limit_missing: tuple[str, ...] = ())
     if cold.trusted and not at_most(cold.by_table.value, limit.value):
         over = most(
             cold.by_table.value,
-            limit.value,
+            limit,
             "V",
             good="",
             bad=f"{told}. The coefficient has a page and governs.",
@@ -46,7 +46,7 @@ def judge(cold: Cold, limit: Figure | None, limit_missing: tuple[str, ...] = ())
         return replace(over, verdict="warn", severity="note")
     return most(
         cold.by_table.value,
-        limit.value,
+        limit,
         "V",
         good=f"{told}.",
         bad=f"{told}.",

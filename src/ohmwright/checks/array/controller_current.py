@@ -34,7 +34,7 @@ def judge(
     told = f"The array can push {tell(step.value, 'A', 4)}; the controller may be wired to {tell(limit.value, 'A', 4)}"
     return most(
         step.value,
-        limit.value,
+        limit,
         "A",
         good=f"{told}.",
         bad=f"{told}: wired the wrong way round it does not survive.",

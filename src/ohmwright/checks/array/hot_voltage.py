@@ -23,7 +23,7 @@ def judge(volts: Step, wanted: Step) -> Judgement:
     told = f"On the hottest noon the string gives {tell(volts.value, 'V', 4)} at the controller, which needs {tell(wanted.value, 'V', 4)}"
     return least(
         volts.value,
-        wanted.value,
+        wanted,
         "V",
         good=f"{told}.",
         bad=f"{told}: it does not finish a charge.",

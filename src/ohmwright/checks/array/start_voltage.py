@@ -19,7 +19,7 @@ def judge(volts: Step, wanted: Step) -> Judgement:
     told = f"Hot, the string offers {tell(volts.value, 'V', 3)} to start on; the controller wants {tell(wanted.value, 'V', 3)}"
     return least(
         volts.value,
-        wanted.value,
+        wanted,
         "V",
         good=f"{told}.",
         bad=f"{told}: once stopped it stays stopped until evening.",

@@ -23,7 +23,7 @@ def judge(days: Step | None, promised: Figure | None, missing: tuple[str, ...] =
     told = f"The bank alone lasts {days.value:.1f} days; {promised.value:g} nights without outside power are promised"
     return least(
         days.value,
-        promised.value,
+        promised,
         "day",
         good=f"{told}.",
         bad=f"{told}: the rest has to come from sun or engine, see the year.",

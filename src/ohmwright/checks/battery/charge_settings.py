@@ -27,7 +27,7 @@ def judge(
         told = f"{name} is set to {tell(as_set.value, 'V', 4)}, above the battery's absolute maximum of {tell(absolute.value, 'V', 4)}."
         return most(
             as_set.value,
-            absolute.value,
+            absolute,
             "V",
             good="",
             bad=told,

@@ -6,10 +6,12 @@ from ohmwright.checks.circuits import bank_of
 from ohmwright.checks.judgement import Judgement, cannot_tell, fails, most, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.checks.sets import host
-from ohmwright.physics.sums import in_mm
+from ohmwright.checks.wires import length_of
+from ohmwright.circuit.guards import Guard
+from ohmwright.physics.sums import in_mm, sum_m
 from ohmwright.standards import Clause, Published, find
 from ohmwright.study import Study
-from ohmwright.working import COMPUTED, Figure, figure, work
+from ohmwright.working import COMPUTED, Figure, Step, figure, work
 
 REMEDY = "Move the device to the post."
 
@@ -27,7 +29,7 @@ def longest(rules: str, *, petrol: bool, sheathed: bool) -> tuple[Published, boo
 
 
 def judge(
-    rules: str, bare: Figure | None, *, found: bool = True, petrol: bool = False, sheathed: bool = False, cranking: bool = False, missing: tuple[str, ...] = (),
+    rules: str, bare: Figure | Step | None, *, found: bool = True, petrol: bool = False, sheathed: bool = False, cranking: bool = False, missing: tuple[str, ...] = (),
     ways: tuple[str, ...] = (),
 ) -> Judgement:  # fmt: skip
     """Length of conductor between a post and its first device."""
@@ -84,21 +86,36 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     petrol = any(
         p.regime == "engine" and p.words.get("vapour") == "petrol" for p in study.rig.host.places.values()
     )
-    lengths: dict[str, list[tuple[float | None, str, bool]]] = {}
+    guards: dict[str, list[tuple[Guard, str, bool]]] = {}
     for name, guarding in study.guards.items():
         c = study.graph.conductors[name]
         for g in guarding.guards:
             if g.device and bank_of(study.rig, g.source) is not None:
-                lengths.setdefault(g.source, []).append((g.bare_m, c.run, "sheathed" in c.cable.words))
+                guards.setdefault(g.source, []).append((g, c.run, "sheathed" in c.cable.words))
     for battery in study.rig.of_kind("battery"):
-        seen = lengths.get(battery.id, [])
+        seen = guards.get(battery.id, [])
         ways = tuple(
             f.message.rstrip(".") for f in study.proofs["protection"].found if f.subject == battery.id
         )
         if ways or not seen:
             yield battery.id, judge(study.rig.job.rules, None, found=False, ways=ways)
             continue
-        unknown = tuple(f"{run}.length" for metres, run, _ in seen if metres is None)
-        worst = max((m for m, _, _ in seen if m is not None), default=None)
-        given = None if unknown or worst is None else figure(worst, "m", COMPUTED)
+        unknown = tuple(f"{run}.length" for g, run, _ in seen if g.bare_m is None)
+        worst = max((g for g, _, _ in seen if g.bare_m is not None), key=lambda g: g.bare_m or 0.0, default=None)
+        given = None if unknown or worst is None else _bare(study, worst)
         yield battery.id, judge(study.rig.job.rules, given, petrol=petrol, missing=unknown)
+
+
+def _bare(study: Study, guard: Guard) -> Figure | Step:
+    """The conductors between a post and the first device, one behind the other."""
+    total: Figure | Step | None = None
+    for name in guard.path:
+        c = study.graph.conductors.get(name)
+        if c is None or c.length_m is None:
+            continue
+        own = length_of(study, c)
+        total = own if total is None else work(sum_m, first_m=total, second_m=own)
+    length = guard.bare_m or 0.0
+    if total is None or abs(total.value - length) > 1e-9:
+        return figure(length, "m", COMPUTED, address=f"conductor before {guard.device}")
+    return total

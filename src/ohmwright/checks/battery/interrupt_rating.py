@@ -45,7 +45,7 @@ def judge(
         lacking = "the fault current" if current is None else "its rating at this voltage"
         return cannot_tell(f"Whether it breaks a fault cannot be told: {lacking} is missing.", lost, limit=shown.value / 1000 if shown else None, unit="kA", sense="max", remedy="Give the battery's resistance or short-circuit current, and the device's rating with its voltage.")  # fmt: skip
     step = work(in_kA, current_A=current)
-    rated_kA = limit.value / 1000
+    rated_kA = work(in_kA, current_A=limit)
     told = f"Up to {tell(step.value * 1000, 'A', 4)} can flow through it; it breaks {tell(limit.value, 'A', 3)} at this voltage"
     return most(
         step.value,

@@ -22,7 +22,7 @@ def judge(worst: Worst | None, rated: Figure | None, missing: tuple[str, ...] = 
     told = f"Battery {worst.battery.id} gives {tell(worst.current.value, 'A')} at full power; {tell(limit.value, 'A')} is 80 % of its continuous rating"
     return most(
         worst.current.value,
-        limit.value,
+        limit,
         "A",
         good=f"{told}.",
         bad=f"{told}: it opens on a warm day, and the others follow.",

@@ -23,7 +23,7 @@ def judge(worst: Worst | None, rated: Figure | None, missing: tuple[str, ...] = 
     told = f"With one battery out, {worst.battery.id} gives {tell(worst.current.value, 'A')}; it may give {tell(rated.value, 'A')}"
     return most(
         worst.current.value,
-        rated.value,
+        rated,
         "A",
         good=f"{told}.",
         bad=f"{told}: it opens next, and the rig is dark.",

@@ -20,7 +20,7 @@ def judge(low: Figure, limit: Figure) -> Judgement:
     )
     return least(
         low.value,
-        limit.value,
+        limit,
         "degC",
         good=f"{told}.",
         bad=f"{told}.",

@@ -24,7 +24,7 @@ def judge(
     told = f"Battery {worst.battery.id} gives {tell(worst.current.value, 'A')} for {seconds:g} s; it may give {tell(peak.value, 'A')} for that time"
     return most(
         worst.current.value,
-        peak.value,
+        peak,
         "A",
         good=f"{told}.",
         bad=f"{told}: it opens.",

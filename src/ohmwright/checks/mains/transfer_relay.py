@@ -15,7 +15,7 @@ def judge(supply: Figure, relay: Figure) -> Judgement:
     told = f"Up to {tell(supply.value, 'A')} may pass a transfer of {tell(relay.value, 'A')}"
     return most(
         supply.value,
-        relay.value,
+        relay,
         "A",
         good=f"{told}.",
         bad=f"{told}: it welds shut.",

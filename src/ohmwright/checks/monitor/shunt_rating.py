@@ -17,7 +17,7 @@ def judge(current: Figure, rated: Figure) -> Judgement:
     told = f"Up to {tell(current.value, 'A')} for hours through a shunt of {tell(rated.value, 'A')}; {tell(limit.value, 'A')} is what it bears without airflow"
     return most(
         current.value,
-        limit.value,
+        limit,
         "A",
         good=f"{told}.",
         bad=f"{told}: it reads wrong when hot.",

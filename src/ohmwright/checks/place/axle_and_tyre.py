@@ -29,7 +29,7 @@ def judge(name: str, load: Figure | None, limit: Figure | None, missing: tuple[s
     told = f"{name}: {tell(load.value, 'kg', 4)} of {tell(limit.value, 'kg', 4)}"
     return most(
         load.value,
-        limit.value,
+        limit,
         "kg",
         good=f"{told}.",
         bad=f"{told}.",

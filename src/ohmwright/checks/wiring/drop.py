@@ -9,11 +9,10 @@ from ohmwright.checks.judgement import Judgement, cannot_tell, most, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.checks.solved import full_cases
 from ohmwright.checks.walk import Reached, reach
-from ohmwright.checks.wires import asks
+from ohmwright.checks.wires import asks, length_of
 from ohmwright.physics.copper import cable_ohm_per_m
 from ohmwright.physics.drop import drop_ratio, drop_V, run_ohm
 from ohmwright.physics.sums import in_percent, sum_V
-from ohmwright.rig.graph import Conductor
 from ohmwright.standards import Clause, Published, find
 from ohmwright.study import Study
 from ohmwright.working import COMPUTED, Figure, Step, figure, known, work
@@ -152,15 +151,6 @@ def lost_on_way(study: Study, case: str, plus: str, minus: str) -> Lost:
             )
             total = drop if total is None else work(sum_V, first_V=total, second_V=drop)
     return Lost(total, system, tuple(dict.fromkeys(missing)))
-
-
-def length_of(study: Study, c: Conductor) -> Figure:
-    """The length of a conductor with the address where it is written."""
-    given = c.length
-    assert c.length_m is not None
-    if isinstance(given, Figure) and given.value == c.length_m:
-        return given.at(asks(study, c, "length"))
-    return figure(c.length_m, "m", COMPUTED, address=asks(study, c, "length"))
 
 
 def way_to_bank(study: Study, terminal: str, pole: str) -> tuple[Figure, tuple[str, ...]] | None:

@@ -12,6 +12,7 @@ from ohmwright.checks.judgement import (
     fails,
     margin_below,
     most,
+    plain,
     skipped,
     unverified,
 )
@@ -73,7 +74,7 @@ def _judged(device: Figure, c: Carries) -> Judgement:
         message = f"{told}: the law allows up to {tell(ceiling, 'A')}, but an overload between the two is not stopped."
     return Judgement(
         verdict=verdict, message=message, severity=severity, value=rated, limit=near, low=ampacity, high=ceiling, sense="max", margin=margin_below(rated, near),
-        unit="A", remedy="" if verdict == "pass" else REMEDY, steps=(c.ampacity, c.ceiling), origin_unverified=unverified(device), clause=c.clause,
+        unit="A", remedy="" if verdict == "pass" else REMEDY, steps=(c.ampacity, c.ceiling), origin_unverified=unverified(device), clause=c.clause, value_address=plain(device)[1],
     )  # fmt: skip
 
 
