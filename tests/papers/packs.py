@@ -76,3 +76,14 @@ class Made:
 def make(rig: Path, out: Path) -> Made:
     """The papers of a rig in a folder, with one plain year: the kernel of many years has tests of its own."""
     return Made(out, papers(str(rig), str(out), years=1))
+
+
+#: A rig of two parts and one wire.
+SMALL = """ohmwright: 1
+job: {id: small, title: one battery, rules: us-vehicle 2023, currency: USD, units: us}
+parts:
+  B: {is: battery-lfp-200ah-12v}
+  F: {is: fuse-dc-power-160a-80v}
+runs:
+  W04: {from: B.+, to: F.line, cable: 50 mm2 red, length: 1.4 m}
+"""

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 from pint import UnitRegistry
-from tests.papers.packs import DEMOS, Made, make
+from tests.papers.packs import DEMOS, SMALL, Made, make
 
 from ohmwright.papers.catalogue import words
 from ohmwright.papers.commissioning import ORDER
@@ -113,9 +113,7 @@ def test_a_job_in_us_units_prints_feet_pounds_and_inches_on_letter(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     rig = tmp_path / "rig.yaml"
-    rig.write_text((DEMOS / "van" / "rig.yaml").read_text().replace("units: metric", "units: us"))
-    if "units: us" not in rig.read_text():
-        rig.write_text(rig.read_text().replace("job:\n", "job:\n  units: us\n", 1))
+    rig.write_text(SMALL)
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "1777680000")
     made = make(rig, tmp_path / "out")
     row = next(r for r in made.raw("cut-list.pdf", "-layout").splitlines() if re.match(r"\s*W04\s", r))
@@ -204,3 +202,21 @@ def test_a_sum_with_an_unknown_in_it_is_unknown() -> None:
     assert total_of(t, 0) is None
     assert shown(None, t.columns[0]) == "?"
     assert total_of(Table(t.columns, ((1,), ("same cable",), (3,))), 0) == 4
+
+
+@pytest.mark.slow
+def test_the_owner_is_told_a_likelihood_from_many_years(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from ohmwright.services.papers import papers
+
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1777680000")
+    done = papers(str(DEMOS / "trailer" / "rig-built.yaml"), str(tmp_path))
+    made = Made(tmp_path, done)
+    assert done.year is not None
+    assert done.year.years > 1
+    for sentence in done.year.verdict:
+        for name in ("quote.pdf", "energy.pdf", "how-it-lives.pdf"):
+            assert made.has(name, sentence)
+    for storage in done.year.storage:
+        assert made.has("leave-it-card.pdf", f"Somebody must act before {storage.act_before}")

@@ -8,7 +8,7 @@ import time
 from pathlib import Path
 
 import pytest
-from tests.papers.packs import DEMOS, EPOCH, Made, make
+from tests.papers.packs import DEMOS, EPOCH, SMALL, Made, make
 
 RIG = "rig-built.yaml"
 
@@ -103,5 +103,6 @@ def test_a_list_made_to_hurt_or_unreadable_touches_nothing_outside_its_folder(
         json.dumps({"papers": [{"file": "../victim.txt", "sha256": sha, "fingerprint": "x"}]})
     )
     monkeypatch.setenv("SOURCE_DATE_EPOCH", EPOCH)
-    make(DEMOS / "van" / "rig.yaml", folder)
+    (tmp_path / "rig.yaml").write_text(SMALL)
+    make(tmp_path / "rig.yaml", folder)
     assert victim.read_text() == "keep me"
