@@ -57,7 +57,7 @@ def test_a_hundred_megabytes_are_refused_unread(call: Callable[..., Told], tmp_p
     assert len(err.strip().splitlines()) == 1
 
 
-def test_setting_a_figure_changes_one_line(demos: Path, call: Callable[..., Told], tmp_path: Path) -> None:
+def test_setting_a_figure_changes_one_line(call: Callable[..., Told], tmp_path: Path) -> None:
     from ohmwright.services.new import like
 
     job = like(str(tmp_path / "job"), "trailer")
@@ -85,7 +85,7 @@ def test_setting_nonsense_leaves_the_file_alone(call: Callable[..., Told], tmp_p
     assert (job / "rig.yaml").read_bytes() == before
 
 
-def test_writing_a_bank_out_changes_no_verdict(demos: Path, call: Callable[..., Told], tmp_path: Path) -> None:
+def test_writing_a_bank_out_changes_no_verdict(call: Callable[..., Told], tmp_path: Path) -> None:
     import json
 
     from ohmwright.services.new import like

@@ -46,7 +46,7 @@ def year_command(
     Exit 1 when a promise is not kept.
 
     \b
-    Examples:
+    Example:
         ohmwright year storlia
         ohmwright year storlia --weather oslo.epw
     """
