@@ -7,6 +7,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TypeAlias
 
+from ohmwright.papers.doc import lettered
 from ohmwright.services.papers import Done, papers
 
 DEMOS = Path(__file__).resolve().parents[2] / "src" / "ohmwright" / "services" / "demos"
@@ -45,7 +46,7 @@ class Made:
 
     def has(self, name: str, told: str) -> bool:
         """True when a paper says that, however its lines are broken."""
-        return one_line(told).replace(" ", "") in self.text(name).replace(" ", "")
+        return one_line(lettered(told)).replace(" ", "") in self.text(name).replace(" ", "")
 
     def about(self, name: str) -> tuple[int, float, float]:
         """Pages, width and height of a PDF in points."""

@@ -3,9 +3,13 @@
 The hash of this tree is the paper's fingerprint.  A figure that is not in it is not on the paper.
 """
 
+import re
 from dataclasses import dataclass, fields, is_dataclass
 from decimal import Decimal
 from typing import Any, Literal, TypeAlias
+
+_SIGN = {"mm2": "mm²", "degC": "°C"}
+_SIGNS = re.compile(r"(?<![\w-])(?:mm2|degC)(?![\w-])")
 
 Cell: TypeAlias = str | int | float | Decimal | None
 """Text, a number, or None for what is not known."""
@@ -173,12 +177,13 @@ def tree(value: Any) -> Any:
 
 
 def lettered(text: str) -> str:
-    """Text without characters that have no ink but move others: control characters and marks of direction.
+    """Text as it is printed: without characters that have no ink but move others, units by their signs.
 
-    >>> lettered("a\u202eb")
-    'ab'
+    >>> lettered("a\u202eb"), lettered("70 mm2 at 25 degC, lug-70mm2-m8")
+    ('ab', '70 mm² at 25 °C, lug-70mm2-m8')
     """
-    return text if text.isprintable() else "".join(c for c in text if c.isprintable() or c in "\u00a0\u202f")
+    told = text if text.isprintable() else "".join(c for c in text if c.isprintable() or c in "\u00a0\u202f")
+    return _SIGNS.sub(lambda m: _SIGN[m[0]], told) if "mm2" in told or "degC" in told else told
 
 
 def shown(cell: Cell, column: Column) -> str:
