@@ -6,6 +6,7 @@ from ohmwright.checks.answers import looked_at, overridden
 from ohmwright.checks.catalogue import catalogue
 from ohmwright.checks.judgement import cannot_tell, skipped
 from ohmwright.checks.registry import place, rules, signed
+from ohmwright.checks.second_opinion import disagreements
 from ohmwright.checks.sets import SETS
 from ohmwright.checks.types import Finding, Rule
 from ohmwright.study import Study
@@ -26,7 +27,23 @@ def run(study: Study, only: Iterable[str] | None = None) -> tuple[Finding, ...]:
             continue
         if study.rig.job.rules in made.sets or study.rig.job.rules not in SETS:
             found += (_answered(f, made, study) for f in _spoken(made, study))
+    found += _second(study, wanted)
     return tuple(sorted(found, key=order))
+
+
+def _second(study: Study, wanted: set[str] | None) -> Iterator[Finding]:
+    """What two methods do not agree on, in the name of the rule that rests on it."""
+    by_number = {made.number: made for made in rules().values()}
+    resting = ("A1", "B17", "B18", "E7")
+    if study.rig.job.rules not in SETS or not any(_is_wanted(by_number[n], wanted, study) for n in resting):
+        return
+    for number, subject, judgement in disagreements(study):
+        if _is_wanted(by_number[number], wanted, study):
+            yield signed(by_number[number], subject, judgement, study.rig.job.rules)
+
+
+def _is_wanted(made: Rule, wanted: set[str] | None, study: Study) -> bool:
+    return (wanted is None or bool(wanted & {made.id, made.number})) and study.rig.job.rules in made.sets
 
 
 def _spoken(made: Rule, study: Study) -> Iterator[Finding]:

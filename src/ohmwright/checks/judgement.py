@@ -65,7 +65,11 @@ def margin_above(value: float, limit: float) -> float | None:
 def plain(given: float | Figure | Step) -> tuple[float, str, tuple[Figure | Step, ...]]:
     """The value of what was given, its address where it is a figure of the rig, and itself as a root."""
     if isinstance(given, Figure):
-        return given.value, given.address if given.origin.kind not in ("standard", "computed") else "", (given,)
+        return (
+            given.value,
+            given.address if given.origin.kind not in ("standard", "computed") else "",
+            (given,),
+        )
     return (given.value, "", (given,)) if isinstance(given, Step) else (given, "", ())
 
 

@@ -2,7 +2,9 @@
 
 from dataclasses import dataclass
 
+from ohmwright.checks.gather import once
 from ohmwright.physics.weights import conductor_kg
+from ohmwright.rig.model import Part
 from ohmwright.standards import find
 from ohmwright.study import Study
 from ohmwright.working import known
@@ -20,33 +22,23 @@ class Added:
     """Moment about the middle, left counted positive."""
 
 
-def added(study: Study) -> Added:
-    """All parts and conductors on the host; what stands ashore is left out, a part without a mass is missing."""
-    rig = study.rig
-    mass = moment = across = 0.0
-    missing: list[str] = []
-    unplaced: list[str] = []
-    for part in rig.parts.values():
-        if (
-            part.join is not None
-            or part.count > 1
-            or part.strings
-            or _ashore(study, part.place)
-            or part.words.get("own") == "no"
-        ):
-            continue
-        figure = known(part.figure("mass"))
-        if figure is None:
-            if not part.group or part.kind.name == "battery":
-                missing.append(f"{part.id}.mass")
-            continue
-        mass += figure.value
-        at = _at(study, part.place)
-        if at is None:
-            unplaced.append(f"{part.id}.at")
-        else:
-            moment += figure.value * at[0]
-            across += figure.value * at[1]
+@dataclass(frozen=True, slots=True)
+class One:
+    """One mass that comes aboard and where its middle is; None where its place has no position."""
+
+    id: str
+    mass_kg: float
+    at: tuple[float, float] | None
+
+
+@once
+def each(study: Study) -> tuple[One, ...]:
+    """Every part and conductor aboard whose mass is known; what stands ashore is left out."""
+    found = [
+        One(p.id, f.value, _across(_at(study, p.place)))
+        for p in _aboard(study)
+        if (f := known(p.figure("mass"))) is not None
+    ]
     density, sheath = find("constants/copper-density").value, find("constants/sheath-mass").value
     for c in study.graph.conductors.values():
         if c.area_mm2 is None or c.length_m is None:
@@ -54,12 +46,43 @@ def added(study: Study) -> Added:
         places = [study.graph.terminals[t].place for t in (c.a, c.b) if t in study.graph.terminals]
         if any(_ashore(study, p) for p in places):
             continue
-        own = conductor_kg(sheath, c.area_mm2, c.length_m, density)
-        along = [at for p in places if (at := _at(study, p)) is not None]
-        mass += own
-        moment += own * (sum(a[0] for a in along) / len(along) if along else 0.0)
-        across += own * (sum(a[1] for a in along) / len(along) if along else 0.0)
-    return Added(mass, moment, tuple(missing), tuple(unplaced), across)
+        ends = [at for p in places if (at := _at(study, p)) is not None]
+        middle = (
+            (sum(a[0] for a in ends) / len(ends), sum(a[1] for a in ends) / len(ends)) if ends else (0.0, 0.0)
+        )
+        found.append(One(c.id, conductor_kg(sheath, c.area_mm2, c.length_m, density), middle))
+    return tuple(found)
+
+
+@once
+def added(study: Study) -> Added:
+    """All parts and conductors on the host; a part without a mass is missing."""
+    masses = each(study)
+    heavy = [
+        p
+        for p in _aboard(study)
+        if known(p.figure("mass")) is None and (not p.group or p.kind.name == "battery")
+    ]
+    return Added(
+        sum(m.mass_kg for m in masses), sum(m.mass_kg * m.at[0] for m in masses if m.at), tuple(f"{p.id}.mass" for p in heavy),
+        tuple(f"{m.id}.at" for m in masses if m.at is None), sum(m.mass_kg * m.at[1] for m in masses if m.at),
+    )  # fmt: skip
+
+
+def _aboard(study: Study) -> list[Part]:
+    return [
+        p
+        for p in study.rig.parts.values()
+        if p.join is None
+        and p.count == 1
+        and not p.strings
+        and not _ashore(study, p.place)
+        and p.words.get("own") != "no"
+    ]
+
+
+def _across(at: tuple[float, float, float] | None) -> tuple[float, float] | None:
+    return None if at is None else (at[0], at[1])
 
 
 def _ashore(study: Study, place: str) -> bool:

@@ -101,7 +101,9 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             yield battery.id, judge(study.rig.job.rules, None, found=False, ways=ways)
             continue
         unknown = tuple(f"{run}.length" for g, run, _ in seen if g.bare_m is None)
-        worst = max((g for g, _, _ in seen if g.bare_m is not None), key=lambda g: g.bare_m or 0.0, default=None)
+        worst = max(
+            (g for g, _, _ in seen if g.bare_m is not None), key=lambda g: g.bare_m or 0.0, default=None
+        )
         given = None if unknown or worst is None else _bare(study, worst)
         yield battery.id, judge(study.rig.job.rules, given, petrol=petrol, missing=unknown)
 
