@@ -1,7 +1,9 @@
 """What follows when batteries protect themselves: one opens, the rest share its current, the next opens ..."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from ohmwright.circuit.cases import cases_of
 from ohmwright.circuit.solve import solve
 from ohmwright.circuit.types import Case, Solution
 from ohmwright.rig.graph import Graph
@@ -83,3 +85,21 @@ def limit_of(part: Part, seconds: float | None, *, charging: bool) -> Figure | N
     ]
     options = [f for f in (*peaks, lasting) if f is not None]
     return max(options, key=lambda f: f.value, default=None)
+
+
+def cascades_of(rig: Rig, graph: Graph, names: Sequence[str] | None = None) -> Mapping[str, Cascade]:
+    """The stories of the heaviest cases of every bank whose members tell a limit, or of the cases named.
+
+    Heaviest are every inverter at full power, and the same with the first member of the bank out.
+    """
+    limited = [
+        p for p in rig.of_kind("battery") if known(p.figure("discharge_max")) or known(p.figure("charge_max"))
+    ]
+    if not limited:
+        return {}
+    cases = cases_of(rig, graph)
+    banks = {p.group for p in limited if p.group}
+    if names is None:
+        full = [f"{p.id}-full" for p in rig.of_kind("inverter", "inverter-charger")]
+        names = [n for n in (*full, *(f"{b}-one-out" for b in sorted(banks))) if n in cases]
+    return {n: cascade_of(rig, graph, cases[n]) for n in names}

@@ -1,16 +1,25 @@
 """ohmwright flows."""
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from ohmwright.cli.ending import print_json
-from ohmwright.cli.words import figure, say, table
+from ohmwright.cli.words import CAUTION, figure, say, table
+
+if TYPE_CHECKING:
+    from ohmwright.circuit.cascade import Cascade
+    from ohmwright.circuit.types import Fault, Solution
+    from ohmwright.study import Study
+
+#: A current below this is no current for a schedule.
+SHOWN_A = 0.05
 
 
 @click.command("flows")
 @click.argument("rig")
-@click.option("--case", "case", help="One operating case by name.")
+@click.option("--case", "case", help="One operating case by name, conductor by conductor.")
 @click.option(
     "--spice",
     "spice",
@@ -37,41 +46,96 @@ def flows_command(rig: str, case: str | None, spice: str | None, as_json: bool) 
         print_json(service.flows_json(opened, study, case))
         return
     for name in names:
-        s = study.solution(name)
-        click.echo(f"{name}: {s.case.title}" if s.case.title else name)
-        if not s.converged:
-            say("    does not carry this load: the voltage collapses")
-        if s.collapse_margin is not None:
-            click.echo(f"    collapse margin {s.collapse_margin:.3g}")
-        for b, a in s.batteries.items():
-            click.echo(
-                f"    {b}: {a.current_A:+.1f} A"
-                + (f", share {100 * a.share:.1f} %" if a.share is not None else "")
-            )
-        for line in s.story:
-            say("    " + line)
-        busy = {k: r for k, r in s.conductors.items() if abs(r.current_A) >= 0.05}
-        if case and busy:
-            rows = [
-                (
-                    k,
-                    study.graph.conductors[k].a,
-                    study.graph.conductors[k].b,
-                    figure(r.current_A),
-                    figure(r.drop_V),
-                    figure(r.loss_W),
-                )
-                for k, r in busy.items()
-            ]
-            table(("run", "from", "to", "A", "drop V", "W"), rows, right="...rrr")
+        _case(name, study.solution(name))
+        if case:
+            _runs(study, study.solution(name))
+        click.echo("")
+    _cascades(service.cascades(study, case))
+    _faults(list(study.faults.values()))
+    say("", CAUTION)
+
+
+def _case(name: str, s: "Solution") -> None:
+    """What a case comes to: its batteries, how far it is from collapse, and what happened."""
+    click.echo(f"{name}: {s.case.title}" if s.case.title else name)
+    if not s.converged:
+        say("    does not carry this load: the voltage collapses")
+    if s.collapse_margin is not None:
+        click.echo(f"    its loads may grow {s.collapse_margin:.3g} times before the voltage collapses")
+    for b, a in s.batteries.items():
+        told = f", {100 * a.share:.1f} % of {a.bank}" if a.share is not None else ""
+        click.echo(f"    {b}: {a.current_A:+.1f} A{told}")
+    for line in s.story:
+        say("    " + line)
+
+
+def _runs(study: "Study", s: "Solution") -> None:
+    """The conductors that carry something, in the order of the file."""
+    from ohmwright.services.flows import run_figures
+
+    rows = []
+    for name in s.conductors:
+        amps, drop, loss = run_figures(s, name)
+        if abs(amps) >= SHOWN_A:
+            c = study.graph.conductors[name]
+            rows.append((name, c.a, c.b, figure(amps), figure(drop), figure(loss)))
+    if not rows:
+        say("    no conductor carries anything")
+        return
     click.echo("")
-    faults = [
-        (
-            t,
-            figure(f.max_A and f.max_A / 1000),
-            figure(f.min_A and f.min_A / 1000),
-            ", ".join(f"{k} {v / 1000:.3g}" for k, v in list(f.from_A.items())[:4]),
+    table(("run", "from", "to", "A", "drop V", "loss W"), rows, right="...rrr")
+    if any(r[4] == "?" for r in rows):
+        say(
+            "? : the size or length of this conductor is not known; everything else is solved as if it had no resistance"
         )
-        for t, f in study.faults.items()
-    ]
-    table(("bolted fault at", "max kA", "min kA", "from, kA"), faults, right=".rr.")
+
+
+def _cascades(found: "dict[str, Cascade]") -> None:
+    """What the bank's own protection makes of the heaviest cases."""
+    if not found:
+        return
+    click.echo("Batteries that open by themselves")
+    for name, c in found.items():
+        click.echo(f"    {name}")
+        for line in c.story or ("every battery whose limit is known stands it",):
+            say("        " + line)
+        if c.missing:
+            say("        cannot tell without " + ", ".join(c.missing))
+    click.echo("")
+
+
+def _faults(faults: "list[Fault]") -> None:
+    """Both bounds of every fault, who feeds it, and how long it lasts at each bound."""
+    rows = []
+    for f in faults:
+        times = f.clears_s or {}
+        feeds = ", ".join(f"{k} {v / 1000:.3g}" for k, v in list(f.from_A.items())[:4])
+        rows.append(
+            (
+                f.terminal,
+                figure(None if f.max_A is None else f.max_A / 1000),
+                figure(None if f.min_A is None else f.min_A / 1000),
+                _seconds(times.get("max")),
+                _seconds(times.get("min")),
+                feeds + (", ..." if len(f.from_A) > 4 else ""),
+            )
+        )
+    if not rows:
+        say("no terminal has a fault to tell")
+        return
+    table(
+        ("bolted fault at", "max kA", "min kA", "clears max s", "clears min s", "from, kA"),
+        rows,
+        right=".rrrr.",
+    )
+    missing = dict.fromkeys(m for f in faults for m in f.missing)
+    say(
+        "clears: the longest time at the greatest and at the least fault; ? : no device is proved to open, or not known"
+    )
+    if missing:
+        say("cannot tell some of them without " + ", ".join(missing))
+
+
+def _seconds(time_s: float | None) -> str:
+    """A clearing time; nothing is told apart below a millisecond, where the current itself is still rising."""
+    return "<0.001" if time_s is not None and time_s < 0.001 else figure(time_s)

@@ -1,7 +1,8 @@
-"""Currents, drops and shares by operating case; prospective faults at each terminal."""
+"""Currents, drops and shares by operating case; prospective faults at each terminal; batteries that open one after the other."""
 
 from typing import Any
 
+from ohmwright.circuit.cascade import Cascade
 from ohmwright.circuit.types import Fault, Solution
 from ohmwright.services.answers import envelope, finite
 from ohmwright.services.opening import Opened
@@ -22,17 +23,25 @@ def case_names(study: Study, case: str | None) -> list[str]:
     return [case]
 
 
+def run_figures(s: Solution, conductor: str) -> tuple[float, float | None, float | None]:
+    """Current, drop and loss of a conductor; drop and loss None where its size or length is not known."""
+    answer = s.conductors[conductor]
+    drop = s.drop_of(conductor)
+    return answer.current_A, drop, None if drop is None else answer.loss_W
+
+
 def case_json(s: Solution) -> dict[str, Any]:
     """One solved case."""
+    runs = {}
+    for k in s.conductors:
+        amps, drop, loss = run_figures(s, k)
+        runs[k] = {"current_A": finite(amps), "drop_V": finite(drop), "loss_W": finite(loss)}
     return {
         "title": s.case.title or None,
         "states": dict(s.states),
         "converged": s.converged,
         "collapse_margin": finite(s.collapse_margin),
-        "runs": {
-            k: {"current_A": finite(r.current_A), "drop_V": finite(r.drop_V), "loss_W": finite(r.loss_W)}
-            for k, r in s.conductors.items()
-        },
+        "runs": runs,
         "batteries": {
             k: {"current_A": finite(b.current_A), "share": finite(b.share)} for k, b in s.batteries.items()
         },
@@ -47,13 +56,39 @@ def case_json(s: Solution) -> dict[str, Any]:
 
 
 def fault_json(f: Fault) -> dict[str, Any]:
-    """One terminal's fault."""
+    """One terminal's fault; `clears_s` always names both bounds, null where a device is never proved to open."""
+    times = f.clears_s
     return {
         "max_A": finite(f.max_A),
         "min_A": finite(f.min_A),
         "from": {k: finite(v) for k, v in f.from_A.items()},
-        "clears_s": {k: finite(v) for k, v in f.clears_s.items()} if f.clears_s else None,
+        "clears_s": {k: finite(times.get(k)) for k in ("max", "min")} if times else None,
         "missing": list(f.missing),
+    }
+
+
+def cascades(study: Study, case: str | None = None) -> dict[str, Cascade]:
+    """What batteries that open do to the heaviest cases, or to the one case asked for."""
+    from ohmwright.circuit.cascade import cascades_of
+
+    return dict(cascades_of(study.rig, study.graph, [case] if case else None))
+
+
+def cascade_json(c: Cascade) -> dict[str, Any]:
+    """One story of openings."""
+    return {
+        "openings": [
+            {
+                "battery": o.battery,
+                "carried_A": finite(o.carried_A),
+                "limit_A": finite(o.limit_A),
+                "charging": o.charging,
+            }
+            for o in c.openings
+        ],
+        "dark": c.dark,
+        "missing": list(c.missing),
+        "story": list(c.story),
     }
 
 
@@ -63,6 +98,7 @@ def flows_json(opened: Opened, study: Study, case: str | None = None) -> dict[st
         **envelope(opened),
         "cases": {name: case_json(study.solution(name)) for name in case_names(study, case)},
         "faults": {t: fault_json(f) for t, f in study.faults.items()},
+        "cascades": {name: cascade_json(c) for name, c in cascades(study, case).items()},
     }
 
 
