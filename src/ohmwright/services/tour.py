@@ -6,12 +6,27 @@ python -m ohmwright.services.tour out/demo
 import sys
 from pathlib import Path
 
-from ohmwright.services.check import check
+from ohmwright.checks.types import Finding
+from ohmwright.services.check import Checked, check
 from ohmwright.services.new import like
 from ohmwright.services.papers import papers
 from ohmwright.services.why import why
 
 RIG = "trailer"
+
+
+def _by_rule(done: Checked) -> list[str]:
+    """One line a rule that finds a danger: the number, what it is about, and the first sentence found."""
+    by_rule: dict[str, list[Finding]] = {}
+    for f in done.dangers():
+        by_rule.setdefault(f.rule, []).append(f)
+    lines = []
+    for found in by_rule.values():
+        subjects = ", ".join(f.subject for f in found[:4]) + (
+            f" and {len(found) - 4} more" if len(found) > 4 else ""
+        )
+        lines.append(f"    {found[0].number} {subjects}: {found[0].message}")
+    return lines
 
 
 def tour(folder: Path) -> list[str]:
@@ -27,10 +42,7 @@ def tour(folder: Path) -> list[str]:
     ):
         done = check(str(job / name))
         lines.append(f"{name} ({what}): {done.statement()}")
-        lines += [f"    {f.number} {f.subject}: {f.message}" for f in done.dangers()[:4]]
-        more = len(done.dangers()) - 4
-        if more > 0:
-            lines.append(f"    and {more} more.")
+        lines += _by_rule(done)
     derived = why(str(job / "rig-swapped.yaml"), "A1")
     if derived.finding:
         lines += ["", "Why, with a pocket calculator:"]
@@ -41,20 +53,19 @@ def tour(folder: Path) -> list[str]:
         ]
     out = job / "papers" / "working"
     made = papers(str(job / "rig-built.yaml"), str(out))
-    lines += ["", "The year of the rig as built:"]
-    lines += (
-        [
-            f"    Promise '{p.name}': asked {p.asked}, got {p.got}: "
-            + {True: "kept", False: "NOT KEPT", None: "cannot be told"}[p.kept]
-            + "."
+    if made.year:
+        kept = {True: "kept", False: "NOT KEPT", None: "cannot be told"}
+        lines += ["", "The year of the rig as built:"]
+        lines += [f"    {said}" for said in made.year.verdict]
+        lines += [
+            f"    Promise '{p.name}': asked {p.asked}, got {p.got}: {kept[p.kept]}."
             for p in made.year.promises
         ]
-        if made.year
-        else []
-    )
-    lines += [f"    {note}" for note in (made.year.notes if made.year else ())]
-    lines += ["", f"{len(made.made)} papers lie in {out}:"]
-    lines += [f"    {p['file']}" for p in made.made if p["format"] in ("pdf", "svg")]
+    lines += ["", f"{len(made.made)} files of papers lie in {out}: begin with binder.pdf, or circuit-1.pdf."]
+    lines += [
+        "The bench, the same sheets in a browser on this machine:",
+        f"    .venv/bin/ohmwright bench {folder}",
+    ]
     lines += [
         "",
         "Everything above is advice to a competent technician. Local codes and licensed practice rule.",
