@@ -65,13 +65,17 @@ class Asked:
         assert found
         return found[1]
 
-    def post(self, path: str, data: dict[str, str], *, token: str | None = None, **more: Any) -> httpx.Response:
+    def post(
+        self, path: str, data: dict[str, str], *, token: str | None = None, **more: Any
+    ) -> httpx.Response:
         """A form with its token."""
         return self.send("POST", path, data={"token": token or self.token(), **data}, **more)
 
     def put(self, job: str, address: str, value: str, *, opened: str = "", **more: str) -> httpx.Response:
         """Put one value."""
-        return self.post(f"/jobs/{job}/put", {"opened": opened or self.opened(job), f"set.{address}": value, **more})
+        return self.post(
+            f"/jobs/{job}/put", {"opened": opened or self.opened(job), f"set.{address}": value, **more}
+        )
 
     def text(self, job: str) -> str:
         """The working file."""
@@ -84,7 +88,7 @@ def reading(demo_jobs: Path) -> Asked:
     return Asked(make_app(str(demo_jobs)), demo_jobs)
 
 
-@pytest.fixture()
+@pytest.fixture
 def bench(demo_jobs: Path, tmp_path: Path) -> Asked:
     """A bench over a copy of the trailer, for tests that change it."""
     shutil.copytree(demo_jobs / "trailer", tmp_path / "jobs" / "trailer")
@@ -99,14 +103,16 @@ class Served:
     folder: Path
 
 
-@pytest.fixture()
+@pytest.fixture
 def served(demo_jobs: Path, tmp_path: Path) -> Iterator[Served]:
     """A bench over copies of the demo jobs, served on a free port of this machine."""
     if not (STATIC / "bench.js").is_file():
         subprocess.run(["node", str(ROOT / "scripts" / "build_web.mjs")], check=True)
     folder = tmp_path / "jobs"
     shutil.copytree(demo_jobs, folder)
-    server = uvicorn.Server(uvicorn.Config(make_app(str(folder)), host="127.0.0.1", port=0, log_level="error"))
+    server = uvicorn.Server(
+        uvicorn.Config(make_app(str(folder)), host="127.0.0.1", port=0, log_level="error")
+    )
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
     while not server.started:

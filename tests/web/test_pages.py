@@ -6,9 +6,9 @@ from html.parser import HTMLParser
 
 import pytest
 from click.testing import CliRunner
+from tests.web.conftest import DEMOS, Asked
 
 from ohmwright.cli.program import program
-from tests.web.conftest import DEMOS, Asked
 
 SHEETS = ("job", "one-line", "check", "interview", "places", "almanac", "papers")
 ALONE = ("/", "/shelf", "/shelf?find=fuse", "/shelf/add?kind=fuse", "/shelf/part/fuse-class-t-300a")
@@ -96,7 +96,9 @@ def test_currents_of_the_schedule_are_those_of_flows(reading: Asked) -> None:
     assert isinstance(cases, dict)
     page = reading.get("/jobs/trailer/one-line?list=runs").text
     for run, cores in {"W12": ("W12",), "W20": ("W20",), "W07": ("W07.+", "W07.-")}.items():
-        most = max(abs(c["runs"][core]["current_A"]) for c in cases.values() for core in cores if core in c["runs"])
+        most = max(
+            abs(c["runs"][core]["current_A"]) for c in cases.values() for core in cores if core in c["runs"]
+        )
         row = re.search(rf'<tr data-row="{run}".*?</tr>', page, re.DOTALL)
         assert row is not None
         assert f">{most:.3g}</td>" in row[0]
@@ -110,13 +112,20 @@ def test_the_almanac_adds_up_to_the_year_of_the_command(reading: Asked) -> None:
     assert isinstance(months, list)
     weeks = almanac(open_rig(str(reading.folder / "trailer")), 1).weeks
     assert len(weeks) == 52
-    assert sum(w.unserved_kWh for w in weeks) == pytest.approx(sum(m["unserved_kWh"] for m in months), rel=1e-9)
+    assert sum(w.unserved_kWh for w in weeks) == pytest.approx(
+        sum(m["unserved_kWh"] for m in months), rel=1e-9
+    )
     sun = sum(m["array_kWh"] + m["curtailed_kWh"] for m in months)
     assert sum(w.sun_kWh for w in weeks) == pytest.approx(sun, rel=1e-9)
 
 
 def test_choosing_opens_the_row_of_what_an_address_belongs_to(reading: Asked) -> None:
-    for address, row in (("B.1.F", "B"), ("W07.+", "W07"), ("fridge.branch.+", "fridge"), ("M.1.1.short_circuit", "M")):
+    for address, row in (
+        ("B.1.F", "B"),
+        ("W07.+", "W07"),
+        ("fridge.branch.+", "fridge"),
+        ("M.1.1.short_circuit", "M"),
+    ):
         page = reading.send("GET", "/jobs/trailer/one-line", params={"choose": address}).text
         assert re.search(rf'<tr data-row="{row}" class="chosen"', page), address
 
@@ -129,7 +138,13 @@ def test_a_figure_and_a_verdict_can_be_asked_why(reading: Asked) -> None:
 
 
 def test_what_is_not_there_is_said_with_what_to_do(reading: Asked) -> None:
-    for path in ("/nix", "/jobs/nobody/one-line", "/jobs/..%2f..%2fetc/job", "/jobs/trailer@Z/job", "/shelf/part/nix"):
+    for path in (
+        "/nix",
+        "/jobs/nobody/one-line",
+        "/jobs/..%2f..%2fetc/job",
+        "/jobs/trailer@Z/job",
+        "/shelf/part/nix",
+    ):
         answer = reading.get(path)
         assert answer.status_code == 404, path
         assert "Not done" in answer.text
@@ -137,7 +152,10 @@ def test_what_is_not_there_is_said_with_what_to_do(reading: Asked) -> None:
 
 def test_no_word_of_the_ones_to_avoid_stands_on_a_sheet(reading: Asked) -> None:
     """Words of screens that this one must not remind of; common practice, no source."""
-    banned = re.compile(r"\b(dashboard|overview|portal|widget|insights|health score|device list|remote console)\b", re.IGNORECASE)
+    banned = re.compile(
+        r"\b(dashboard|overview|portal|widget|insights|health score|device list|remote console)\b",
+        re.IGNORECASE,
+    )
     for path in _pages():
         assert not banned.search(re.sub(r"<[^>]+>", " ", reading.get(path).text)), path
 

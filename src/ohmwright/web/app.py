@@ -5,6 +5,7 @@ from pathlib import Path
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Mount, Route
@@ -58,10 +59,12 @@ def make_app(folder: str, *, hosts: Iterable[str] = ("localhost", "127.0.0.1", "
                 return edits.conflict(bench, request, error)
             except OhmwrightError as error:
                 return refused(bench, request, error)
-            except TooLargeError:
+            except (TooLargeError, HTTPException):
                 raise
             except Exception as bug:  # noqa: BLE001 - a bug becomes a report and a plain page
                 return at_fault(bench, request, bug)
+            finally:
+                await request.close()
 
         return answer
 

@@ -24,7 +24,7 @@ from ohmwright.web.bench import Bench
 from ohmwright.web.circuit import marks_of
 from ohmwright.web.edits import change_text
 from ohmwright.web.forms import fields, needed, upload, word
-from ohmwright.working import OhmwrightError, Unknown
+from ohmwright.working import OhmwrightError, Unknown, number
 
 EYES = "looked-at "
 MOST_PHOTO_BYTES = 8_000_000
@@ -194,7 +194,7 @@ async def override(bench: Bench, request: Request) -> Response:
         )
     entry: dict[str, str | list[str]] = {
         "rule": rule,
-        "accepted": f"{finding.value:.6g} {finding.unit if finding.unit != '1' else ''}".strip()
+        "accepted": f"{number(finding.value)} {finding.unit if finding.unit != '1' else ''}".strip()
         if finding.value is not None
         else "",
         "subject": subject,

@@ -11,6 +11,7 @@ from starlette.responses import RedirectResponse, Response
 
 from ohmwright.services import new as services
 from ohmwright.services.desk import Look
+from ohmwright.services.reports import bug_report
 from ohmwright.store.jobs import Job, revisions
 from ohmwright.store.reading import MOST_RIG_BYTES
 from ohmwright.web.bench import Bench
@@ -69,6 +70,18 @@ def _line(bench: Bench, name: str, until: float) -> Line:
         look = bench.desk.look(name)
     except OhmwrightError as error:
         return Line(name, name, "", "cannot be read", letters, None, "mend the file", str(error))
+    except Exception as bug:  # noqa: BLE001 - one job that trips the program must not hide the others
+        report = bug_report(["bench", "register", name], bug)
+        return Line(
+            name,
+            name,
+            "",
+            "cannot be read",
+            letters,
+            None,
+            "a fault of the program",
+            f"the report lies in {report}",
+        )
     rig = look.rig
     return Line(
         name,

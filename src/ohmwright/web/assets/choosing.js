@@ -7,7 +7,7 @@ const PX_OF_READING = 15;
 export function choosing() {
   document.addEventListener("click", (event) => {
     const row = event.target.closest("a[data-choose]");
-    const drawn = event.target.closest("svg.circuit [data-ref]");
+    const drawn = event.target.closest("svg.circuit [data-ref]") ?? under(event);
     const scale = event.target.closest("a[data-scale]");
     if (event.ctrlKey || event.metaKey || event.shiftKey) return;
     if (scale) {
@@ -35,6 +35,20 @@ function showRow() {
   const rows = document.querySelector(".schedule .rows");
   const row = rows?.querySelector("tr.chosen");
   if (row) rows.scrollTop += row.getBoundingClientRect().top - rows.getBoundingClientRect().top - 60;
+}
+
+// Most of a symbol is empty paper: the smallest device around the point is meant.
+function under(event) {
+  const svg = event.target.closest("svg.circuit");
+  if (!svg) return null;
+  const { x, y } = new DOMPoint(event.clientX, event.clientY).matrixTransform(svg.getScreenCTM().inverse());
+  let best = null;
+  for (const g of svg.querySelectorAll("g[data-ref]")) {
+    const box = g.getBBox();
+    const inside = x >= box.x - 1 && x <= box.x + box.width + 1 && y >= box.y - 1 && y <= box.y + box.height + 1;
+    if (inside && (!best || box.width * box.height < best.area)) best = { g, area: box.width * box.height };
+  }
+  return best?.g ?? null;
 }
 
 function choose(ref, byRow) {
