@@ -1,5 +1,7 @@
 """Who may ask, how much, and from where."""
 
+from collections.abc import AsyncIterator
+
 import pytest
 from tests.web.conftest import Asked
 

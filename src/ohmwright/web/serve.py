@@ -53,6 +53,7 @@ def serve(
                 f"port {port} cannot be had: {error.strerror}",
                 remedy="name another with --port, or 0 for any free one",
             ) from None
+        door.listen(128)
         shown = f"[{address}]" if ":" in address else address
         told(f"http://{shown}:{door.getsockname()[1]}/")
         config = uvicorn.Config(
