@@ -65,7 +65,7 @@ def path_of(root: t.Mapping, address: str, at: Position) -> tuple[str, ...]:
             address,
         )
     if words[0] in shape.SECTIONS:
-        return _walk_words(root, words)
+        return _whole_member(_walk_words(root, words))
     homes = [(home, room) for home in _HOMES if isinstance(room := _at(root, home), t.Mapping)]
     for home, room in homes:
         for n in range(len(words), 0, -1):
@@ -85,6 +85,8 @@ def _inside(tree: t.Tree, path: tuple[str, ...], rest: list[str], home: tuple[st
         if len(rest) == 2 and rest[1] == "length" and (key := _DERIVED.get(rest[0].rstrip("0123456789"))):
             return (*path, "join", key)
         digits = 2 if "array" in tree else 1 if "count" in tree else 0
+        if digits == 2 and rest[2:] == ["laid"] and all(w.isdecimal() for w in rest[:2]):
+            return (*path, "laid", ".".join(rest[:2]))
         if digits and len(rest) == digits + 1 and all(w.isdecimal() for w in rest[:digits]):
             return (*path, "but", ".".join(rest[:digits]), *_spelt(tree, rest[digits:]))
         if digits and rest[0].isdecimal():
@@ -93,10 +95,17 @@ def _inside(tree: t.Tree, path: tuple[str, ...], rest: list[str], home: tuple[st
                 f"{path[-1]} is written as a group: {path[-1]}.{'.'.join(rest)} has no line of its own",
                 f"set it in `each` or `but`, or ungroup {path[-1]} first",
             )
-        return (*path, *_spelt(tree, rest))
+        return _whole_member((*path, *_spelt(tree, rest)))
     if home == ("use", "loads") and rest[0] == "branch" and len(rest) == 2:
         return (*path, rest[1])
     return (*path, *_walk_words(tree, rest))
+
+
+def _whole_member(path: tuple[str, ...]) -> tuple[str, ...]:
+    """In `parts.M.laid.1.1` the name of the module is one key, whether it stands there already or not."""
+    if path[0] == "parts" and len(path) > 4 and path[2] == "laid":
+        return (*path[:3], ".".join(path[3:]))
+    return path
 
 
 def _spelt(tree: t.Mapping, rest: list[str]) -> tuple[str, ...]:
