@@ -130,6 +130,11 @@ def _normal(spot: Spot) -> WeatherYear:
     return normal_year(spot)
 
 
+def normal_weather(stay: Stay) -> WeatherYear:
+    """A normal year at a stay's place."""
+    return _normal(spot_of(stay))
+
+
 def spot_of(stay: Stay) -> Spot:
     """The climate of a stay's place; a passage has the mean of its two ends. What the file types beats the table."""
     if stay.latitude_deg is not None and stay.longitude_deg is not None:
