@@ -10,6 +10,7 @@ import pytest
 from ohmwright.energy.curves import HALF_GAP_V, LEAD_WELLS, rest_numbers
 from ohmwright.energy.kernel import Kernel, prepare
 from ohmwright.energy.plan import Array, Bank, Day, EnergyPlan, Generator, Inverter, Plane, StayPlan, Tracker
+from ohmwright.services.year import kernel_folder
 from ohmwright.sky.files import read_weather
 from ohmwright.sky.sun_hours import sun_hours
 from ohmwright.sky.types import Spot, WeatherYear
@@ -109,5 +110,5 @@ def with_generator(plan: EnergyPlan, day: Day) -> EnergyPlan:
 
 @pytest.fixture(scope="session")
 def kernel() -> Kernel:
-    """The compiled kernel, nothing kept on disk."""
-    return prepare()
+    """The compiled kernel, kept where the user's is: its folder is named after the sources."""
+    return prepare(kernel_folder())

@@ -100,7 +100,8 @@ def bank_temperature(
     array, asked = array_and_asked_W
     temperatures: list[float] = []
     heats: list[float] = []
-    now = air_degC[0]
+    first = indoors_degC[0]
+    now = first if first is not None and bank.regime in INDOOR else air_degC[0]
     for t, (air, indoors) in enumerate(zip(air_degC, indoors_degC, strict=True)):
         around = indoors if indoors is not None and bank.regime in INDOOR else air
         most = surplus_W(heater, array[t], asked[t]) if bank.heated_by_surplus else heater

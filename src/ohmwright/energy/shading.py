@@ -44,3 +44,16 @@ def shade_by_hour(
         if np.any(factors != 1.0):
             out[array.id] = factors
     return out
+
+
+def is_drawn(rig: Rig, plan: EnergyPlan, text: str) -> bool:
+    """Whether an unknown is a shade in words whose trees, hills or obstacles the file also draws: then it is worked out after all."""
+    name, _, rest = text.partition(": ")
+    if not rest.startswith("shade ("):
+        return False
+    for stay, told in zip(rig.use.stays, plan.stays, strict=True):
+        if told.name == name:
+            return bool(stay.trees or stay.horizon)
+    part = rig.parts.get(name)
+    place = rig.host.places.get(part.place) if part is not None else None
+    return place is not None and bool(place.obstacles or place.trees or place.horizon)

@@ -84,7 +84,7 @@ def banks_block(
         surplus,
     ) = limits
     for lane in range(air.shape[0]):
-        now = air[lane, 0]
+        now = air[lane, 0] if np.isnan(indoors[0]) else indoors[0]
         allowed = 1.0
         for t in range(air.shape[1]):
             around = air[lane, t] if np.isnan(indoors[t]) else indoors[t]

@@ -36,8 +36,9 @@ def verdict_of(many: ManyYears) -> tuple[str, ...]:
     if not nights.any():
         out = [f"In none of {years} made years does a night go without power."]
     elif none >= 0.9:
+        fine = int((nights == 0).sum())
         out = [
-            f"In {100 * none:.0f} of 100 years no night goes without power; in the others up to {nights.max():.0f} do."
+            f"In {fine} of {years} made years no night goes without power; in the others up to {nights.max()}."
         ]
     else:
         usually = "no night goes" if usual == 0 else f"{usual:.0f} night{'s go' if usual > 1 else ' goes'}"

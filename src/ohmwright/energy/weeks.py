@@ -1,6 +1,7 @@
 """What charts of a year are drawn from: 52 weeks in means and chances, and the bad week by the hour."""
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,11 +28,11 @@ def date_of(day: int) -> str:
     return f"{month + 1:02}-{day - sum(MONTH_DAYS[:month]) + 1:02}"
 
 
-def weeks_of(many: ManyYears) -> list[dict[str, object]]:
+def weeks_of(many: ManyYears) -> list[dict[str, Any]]:
     """Fifty-two rows, the last of eight days: means in kWh, and nights lost in a usual and in a one-in-ten year."""
     lacking, wants = many.lacking_Wh() / 1000.0, many.column("load_Wh") / 1000.0
     nights = many.short()
-    out: list[dict[str, object]] = []
+    out: list[dict[str, Any]] = []
     for w in range(WEEKS):
         days = slice(7 * w, 7 * w + 7 if w < WEEKS - 1 else 365)
         lost = nights[:, days].sum(axis=1)
@@ -55,7 +56,7 @@ def bad_week_of(
     many: ManyYears,
     spots: Sequence[Spot],
     shade: Mapping[str, NDArray[np.float64]] | None = None,
-) -> dict[str, object]:
+) -> dict[str, Any]:
     """The worst week of a one-in-ten year by the hour, with the band of all years in the same hours.
 
     The year is the first whose nights lost are those of one year in ten, or where none loses a night the one whose bank

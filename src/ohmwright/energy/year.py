@@ -17,7 +17,7 @@ from ohmwright.energy.plan import LIVED_IN, CannotTellError, StayPlan
 from ohmwright.energy.promises import day_name, promises_of
 from ohmwright.energy.second import second_notes
 from ohmwright.energy.series import by_day_hour, stay_of_day
-from ohmwright.energy.shading import Shading, shade_by_hour
+from ohmwright.energy.shading import Shading, is_drawn, shade_by_hour
 from ohmwright.energy.storage import storages_of
 from ohmwright.energy.types import Darkest, Month, StayAnswer, Year
 from ohmwright.physics.converter import generator_fuel_L_per_h
@@ -104,7 +104,8 @@ def one_year(
         plan = with_guests(plan, guests_ratio)
     if shade is None:
         return work_out(plan, skies)
-    plan = replace(plan, assumptions=(*plan.assumptions, *shade.words))
+    unknown = tuple(t for t in plan.unknown if not is_drawn(rig, plan, t))
+    plan = replace(plan, assumptions=(*plan.assumptions, *shade.words), unknown=unknown)
     return replace(
         work_out(plan, skies, shade_by_hour(rig, plan, skies, shade)), snow_counted=shade.counts_snow
     )

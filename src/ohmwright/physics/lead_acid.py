@@ -11,13 +11,13 @@ from ohmwright.working import formula
 LEAST_CHARGE_ratio, MOST_CHARGE_ratio = 0.30, 0.98
 COLDEST_degC, HOTTEST_degC = 10.0, 45.0
 #: In parts of the ten-hour current.
-MOST_CURRENT_ratio = 2.0
+MOST_CURRENT_ratio = 1.0
 
 
 def lead_in_range(soc_ratio: float, ten_hour_ratio: float, cell_degC: float) -> bool:
-    """Whether the voltages hold: charge 30 to 98 %, up to twice the ten-hour current, 10 to 45 degC.
+    """Whether the voltages hold: charge 30 to 98 %, up to the ten-hour current, 10 to 45 degC.
 
-    >>> lead_in_range(0.5, 1.0, 25.0), lead_in_range(0.2, 1.0, 25.0), lead_in_range(0.5, 2.0, 0.0)
+    >>> lead_in_range(0.5, 1.0, 25.0), lead_in_range(0.2, 1.0, 25.0), lead_in_range(0.5, 1.0, 0.0)
     (True, False, False)
     """
     return (

@@ -5,6 +5,7 @@ from typing import Literal, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from ohmwright.energy.figures import kept_in_shade
 from ohmwright.energy.plan import LIVED_IN, Array
 from ohmwright.energy.shading import Shading
 from ohmwright.rig.model import Rig, Stay
@@ -21,13 +22,15 @@ def shading_of(rig: Rig, snow: Snow = "lies") -> Shading:
     """Shade and snow for the energy years of a rig; `cleared`: somebody brushes the modules off while the rig is lived in."""
 
     def factor(stay: Stay, array: Array, sky: WeatherYear) -> Factors | None:
-        shade = _shade(rig, array.id, stay, sky)
+        shade = None if "shade" in array.kept else _shade(rig, array.id, stay, sky)
         white = None if snow == "none" else _snow(stay, array, sky, snow)
         if shade is None or white is None:
             return white if shade is None else shade
         return shade * white
 
-    words = ["shade by roof, hills and trees is worked out for the typical year and held in all years"]
+    words = [
+        "shade by roof, hills and trees is worked out for the typical year and held in all years; where a per cent is typed, that counts instead"
+    ]
     if snow != "none":
         swept = (
             f", {100 * (1 - CLEARED_part):.0f} % of it brushed off while somebody is there"
@@ -48,8 +51,8 @@ def _snow(stay: Stay, array: Array, sky: WeatherYear, snow: Snow) -> Factors | N
 
 
 def _shade(rig: Rig, array: str, stay: Stay, sky: WeatherYear) -> Factors | None:
-    """In the open, or with trees on so many of the days as the stay says, spread evenly."""
-    if not stay.trees:
+    """In the open, or with trees on so many of the days as the stay says, spread evenly; a typed per cent of shade stands for the trees."""
+    if not stay.trees or kept_in_shade(stay.words.get("shade", "")) is not None:
         return _light(rig, array, stay, sky, False)
     given = stay.under_trees
     part = given.value if isinstance(given, Figure) else 1.0
