@@ -9,7 +9,8 @@ from ohmwright.checks.walk import Reached, conducts, reach
 from ohmwright.rig.graph import Element, Graph
 from ohmwright.rig.model import Part, Rig, Stay
 from ohmwright.study import Study
-from ohmwright.working import Figure, Given, OhmwrightError, Origin, figure
+from ohmwright.study.stays import on_land
+from ohmwright.working import Figure, Given, Origin, figure
 
 CONTROLLERS = ("pv-controller", "pv-controller-pwm")
 
@@ -270,7 +271,6 @@ def _extreme(
 def _climate(stay: Stay, name: Literal["coldest", "hottest"]) -> list[Figure]:
     """From the climate table, for each place of a stay; nothing when any of them is unknown to it."""
     from ohmwright.sky.places import find
-    from ohmwright.sky.spots import spot_at
 
     points: list[tuple[float, float, float | None, str]] = []
     if stay.latitude_deg is not None and stay.longitude_deg is not None:
@@ -283,9 +283,8 @@ def _climate(stay: Stay, name: Literal["coldest", "hottest"]) -> list[Figure]:
             points.append((town.latitude_deg, town.longitude_deg, town.altitude_m, place))
     found = []
     for latitude_deg, longitude_deg, altitude_m, place in points:
-        try:
-            spot = spot_at(latitude_deg, longitude_deg, altitude_m, place)
-        except OhmwrightError:
+        spot = on_land(latitude_deg, longitude_deg, altitude_m, place)
+        if spot is None:
             return []
         value = spot.coldest_degC if name == "coldest" else spot.hottest_degC
         found.append(

@@ -69,7 +69,7 @@ def reach(
             e = graph.elements[name]
             if not through(e):
                 continue
-            further = _also(held, e, choosing)
+            further = _also(held, e, choosing) if e.when else held
             if further is None:
                 continue
             crossed.add(name)

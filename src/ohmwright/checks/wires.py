@@ -2,6 +2,7 @@
 
 from ohmwright.checks.carrying import Wire
 from ohmwright.checks.circuits import bank_of
+from ohmwright.checks.gather import once
 from ohmwright.checks.walk import conducts, reach
 from ohmwright.circuit.devices import device_of
 from ohmwright.circuit.guards import Guard
@@ -71,22 +72,31 @@ def rating(study: Study, guard: Guard) -> Figure | None:
     return Figure(most, "A", most, most, device.origin, address=device.address)
 
 
+@once
+def _ratings(study: Study) -> dict[tuple[str, float | None], Figure | None]:  # noqa: ARG001 - kept by study
+    """What `_device` has answered of a study: the same device guards many conductors."""
+    return {}
+
+
 def _device(study: Study, guard: Guard) -> Figure | None:
     """The rating of the device, with its origin: a part, or a way of a panel."""
     if guard.device is None:
         return None
-    part = study.rig.parts.get(guard.device)
+    kept, key = _ratings(study), (guard.device, guard.rated_A)
+    if key not in kept:
+        kept[key] = _rated(study, guard.device, guard.rated_A)
+    return kept[key]
+
+
+def _rated(study: Study, device: str, rated_A: float | None) -> Figure | None:
+    part = study.rig.parts.get(device)
     if part is not None:
         return known(part.figure("rated")) or known(part.figure("breaker"))
-    panel, _, way = guard.device.rpartition(".")
+    panel, _, way = device.rpartition(".")
     owner = study.rig.parts.get(panel)
     if owner is not None and isinstance(given := owner.ways.get(way), Figure):
-        return given if given.address else given.at(guard.device)
-    return (
-        None
-        if guard.rated_A is None
-        else figure(guard.rated_A, "A", COMPUTED, address=f"{guard.device}.rated")
-    )
+        return given if given.address else given.at(device)
+    return None if rated_A is None else figure(rated_A, "A", COMPUTED, address=f"{device}.rated")
 
 
 def sun_roof(study: Study, c: Conductor, air: Figure) -> Figure:
@@ -141,6 +151,8 @@ def added(ratings: list[Figure]) -> Figure:
 
 def from_one_side(study: Study, c: Conductor, guards: tuple[Guard, ...]) -> Figure | None:
     """The most that the members of one bank let pass into one end of a conductor: their own devices, added."""
+    if c.pole == "-":
+        return None
     most: Figure | None = None
     for terminal in (c.a, c.b):
         reached = reach(study.graph, (terminal,), through=lambda e: conducts(e) and e.id != c.id).terminals

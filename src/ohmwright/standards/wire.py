@@ -2,6 +2,7 @@
 
 import math
 import re
+from functools import lru_cache
 
 from ohmwright.standards.constants import AWG_36_DIAMETER_mm, AWG_BASE_ratio, AWG_STEPS_count
 from ohmwright.standards.published import Table, table
@@ -28,6 +29,7 @@ def awg_number(size: str) -> int | None:
     return int(size) if size.isdigit() and int(size) <= 40 else None
 
 
+@lru_cache(maxsize=128)
 def awg_area_mm2(size: str) -> float | None:
     """Area of a solid conductor of that size after ASTM B258; three-digit sizes are kcmil. None: no such size.
 

@@ -1,5 +1,6 @@
 """The climate of a rig's stays, and the shade on its arrays there."""
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from ohmwright.rig.model import Rig, Stay
@@ -25,13 +26,24 @@ def spot_of(stay: Stay) -> Spot | None:
     )
 
 
+@lru_cache(maxsize=64)
 def _table(latitude_deg: float, longitude_deg: float, altitude_m: float | None, name: str) -> Spot | None:
-    for far in (False, True):
-        try:
-            return spot_at(latitude_deg, longitude_deg, altitude_m, name, far=far)
-        except OhmwrightError:
-            continue
-    return None
+    near = on_land(latitude_deg, longitude_deg, altitude_m, name)
+    if near is not None:
+        return near
+    try:
+        return spot_at(latitude_deg, longitude_deg, altitude_m, name, far=True)
+    except OhmwrightError:
+        return None
+
+
+@lru_cache(maxsize=64)
+def on_land(latitude_deg: float, longitude_deg: float, altitude_m: float | None, name: str) -> Spot | None:
+    """The climate of a point that the table reaches; None far from every cell."""
+    try:
+        return spot_at(latitude_deg, longitude_deg, altitude_m, name)
+    except OhmwrightError:
+        return None
 
 
 def months_of(stay: Stay) -> tuple[int, ...]:
