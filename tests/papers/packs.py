@@ -7,7 +7,11 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TypeAlias
 
+from ohmwright.checks import engine
+from ohmwright.papers.catalogue import Words
 from ohmwright.papers.doc import lettered
+from ohmwright.papers.material import Material
+from ohmwright.services.check import check
 from ohmwright.services.papers import Done, papers
 
 DEMOS = Path(__file__).resolve().parents[2] / "src" / "ohmwright" / "services" / "demos"
@@ -77,6 +81,15 @@ class Made:
 def make(rig: Path, out: Path) -> Made:
     """The papers of a rig in a folder, with one plain year: the kernel of many years has tests of its own."""
     return Made(out, papers(str(rig), str(out), years=1))
+
+
+def material(rig: str, told: Words) -> Material:
+    """What papers of a demo rig are made from, without its year."""
+    done = check(str(DEMOS / rig))
+    return Material(
+        study=done.study, findings=done.findings, statement=done.statement(), not_applied=done.not_applied, year=None, year_note="", shelf=done.opened.shelf, words=told,
+        program="ohmwright", dated="2026-05-02", revision="", stage="", missing=engine.group_cannot_tells(done.findings), size="a4",
+    )  # fmt: skip
 
 
 #: A rig of two parts and one wire.

@@ -8,23 +8,12 @@ import re
 from dataclasses import replace
 
 import pytest
-from tests.papers.packs import DEMOS, Made
+from tests.papers.packs import Made, material
 
-from ohmwright.checks import engine
-from ohmwright.papers.catalogue import Words, languages, words
-from ohmwright.papers.material import Material
+from ohmwright.papers.catalogue import languages, words
 from ohmwright.papers.stop_use import steps, wanted
-from ohmwright.services.check import check
 
 ORDER = ("people", "supply-off", "inverter-off", "double-male", "array", "wait", "bank", "relay", "no-charge")
-
-
-def material(rig: str, told: Words) -> Material:
-    done = check(str(DEMOS / rig))
-    return Material(
-        study=done.study, findings=done.findings, statement=done.statement(), not_applied=done.not_applied, year=None, year_note="", shelf=done.opened.shelf, words=told,
-        program="ohmwright", dated="2026-05-02", revision="", stage="", missing=engine.group_cannot_tells(done.findings), size="a4",
-    )  # fmt: skip
 
 
 @pytest.mark.parametrize("language", languages())

@@ -1,12 +1,19 @@
 """The sentences: one catalogue, every key used is there, nothing in it is forbidden, every language says the same things."""
 
+import csv
 import re
 import string
 from pathlib import Path
 
 import pytest
+from tests.papers.packs import material
 
-from ohmwright.papers.catalogue import blanks, languages, words
+from ohmwright.papers.catalogue import Words, blanks, languages, words
+from ohmwright.papers.doc import Heading, Table
+from ohmwright.papers.pack import pack_of
+from ohmwright.papers.press import Press
+from ohmwright.papers.report import check_report
+from ohmwright.papers.stamp import Stamp
 from ohmwright.working import OhmwrightError
 
 PAPERS = Path(__file__).resolve().parents[2] / "src" / "ohmwright" / "papers"
@@ -60,6 +67,24 @@ def test_a_sentence_holds_no_figure_of_a_rig(language: str) -> None:
                 assert re.fullmatch(r"[A-Za-z_]+", name), key
                 assert not spec, key
                 assert convert is None, key
+
+
+def test_a_second_language_is_a_file_and_reaches_every_heading() -> None:
+    english = words("en")
+    marked = Words(
+        "en",
+        {k: f"‹{v}›" for k, v in english.texts.items()},
+        {k: tuple(f"‹{x}›" for x in v) for k, v in english.lists.items()},
+    )
+    docs = [p for p in pack_of(material("van/rig.yaml", marked)) if p.format == "csv"]
+    assert docs
+    for planned in docs:
+        first = planned.write(Press("", Stamp("2026-05-02", ""))).decode("utf-8").splitlines()[0]
+        for title in next(csv.reader([first])):
+            assert title.startswith("‹"), (planned.file, title)
+    report = check_report(material("van/rig.yaml", marked))
+    assert all(b.text.startswith("‹") for b in report.blocks if isinstance(b, Heading))
+    assert all(c.title.startswith("‹") for b in report.blocks if isinstance(b, Table) for c in b.columns)
 
 
 def test_a_language_that_is_not_there_is_refused_with_those_that_are() -> None:

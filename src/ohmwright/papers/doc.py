@@ -162,7 +162,6 @@ class Doc:
     size: Literal["a4", "us-letter"] = "a4"
     lying: bool = False
     language: str = "en"
-    frame: bool = True
 
 
 def tree(value: Any) -> Any:

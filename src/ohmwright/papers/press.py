@@ -4,7 +4,7 @@ import hashlib
 import json
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
@@ -23,7 +23,6 @@ class Press:
 
     fonts_dir: str
     stamp: Stamp
-    _fonts: Any = field(default=None, compare=False)
 
 
 def pdf_of(docs: Iterable[Doc | Sheet], press: Press, title: str, language: str = "en") -> bytes:
