@@ -5,7 +5,6 @@ finished ink and `lint` looks for what overlaps; a sheet is not issued unless bo
 """
 
 from collections import Counter
-from dataclasses import replace
 
 from ohmwright.drawing.bank import Bar
 from ohmwright.drawing.bars import draw_studs
@@ -16,10 +15,10 @@ from ohmwright.drawing.finish import CAUTIONS, Circuit, finished
 from ohmwright.drawing.frame import SIZES, Room, room
 from ohmwright.drawing.ladder import Piece
 from ohmwright.drawing.layout import bar_strip, bounds_of, in_one, in_pieces, loose_columns
-from ohmwright.drawing.lettering import plain
 from ohmwright.drawing.pen import Open, Pen, Style, up
 from ohmwright.drawing.readback import differences
-from ohmwright.drawing.shapes import GRID, Group, Sheet, Text
+from ohmwright.drawing.refused import refused
+from ohmwright.drawing.shapes import GRID, Sheet
 from ohmwright.drawing.view import View, view_of
 from ohmwright.drawing.wiring import lead
 from ohmwright.drawing.words import Drops
@@ -51,20 +50,7 @@ def circuit_sheets(circuit: Circuit) -> tuple[Sheet, ...]:
     lead(pen, drafts)
     sheets = finished(circuit, pen, drafts)
     found = differences(circuit.rig, circuit.graph, sheets)
-    return _refused(sheets, found) if found else sheets
-
-
-def _refused(sheets: tuple[Sheet, ...], found: list[str]) -> tuple[Sheet, ...]:
-    """Sheets whose ink does not say what the file says: they say so themselves, in large letters."""
-    x, y, _, _ = room("A3").drawing
-    words = [f"NOT FOR ISSUE: ink and file disagree in {len(found)} places", *found[:5]]
-    lines = tuple(
-        Text(x, y + 4.0 + 5.0 * k, plain(w), 4.0, "sans-bold", "start", "red") for k, w in enumerate(words)
-    )
-    return tuple(
-        replace(s, groups=(*s.groups, Group("", "not for issue", lines)), notes=(*s.notes, *found))
-        for s in sheets
-    )
+    return refused(sheets, found) if found else sheets
 
 
 def _home(view: View) -> str:

@@ -106,9 +106,14 @@ def _lettered(
         canvas.text("", left, y, plain(block.heading), EM, "sans-bold")
         for n, line in enumerate(block.lines):
             told = wrapped(plain(line), EM, width - 2.4, block.face)
-            if y + (len(told) + 1) * STEP > foot and (n < len(block.lines) - 1 or y + len(told) * STEP > foot):
+            if y + (len(told) + 1) * STEP > foot and (
+                n < len(block.lines) - 1 or y + len(told) * STEP > foot
+            ):
                 canvas.text("", left, y + STEP, "goes on on the next sheet", EM, "sans-semibold")
-                return [Block(f"{block.heading.removesuffix(', continued')}, continued", block.lines[n:]), *blocks[k + 1 :]]
+                return [
+                    Block(f"{block.heading.removesuffix(', continued')}, continued", block.lines[n:]),
+                    *blocks[k + 1 :],
+                ]
             for i, piece in enumerate(told):
                 y += STEP
                 if i == 0:
@@ -142,7 +147,9 @@ def _sheet(binding: Binding, page: Page, column: Canvas, number: str, of: int) -
         by_ref.setdefault(ref, []).append(shape)
     groups = [Group("", "", tuple(s for _, s in frame.items))]
     groups += [Group(ref, binding.told.get(ref, ref), tuple(shapes)) for ref, shapes in by_ref.items()]
-    zones = {ref: page.room.zone(spots[0][0], spots[0][1]) for ref, spots in page.canvas.anchors.items() if ref}
+    zones = {
+        ref: page.room.zone(spots[0][0], spots[0][1]) for ref, spots in page.canvas.anchors.items() if ref
+    }
     name = plain(binding.title.job)
     return Sheet(
         number,

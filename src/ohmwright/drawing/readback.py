@@ -6,7 +6,7 @@ and the points of symbols.  A line that ends in the middle of another is joined 
 
 import itertools
 import math
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Hashable, Iterable
 from dataclasses import dataclass
 
@@ -204,4 +204,23 @@ def differences(rig: Rig, graph: Graph, sheets: tuple[Sheet, ...]) -> list[str]:
         made = [o for o in sorted(drawn - meant) if t < o]
         out += [f"the file joins {t} and {o}, the ink does not" for o in lost]
         out += [f"the ink joins {t} and {o}, the file does not" for o in made]
+    return out
+
+
+def conductors_inked(sheets: tuple[Sheet, ...]) -> dict[str, int]:
+    """How often each conductor runs from end to end: pieces that touch are one, two halves with one mark are one."""
+    out: dict[str, int] = {}
+    pieces: dict[str, list[tuple[int, Line]]] = defaultdict(list)
+    joins: Counter[str] = Counter()
+    for n, sheet in enumerate(sheets):
+        for s in sheet.shapes():
+            if isinstance(s, Line) and s.layer == "conductor" and s.key:
+                pieces[s.key].append((n, s))
+            elif isinstance(s, Pin) and s.join:
+                joins[s.join.removesuffix(" cut")] += 1
+    for key, lines in pieces.items():
+        rows = {(n, round(min(s.y1, s.y2), 2), s.x1 == s.x2) for n, s in lines}
+        level = len([r for r in rows if not r[2]])
+        loops = len([r for r in rows if r[2]])
+        out[key] = level - loops - (1 if joins[key] == 2 else 0)
     return out

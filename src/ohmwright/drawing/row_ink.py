@@ -8,209 +8,15 @@ from ohmwright.drawing import symbols
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.lettering import text_width
 from ohmwright.drawing.page import BIG, EM, STEP, Page
-from ohmwright.drawing.row_words import PITCH, HubWords, conductor_words, device_words, terminal_word
-from ohmwright.drawing.rows import AIR, Block, Box, Level, Loop, Stub
-from ohmwright.drawing.shapes import BUS, POWER, SYMBOL, THIN, Arc, Dash, Line, Pin, Polyline, Sheet
+from ohmwright.drawing.row_words import PITCH, HubWords, terminal_word
+from ohmwright.drawing.rows import AIR, Box, Level, Loop, Stub
+from ohmwright.drawing.shapes import BUS, POWER, SYMBOL, THIN, Arc, Dash, Line, Pin, Polyline
+from ohmwright.drawing.spread import INNER, LEAD, PLUG, Bond, Segment, Spread, bonds_of, inner_symbol
 from ohmwright.drawing.strands import Net, Piece, Strand
 from ohmwright.drawing.words import part_lines
 
 HOP = 1.1
-#: Bare line at either end of a conductor's lettering.
-LEAD = 1.6
-#: Room between a box's edge and the words of a terminal; a switch of a way stands in it.
-INNER = 1.2
 RAIL_PITCH = 5.0
-#: What the mark of a plug takes of a line.
-PLUG = 1.6
-_SAMPLE = "  T-00 A00"
-
-
-def segment_width(words: str) -> float:
-    """The least length of a conductor that bears these words."""
-    return text_width(words, EM) + 2 * LEAD if words else 2 * LEAD
-
-
-@dataclass(frozen=True, slots=True)
-class Segment:
-    """A piece of a strand as lettered: conductor or device, and how long it is."""
-
-    words: str
-    width: float
-    device: str = ""
-    bold: str = ""
-
-
-@dataclass(slots=True)
-class Spread:
-    """A block with its measures across: where each column stands, counted from the end of the rails."""
-
-    net: Net
-    block: Block
-    words: Mapping[str, HubWords]
-    segments: dict[int, list[Segment]] = field(default_factory=dict)
-    """By identity of the strand."""
-    at: list[float] = field(default_factory=list)
-    wide: list[float] = field(default_factory=list)
-    width: float = 0.0
-
-    @classmethod
-    def of(cls, net: Net, block: Block, words: Mapping[str, HubWords]) -> "Spread":
-        """Measure a block."""
-        spread = cls(net, block, words)
-        spread._measure()
-        return spread
-
-    def deeper_than(self, width: float) -> int | None:
-        """The first column that does not end within a width; None when all do."""
-        if self.width <= width:
-            return None
-        return next((d for d in range(1, len(self.at)) if self.ends[d] > width), len(self.at) - 1 or None)
-
-    @property
-    def ends(self) -> list[float]:
-        """Where each column ends, its broken-off lines included."""
-        return self._ends
-
-    _ends: list[float] = field(default_factory=list)
-    _named: set[str] = field(default_factory=set)
-
-    def _measure(self) -> None:
-        block = self.block
-        levels = block.levels
-        self._letter([lv.strand for lv in levels])
-        for owner in dict.fromkeys(s.owner for s in block.stubs):
-            self._letter([s.strand for s in block.stubs if s.owner == owner])
-        for loop in block.loops:
-            self._letter([loop.strand])
-        depths = 1 + max((b.depth for b in block.boxes.values()), default=-1)
-        gaps = [0.0] * (depths + 1)
-        for lv in levels:
-            gaps[block.boxes[lv.right].depth] = max(
-                gaps[block.boxes[lv.right].depth], self._long(lv.strand) if lv.left in block.boxes else 0.0
-            )
-        self.wide = [max(self.box_width(b) for b in block.boxes.values() if b.depth == d) for d in range(depths)]
-        x = 0.0
-        rail = [self._long(lv.strand) + self.rail_words(lv.strand) for lv in levels if lv.left not in block.boxes and block.boxes[lv.right].depth == 0]
-        gaps[0] = max([*rail, 4.0])
-        for s in block.stubs:
-            if s.to_left:
-                d = block.boxes[s.owner].depth
-                gaps[d] = max(gaps[d], self.stub_width(s) + 2.0)
-        for d in range(depths):
-            x += gaps[d]
-            deeper = [self._long(lv.strand) + self.rail_words(lv.strand) for lv in levels if lv.left not in block.boxes and block.boxes[lv.right].depth == d]
-            x = max([x, *deeper])
-            self.at.append(x)
-            x += self.wide[d]
-        self._ends = []
-        for d in range(depths):
-            edge = self.at[d] + self.wide[d]
-            beyond = [self.stub_width(s) for s in block.stubs if not s.to_left and s.owner in block.boxes and block.boxes[s.owner].depth == d]
-            beyond += [self._long(lp.strand) + 4.0 for lp in block.loops if lp.strand.start in block.boxes and block.boxes[lp.strand.start].depth == d]
-            self._ends.append(max([edge, *(edge + b for b in beyond)]))
-        rails = [self.stub_width(s) + self.rail_words(s.strand) for s in block.stubs if s.owner not in block.boxes]
-        alone = [self.rail_words(lp.strand) + self._long(lp.strand) for lp in block.loops if lp.strand.start not in block.boxes]
-        self.width = max([*self._ends, *rails, *alone, 0.0])
-
-    def rail_words(self, strand: Strand) -> float:
-        """Room for the name of a bar's terminal before the conductor's own words."""
-        return text_width(f"{strand.a}  ", EM)
-
-    def stub_width(self, stub: Stub) -> float:
-        """How long an end that is broken off is, with the words of where it goes on."""
-        return self._long(stub.strand) + 3.0 + text_width(stub.far + _SAMPLE, EM)
-
-    def _long(self, strand: Strand) -> float:
-        return sum(s.width for s in self.segments[id(strand)])
-
-    def _letter(self, strands: list[Strand]) -> None:
-        """Words and widths; strands of the same devices get the same widths so that their poles stand in line."""
-        view = self.net.view
-        seen: set[str] = set()
-        for s in strands:
-            if id(s) in self.segments:
-                continue
-            out: list[Segment] = []
-            for i, piece in enumerate(s.pieces):
-                out.append(self._of_piece(piece, seen))
-                if i < len(s.devices):
-                    name, told = device_words(view, s.devices[i].part)
-                    told = told if s.devices[i].part not in self._named else ""
-                    bold = name if s.devices[i].part not in self._named else ""
-                    self._named.add(s.devices[i].part)
-                    wide = (text_width(name, EM, "sans-bold") + text_width("  " + told, EM) if bold else 0.0) + symbols.DEVICE + 1.0
-                    out.append(Segment(told, wide, s.devices[i].part, bold))
-            self.segments[id(s)] = out
-        by_key: dict[tuple[str, ...], list[Strand]] = defaultdict(list)
-        for s in strands:
-            if s.devices:
-                by_key[(s.start, s.stop, *s.key)].append(s)
-        for same in by_key.values():
-            rows = [self.segments[id(s)] for s in same]
-            for i in range(len(rows[0])):
-                wide = max(r[i].width for r in rows)
-                for r in rows:
-                    r[i] = Segment(r[i].words, wide, r[i].device, r[i].bold)
-
-    def _of_piece(self, piece: Piece, seen: set[str]) -> Segment:
-        if piece.conductor is None:
-            return Segment("", 0.0)
-        words = conductor_words(self.net.view, piece.conductor, first=piece.conductor.run not in seen)
-        seen.add(piece.conductor.run)
-        plugs = 2 * PLUG * len(self.net.view.rig.runs[piece.conductor.run].plugs)
-        return Segment(words, segment_width(words) + plugs)
-
-    def box_width(self, box: Box) -> float:
-        """Terminals at both edges, words between."""
-        return self.margin(box, box.left) + self.words[box.hub].width + self.margin(box, box.right) + 3.0
-
-    def margin(self, box: Box, side: Mapping[int, str]) -> float:
-        """What the terminals of one side take."""
-        if not side:
-            return INNER
-        marks = 6.5 if any(inner_symbol(self.net, box.hub, t) for t in side.values()) or bonds_of(self.net, box, side) else 0.0
-        return INNER + max(text_width(terminal_word(box.hub, t), EM) for t in side.values()) + marks + 1.5
-
-
-def inner_symbol(net: Net, hub: str, terminal: str) -> str:
-    """The device that stands between a terminal and the inside of its hub: a way's breaker, a contact."""
-    part = net.view.rig.parts.get(hub)
-    if part is None:
-        return ""
-    if part.kind.series:
-        ahead = net.view.terminals_of.get(hub, [])
-        sides = [t for t in ahead if t in net.view.across]
-        return symbols.OF_KIND.get(part.kind.name, "switch") if terminal in sides[len(sides) // 2 :] else ""
-    if part.kind.name not in ("panel-dc", "panel-ac"):
-        return ""
-    for e in net.view.graph.at.get(terminal, ()):
-        element = net.view.graph.elements[e]
-        if element.owner == hub and element.role == "way" and net.view.graph.terminals[terminal].pole not in ("N", "-", "PE"):
-            return "breaker" if part.kind.name == "panel-ac" or "breaker" in part.record.id else "fuse"
-    return ""
-
-
-@dataclass(frozen=True, slots=True)
-class Bond:
-    """A neutral-earth join inside a hub, between two rows of one side."""
-
-    element: str
-    first: int
-    second: int
-    contact: bool
-
-
-def bonds_of(net: Net, box: Box, side: Mapping[int, str]) -> list[Bond]:
-    """The joins of neutral and earth inside a hub, from its kind's own elements."""
-    row_of = {t: r for r, t in side.items()}
-    out = []
-    for terminal in side.values():
-        for e in net.view.graph.at.get(terminal, ()):
-            element = net.view.graph.elements[e]
-            if element.owner == box.hub and element.role == "bond" and element.a == terminal and element.b in row_of:
-                out.append(Bond(element.id, row_of[terminal], row_of[element.b], element.kind == "switch"))
-    return out
-
 
 _DASH: dict[str, Dash] = {"earth": "earth", "bond": "earth", "sense": "data", "data": "data"}
 _WEIGHT = {"earth": 0.35, "bond": 0.35, "sense": 0.25, "data": 0.25}
@@ -224,6 +30,8 @@ class RowInk:
     page: Page
     spreads: list[Spread]
     words: Mapping[str, HubWords]
+    idle: tuple[str, ...] = ()
+    """Rails that nothing taps: they stand here all the same."""
     x0: float = 0.0
     top: float = 0.0
     tops: list[float] = field(default_factory=list)
@@ -237,7 +45,7 @@ class RowInk:
         for spread in self.spreads:
             for rail in self._taps(spread):
                 taps[rail] += 1
-        order = sorted(taps, key=lambda r: (taps[r], self.net.rails.index(r)))
+        order = sorted((*self.idle, *taps), key=lambda r: (taps[r], self.net.rails.index(r)))
         self.rail_x = {r: left + 3.0 + RAIL_PITCH * i for i, r in enumerate(order)}
         self.x0 = left + 3.0 + RAIL_PITCH * len(order)
         y = top + STEP * len(order) + 2.0
@@ -248,7 +56,7 @@ class RowInk:
         for spread, start in zip(self.spreads, self.tops, strict=True):
             for rail, row in self._tapped(spread):
                 ys[rail].append(self._y(start, row))
-        self.rail_y = {r: (top + STEP * (i + 1) - 0.4, max(ys[r]) + 2.0) for i, r in enumerate(order)}
+        self.rail_y = {r: (top + STEP * (i + 1) - 0.4, max([*ys[r], top + STEP * (len(order) + 1)]) + 2.0) for i, r in enumerate(order)}
         self.top = top
 
     def _taps(self, spread: Spread) -> list[str]:
@@ -286,7 +94,13 @@ class RowInk:
             c.text(rail, x - 1.2, self.top + STEP * (i + 1) - 1.2, rail, EM, "sans-bold")
             part = self.net.view.rig.parts.get(rail)
             told = ", ".join(part_lines(part)) if part is not None else "metal"
-            c.text(rail, x - 1.2 + text_width(rail + "  ", EM, "sans-bold"), self.top + STEP * (i + 1) - 1.2, told, EM)
+            c.text(
+                rail,
+                x - 1.2 + text_width(rail + "  ", EM, "sans-bold"),
+                self.top + STEP * (i + 1) - 1.2,
+                told,
+                EM,
+            )
             c.anchors.setdefault(rail, []).append((x, y1, "right"))
         for spread, start in zip(self.spreads, self.tops, strict=True):
             _Drawing(self, spread, start, zones).all()
@@ -300,6 +114,8 @@ class _Drawing:
     spread: Spread
     start: float
     zones: Mapping[str, str]
+    marked: set[tuple[str, str]] = field(default_factory=set)
+    """Terminals whose device inside the hub is drawn."""
 
     @property
     def canvas(self) -> Canvas:
@@ -359,7 +175,8 @@ class _Drawing:
                 c.line(hub, edge + s * 0.9, self.y(row - 1) + 0.6, edge + s * 0.9, y, THIN)
             before = terminal
             symbol = inner_symbol(net, hub, terminal)
-            if symbol:
+            if symbol and (hub, terminal) not in self.marked:
+                self.marked.add((hub, terminal))
                 mark = edge + s * (INNER + wide + 1.0)
                 lying(c, hub, symbol, min(mark, mark + s * 5.5), y, 5.5 / symbols.DEVICE)
         for bond in bonds_of(net, box, side):
@@ -369,6 +186,9 @@ class _Drawing:
     def _bond(self, box: Box, bond: Bond, x: float, s: float, edge: float, wide: float) -> None:
         """The join as a link between two rows of terminals: a contact where a relay makes it."""
         c = self.canvas
+        if bond.second is None:
+            self._far_bond(box, bond, s, edge + s * (INNER + wide + 0.8))
+            return
         a, b = sorted((self.y(bond.first), self.y(bond.second)))
         for y in (a, b):
             c.line(box.hub, edge + s * (INNER + wide + 0.6), y, x, y, THIN)
@@ -378,6 +198,15 @@ class _Drawing:
             c.line(box.hub, x, b - 1.0, x + 1.6, a + 1.2, SYMBOL)
         else:
             c.line(box.hub, x, a, x, b, SYMBOL)
+
+    def _far_bond(self, box: Box, bond: Bond, s: float, x: float) -> None:
+        """A join to an earth on the other side of the box: a contact in the row of the neutral, towards "PE"."""
+        y, end = self.y(bond.first), x + s * 5.5
+        if bond.contact:
+            lying(self.canvas, box.hub, "switch", min(x, end), y, 5.5 / symbols.DEVICE)
+        else:
+            self.canvas.line(box.hub, x, y, end, y, SYMBOL)
+        self.canvas.text(box.hub, end + s * 0.6, y + EM * 0.3, "PE", EM, "sans", "start" if s > 0 else "end")
 
     def _level(self, lv: Level) -> None:
         box = self.spread.block.boxes[lv.right]
@@ -402,7 +231,10 @@ class _Drawing:
                 if ox > x and y1 <= y <= y2:
                     self._wire(first.id, at, ox - HOP, y)
                     run = self.ink.net.view.rig.runs[first.run]
-                    c.add(first.run, Arc(ox, y, HOP, 180, 360, _WEIGHT.get(run.role, POWER), "", "ink", "hop", first.id))
+                    c.add(
+                        first.run,
+                        Arc(ox, y, HOP, 180, 360, _WEIGHT.get(run.role, POWER), "", "ink", "hop", first.id),
+                    )
                     at = ox + HOP
             self._wire(first.id, at, self.ink.x0, y)
         c.text(rail, self.ink.x0 + 0.4, y - 0.8, strand.a, EM, "sans", "start", "graphite")
@@ -420,7 +252,15 @@ class _Drawing:
         nodes = self.ink.net.nodes(terminal) if terminal else ()
         self.canvas.add("", Pin(x, y, nodes, join))
 
-    def _strand(self, strand: Strand, x: float, end: float, y: float, *, open_left: bool = False, open_right: bool = False
+    def _strand(
+        self,
+        strand: Strand,
+        x: float,
+        end: float,
+        y: float,
+        *,
+        open_left: bool = False,
+        open_right: bool = False,
     ) -> None:
         """A strand from x to `end`; an open end gets no terminal."""
         segments = self.spread.segments[id(strand)]
@@ -474,7 +314,7 @@ class _Drawing:
     def _above(self, strand: Strand, n: int) -> int | None:
         """The row just above when the same device stands there too."""
         block = self.spread.block
-        rows = [(x.row, x.strand) for x in (*block.levels, *block.stubs)]
+        rows = [*((lv.row, lv.strand) for lv in block.levels), *((s.row, s.strand) for s in block.stubs)]
         mine = next(r for r, s in rows if s is strand)
         part = strand.devices[n].part
         above = [s for r, s in rows if r == mine - 1 and n < len(s.devices) and s.devices[n].part == part]
@@ -490,7 +330,9 @@ class _Drawing:
             x, s = (x1 + 0.9, 1.0) if near else (x2 - 0.9, -1.0)
             for k in (0.0, 0.9):
                 at = x + s * k
-                self.canvas.add(run.id, Polyline(((at + s * 0.7, y - 0.7), (at, y), (at + s * 0.7, y + 0.7)), 0.25))
+                self.canvas.add(
+                    run.id, Polyline(((at + s * 0.7, y - 0.7), (at, y), (at + s * 0.7, y + 0.7)), 0.25)
+                )
 
     def _stub(self, stub: Stub) -> None:
         """An end that is broken off: an arrow, and the terminal, sheet and zone where it goes on."""
@@ -525,7 +367,16 @@ class _Drawing:
             self._pin(x, y, strand.a)
             self._wire(piece.conductor.id, x, end, y)
             role = self.ink.net.view.rig.runs[piece.conductor.run].role
-            self.canvas.wire(piece.conductor.run, piece.conductor.id, end, y, end, self.y(loop.back), _DASH.get(role, ""), _WEIGHT.get(role, POWER))
+            self.canvas.wire(
+                piece.conductor.run,
+                piece.conductor.id,
+                end,
+                y,
+                end,
+                self.y(loop.back),
+                _DASH.get(role, ""),
+                _WEIGHT.get(role, POWER),
+            )
             self._wire(piece.conductor.id, x, end, self.y(loop.back))
             self._pin(x, self.y(loop.back), strand.b)
             self.canvas.text(piece.conductor.run, x + LEAD, y - 0.8, words, EM)
@@ -546,7 +397,10 @@ class _Drawing:
             y1, y2 = ink.rail_y[other]
             if xa < ox < xb and y1 <= y <= y2:
                 self._wire(piece.conductor.id, at, ox - HOP, y)
-                c.add(piece.conductor.run, Arc(ox, y, HOP, 180, 360, POWER, "", "ink", "hop", piece.conductor.id))
+                c.add(
+                    piece.conductor.run,
+                    Arc(ox, y, HOP, 180, 360, POWER, "", "ink", "hop", piece.conductor.id),
+                )
                 at = ox + HOP
         self._wire(piece.conductor.id, at, xb, y)
         c.text(piece.conductor.run, ink.x0 + 0.4, y + EM * 0.3, f"{strand.a} – {strand.b}  {words}", EM)
@@ -576,22 +430,3 @@ def lying(canvas: Canvas, ref: str, name: str, x: float, y: float, scale: float 
             canvas.circle(ref, x + rest[1], y + rest[0], rest[2], 0.0, fill="ink")
         elif what == "arc":
             canvas.arc(ref, x + rest[1], y + rest[0], rest[2], 90 - float(stroke[5]), 90 - float(stroke[4]))
-
-
-def count_inked(sheets: tuple[Sheet, ...]) -> dict[str, int]:
-    """How often each conductor runs from end to end: pieces that touch are one, two halves with one mark are one."""
-    out: dict[str, int] = {}
-    pieces: dict[str, list[tuple[int, Line]]] = defaultdict(list)
-    joins: Counter[str] = Counter()
-    for n, sheet in enumerate(sheets):
-        for s in sheet.shapes():
-            if isinstance(s, Line) and s.layer == "conductor" and s.key:
-                pieces[s.key].append((n, s))
-            elif isinstance(s, Pin) and s.join:
-                joins[s.join.removesuffix(" cut")] += 1
-    for key, lines in pieces.items():
-        rows = {(n, round(min(s.y1, s.y2), 2), s.x1 == s.x2) for n, s in lines}
-        level = len([r for r in rows if not r[2]])
-        loops = len([r for r in rows if r[2]])
-        out[key] = level - loops - (1 if joins[key] == 2 else 0)
-    return out

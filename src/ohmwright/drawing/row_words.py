@@ -1,6 +1,5 @@
 """The lettering of the three-line sheet: hubs with their terminals, conductors, devices, torques."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ohmwright.drawing.canvas import Canvas
@@ -12,6 +11,7 @@ from ohmwright.drawing.view import View
 from ohmwright.drawing.words import COLOUR_CODES, NB, load_lines, part_lines, size_of
 from ohmwright.rig.graph import Conductor
 from ohmwright.rig.model import Rig
+from ohmwright.rig.ports import is_group
 from ohmwright.working import known
 
 #: Height of a row.
@@ -46,6 +46,7 @@ def hub_words(view: View, hub: str) -> HubWords:
         lines = [w for w in part_lines(part) if w]
         if part.group and view.rig.parts[part.group].join is not None:
             return HubWords(plain(hub), (*lines, f"of {plain(part.group)}"), part.group)
+        lines += _joins(view, hub)
         if part.found:
             lines.append("see as found")
         return HubWords(plain(hub), tuple(lines))
@@ -58,6 +59,21 @@ def hub_words(view: View, hub: str) -> HubWords:
     return HubWords(plain(hub), ())
 
 
+def _joins(view: View, part: str) -> list[str]:
+    """What the part's kind says of a neutral-earth join inside it, and when that is closed."""
+    out = []
+    for e in view.graph.elements.values():
+        if e.owner != part or e.role != "bond" or view.kind(part) == "metal" or part in view.rig.runs:
+            continue
+        states = [
+            " or ".join(sorted(s)) for name, s in e.when if view.graph.variables[name].rule != "unknown"
+        ]
+        unknown = any(view.graph.variables[name].rule == "unknown" for name, _ in e.when)
+        told = f"N–PE joined when {', '.join(states)}" if states else "N–PE joined"
+        out.append(f"{told}: not known" if unknown else told)
+    return out
+
+
 def terminal_word(hub: str, terminal: str) -> str:
     """A terminal as its device names it."""
     return pole_name(terminal.removeprefix(f"{hub}."))
@@ -66,7 +82,7 @@ def terminal_word(hub: str, terminal: str) -> str:
 def conductor_words(view: View, c: Conductor, *, first: bool) -> str:
     """Id, size, colour and length; the other cores of a cable bear their id alone."""
     run = view.rig.runs[c.run]
-    name = f"{c.run} {'−' if c.pole == '-' else c.pole}" if len(run.cores) > 1 else c.run
+    name = f"{c.run} ({'−' if c.pole == '-' else c.pole})" if len(run.cores) > 1 else c.run
     if not first:
         return plain(name)
     size = size_of(run.cable, len(run.cores))
@@ -84,14 +100,10 @@ def device_words(view: View, part: str) -> tuple[str, str]:
 def torques(rig: Rig, canvas: Canvas) -> tuple[str, ...]:
     """The torque of every part on a sheet; a blank line where the maker's value is not in the file."""
     refs = {ref for ref, s in canvas.items if isinstance(s, Text)}
-    parts = [p for p in rig.parts.values() if p.id in refs and "torque" in p.kind.figures and not p.strings]
+    parts = [p for p in rig.parts.values() if p.id in refs and p.kind.name != "module" and not is_group(p)]
     values = {p.id: known(p.figure("torque")) for p in parts}
     by_value: dict[str, list[str]] = {}
     for name, figure in values.items():
         told = f"{figure.value:.3g}{NB}Nm" if figure else f"____{NB}Nm"
         by_value.setdefault(told, []).append(name)
-    return tuple(f"{told}: {', '.join(_short(names))}" for told, names in sorted(by_value.items()))
-
-
-def _short(names: Iterable[str]) -> list[str]:
-    return [plain(n) for n in names]
+    return tuple(f"{told}: {', '.join(plain(n) for n in names)}" for told, names in sorted(by_value.items()))

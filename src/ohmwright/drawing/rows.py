@@ -125,7 +125,7 @@ class Layout:
         """All blocks: a tree too tall or too wide is cut where that helps."""
         cut: set[Bundle] = set()
         out: list[Block] = []
-        waiting = [c for c in self._islands(cut)]
+        waiting = self._islands(cut)
         while waiting:
             island = waiting.pop(0)
             block, tree = self._block(island, cut)
@@ -136,7 +136,7 @@ class Layout:
                     out.append(block)
                     continue
                 cut.add(where)
-                waiting = [c for c in self._islands(cut, island)] + waiting
+                waiting = self._islands(cut, island) + waiting
                 continue
             out.append(block)
         if self.between:
@@ -164,7 +164,10 @@ class Layout:
     def _block(self, island: list[str], cut: set[Bundle]) -> tuple[Block, dict[str, str]]:
         order = {h: i for i, h in enumerate(self.net.hubs)}
         inside = set(island)
-        root = max(island, key=lambda h: (len(self.to_rail[h]) > 0, len(self.near(h)), len(self.to_rail[h]), -order[h]))
+        root = max(
+            island,
+            key=lambda h: (len(self.to_rail[h]) > 0, len(self.near(h)), len(self.to_rail[h]), -order[h]),
+        )
         parent: dict[str, str] = {}
         work: list[str] = []
         self._join(root, "", parent, work)
@@ -187,12 +190,11 @@ class Layout:
                 self._join(other, hub, parent, work)
 
     def _bolted(self, a: str, b: str) -> bool:
-        return any(
-            all(p.conductor is None for p in s.pieces) for s in self.bundles[_pair(a, b)]
-        )
+        return any(all(p.conductor is None for p in s.pieces) for s in self.bundles[_pair(a, b)])
 
     def _where(self, block: Block, parent: dict[str, str], too_deep: int | None) -> Bundle | None:
         """The bundle to cut: a subtree nearest to half of the block, or the first that stands too far right."""
+
         def weight(hub: str) -> int:
             box = block.boxes[hub]
             below = [b for b in block.boxes.values() if _under(b.hub, hub, parent)]
@@ -287,7 +289,7 @@ class _Placing:
             box.left[row] = terminal
             row += 1
         right = self._right(box, top)
-        own = [r for r in (*box.left, *box.right)]
+        own = [*box.left, *box.right]
         box.bottom = max([*own, top + lay.text_rows[hub] - 1])
         return max(row, right, box.bottom + 1)
 
@@ -295,7 +297,13 @@ class _Placing:
         lay, block, hub = self.layout, self.block, box.hub
         children = [h for h, p in self.parent.items() if p == hub]
         row = top
-        for child in sorted(children, key=lambda c: bool(lay.to_rail[c] or self._rails_below(c))):
+        place = {t: i for i, t in enumerate(lay.net.view.terminals_of.get(hub, ()))}
+
+        def order(child: str) -> tuple[bool, int]:
+            mine = [s.from_(hub).a for s in lay.bundles[_pair(hub, child)]]
+            return self._rails_below(child), min(place.get(t, 0) for t in mine)
+
+        for child in sorted(children, key=order):
             row = self.place(child, box.depth + 1, row)
         for key, strands in lay.bundles.items():
             if hub not in key:

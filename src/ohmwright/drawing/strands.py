@@ -68,7 +68,6 @@ class Strand:
         """The strand as seen from one of its ends."""
         return self if self.start == owner else self.turned()
 
-
     def part_from(self, owner: str) -> "Strand":
         """What is drawn at one of its ends when it is broken off: everything up to half of its last conductor."""
         k = max(i for i, p in enumerate(self.pieces) if p.conductor is not None)
@@ -132,7 +131,10 @@ def net_of(view: View) -> Net:
     net.hubs = [
         o
         for o in order
-        if o not in net.rails and o not in on_strands and o not in view.rig.metal and (o in joined or _is_drawn(net, o))
+        if o not in net.rails
+        and o not in on_strands
+        and o not in view.rig.metal
+        and (o in joined or _is_drawn(net, o))
     ]
     return net
 
@@ -183,14 +185,17 @@ def _strands(net: Net, lands: dict[str, list[Piece]], series: set[str]) -> Itera
             continue
         for piece in pieces:
             strand = _walked(net, lands, series, start, piece)
-            ids = tuple(sorted(p.conductor.id if p.conductor else f"{min(p.a, p.b)} post" for p in strand.pieces))
+            ids = tuple(
+                sorted(p.conductor.id if p.conductor else f"{min(p.a, p.b)} post" for p in strand.pieces)
+            )
             if ids not in seen:
                 seen.add(ids)
                 yield strand
 
 
 def _walked(net: Net, lands: dict[str, list[Piece]], series: set[str], start: str, piece: Piece) -> Strand:
-    pieces, devices = [piece], []
+    pieces = [piece]
+    devices: list[Device] = []
     while (owner := net.owner(pieces[-1].b)) in series:
         entered = pieces[-1].b
         left = net.view.across[entered]
@@ -211,7 +216,9 @@ def _odd(net: Net, series: set[str]) -> set[str]:
         if s.devices and (s.start == s.stop or (s.start in net.rails and s.stop in net.rails)):
             out.add(s.devices[0].part)
     for part, strands in by_device.items():
-        ways = {(frozenset((s.start, s.stop)), s.key if s.start <= s.stop else s.turned().key) for s in strands}
+        ways = {
+            (frozenset((s.start, s.stop)), s.key if s.start <= s.stop else s.turned().key) for s in strands
+        }
         if len(ways) > 1:
             out.add(part)
     stray = series - by_device.keys()

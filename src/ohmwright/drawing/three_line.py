@@ -6,19 +6,17 @@ the finished ink, and `conductors_inked` counts every conductor of the graph onc
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from ohmwright.drawing import symbols
-from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.frame import Title, room
-from ohmwright.drawing.lettering import text_width
-from ohmwright.drawing.page import BIG, EM, STEP, Binding, Page, bound
+from ohmwright.drawing.page import STEP, Binding, Page, bound
 from ohmwright.drawing.readback import differences
 from ohmwright.drawing.refused import refused
-from ohmwright.drawing.row_ink import PITCH, RowInk, Spread, segment_width
-from ohmwright.drawing.row_words import HubWords, hub_words, torques
+from ohmwright.drawing.row_ink import RAIL_PITCH, RowInk
+from ohmwright.drawing.row_words import PITCH, HubWords, hub_words, torques
 from ohmwright.drawing.rows import AIR, Block, Layout
 from ohmwright.drawing.shapes import Sheet
+from ohmwright.drawing.spread import Spread
 from ohmwright.drawing.strands import Net, net_of
 from ohmwright.drawing.view import view_of
 from ohmwright.rig.graph import Graph
@@ -31,7 +29,6 @@ CAUTIONS = (
     "Where no torque is printed, look at the maker's page; a guess loosens or breaks the stud.",
     "Local codes and a licensed person's judgement rule over this sheet.",
 )
-RAIL_PITCH = 5.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +101,7 @@ def _spread(layout: Layout, words: Mapping[str, HubWords]) -> tuple[str, list[Sp
 
 
 def _pages(net: Net, size: str, spreads: list[Spread], words: Mapping[str, HubWords]) -> list[Page]:
-    left, top, right, bottom = room(size).drawing
+    left, top, _, bottom = room(size).drawing
     most = int((bottom - top - len(net.rails) * STEP - 2.0) // PITCH)
     sets: list[list[Spread]] = []
     used: list[int] = []
@@ -118,16 +115,12 @@ def _pages(net: Net, size: str, spreads: list[Spread], words: Mapping[str, HubWo
         sets[at].append(spread)
         used[at] += need
     inks = [RowInk(net, Page(size), set_, words) for set_ in sets]
+    tapped = {x for s in net.strands for x in (s.start, s.stop)}
+    if inks:
+        inks[-1].idle = tuple(r for r in net.rails if r not in tapped)
     for ink in inks:
         ink.lay(left, top)
     zones = {k: z for i, ink in enumerate(inks) for k, z in ink.zones(f"T-{i + 1:02d}").items()}
     for ink in inks:
         ink.draw(zones)
     return [ink.page for ink in inks]
-
-
-def conductors_inked(sheets: tuple[Sheet, ...]) -> dict[str, int]:
-    """How often each conductor is drawn from end to end: once whole, or once in two halves."""
-    from ohmwright.drawing.row_ink import count_inked
-
-    return count_inked(sheets)

@@ -1,0 +1,79 @@
+"""Ruled tables on sheets: columns of wrapped words, heads repeated on every sheet."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from ohmwright.drawing.lettering import plain, wrapped
+from ohmwright.drawing.page import EM, STEP, Page
+from ohmwright.drawing.shapes import THIN
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A head and its part of the width."""
+
+    head: str
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Cells, each a list of lines; `ref` is what the row is about."""
+
+    cells: tuple[tuple[str, ...], ...]
+    ref: str = ""
+
+
+def draw_rows(
+    page: Page, columns: Sequence[Column], rows: Sequence[Row], top: float, width: float
+) -> tuple[float, int]:
+    """Draw as many rows as the sheet holds; returns the lower edge and how many were drawn."""
+    c = page.canvas
+    left, _, _, bottom = page.room.drawing
+    whole = sum(col.share for col in columns)
+    wide = [width * col.share / whole for col in columns]
+    xs = [left + sum(wide[:i]) for i in range(len(columns))]
+    y = top
+    c.line("", left, y, left + width, y, 0.35)
+    y += STEP
+    for x, col, w in zip(xs, columns, wide, strict=True):
+        c.text("", x + 1.2, y, wrapped(col.head, EM, w - 2.4, "sans-bold")[0], EM, "sans-bold")
+    y += STEP * 0.5
+    c.line("", left, y, left + width, y, 0.35)
+    drawn = 0
+    for row in rows:
+        lines = [
+            [piece for line in cell for piece in wrapped(plain(line), EM, w - 2.4)]
+            for cell, w in zip(row.cells, wide, strict=True)
+        ]
+        height = max(1, *(len(col) for col in lines)) * STEP + STEP * 0.6
+        if y + height > bottom and drawn:
+            break
+        for i, (x, cell) in enumerate(zip(xs, lines, strict=True)):
+            for k, line in enumerate(cell):
+                c.text(row.ref, x + 1.2, y + STEP * (k + 1), line, EM, "sans-semibold" if i == 0 else "sans")
+        c.anchors.setdefault(row.ref, []).append((left, y + STEP, "right"))
+        y += height
+        c.line("", left, y, left + width, y, THIN)
+        drawn += 1
+    for x in (*xs, left + width):
+        c.line("", x, top, x, y, THIN)
+    return y, drawn
+
+
+def table_pages(
+    size: str, columns: Sequence[Column], rows: Sequence[Row], prepare: Callable[[Page], float] | None = None
+) -> list[Page]:
+    """A table on as many sheets as it takes. `prepare` writes above it and returns where it begins."""
+    pages: list[Page] = []
+    waiting = list(rows)
+    while waiting or not pages:
+        page = Page(size)
+        left, top, right, _ = page.room.drawing
+        start = prepare(page) if prepare is not None and not pages else top
+        _, drawn = draw_rows(page, columns, waiting, start, right - left)
+        waiting = waiting[drawn:]
+        pages.append(page)
+        if not drawn:
+            break
+    return pages
