@@ -1,15 +1,17 @@
-"""Elimination of a network of conductances, node by node, the one with the fewest neighbours first.
+"""Elimination of a network of conductances along a plan, in real and in complex numbers.
 
-A rig's network is nearly a tree: hardly anything fills in, so plain lists are faster than any dense inverse, and
-no threads are woken for it.  Works in real and in complex numbers.
+Plain lists are faster than any dense inverse here, and no threads are woken for them.  Once `fast.prepare` has been
+called, real networks run through the same plan compiled.
 """
 
-import heapq
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any, TypeAlias
 
 import numpy as np
 import numpy.typing as npt
+
+from ohmwright.circuit import fast
+from ohmwright.circuit.plan import Plan
 
 Array: TypeAlias = npt.NDArray[Any]
 
@@ -17,77 +19,59 @@ Array: TypeAlias = npt.NDArray[Any]
 class Elimination:
     """L D L^T of the node equations, with the reference nodes held at zero.
 
-    Nodes to `keep` are not eliminated: what is left between them is small and is inverted whole, which gives the
-    network as seen from them at once.
+    Nodes that the plan keeps are not eliminated: what is left between them is small and is inverted whole, which
+    gives the network as seen from them at once.
     """
 
-    def __init__(
-        self,
-        size: int,
-        edges: Iterable[tuple[int, int, complex]],
-        held: Iterable[int],
-        keep: Iterable[int] = (),
-    ) -> None:
-        self.size = size
-        near: list[dict[int, Any]] = [{} for _ in range(size)]
-        total: list[Any] = [0.0] * size
-        for a, b, g in edges:
-            if a == b:
-                continue
-            total[a] += g
-            total[b] += g
-            near[a][b] = near[a].get(b, 0.0) + g
-            near[b][a] = near[b].get(a, 0.0) + g
-        self.held = frozenset(held)
-        for h in self.held:
-            for j in near[h]:
-                near[j].pop(h, None)
-            near[h] = {}
-        self.kept = [k for k in dict.fromkeys(keep) if k not in self.held]
-        self.place = {k: i for i, k in enumerate(self.kept)}
-        self.steps: list[tuple[int, Any, tuple[tuple[int, Any], ...]]] = []
-        done = [False] * size
-        for k in self.kept:
-            done[k] = True
-        queue = [(len(near[i]), i) for i in range(size) if i not in self.held and not done[i]]
-        heapq.heapify(queue)
-        while queue:
-            degree, i = heapq.heappop(queue)
-            if done[i] or degree != len(near[i]):
-                continue
-            done[i] = True
-            mine = near[i]
-            d = total[i]
-            weights = tuple((j, g / d) for j, g in mine.items())
-            self.steps.append((i, d, weights))
-            for j, w in weights:
-                others = near[j]
-                del others[i]
-                total[j] -= w * mine[j]
-                for k, g in mine.items():
-                    if k != j:
-                        others[k] = others.get(k, 0.0) + w * g
-                if not done[j]:
-                    heapq.heappush(queue, (len(others), j))
-        self.core = self._inverse(near, total)
+    def __init__(self, plan: Plan, conductances: Array) -> None:
+        self.plan = plan
+        self.size = plan.size
+        self.kept, self.place = plan.kept, plan.place
+        self._kernels = None if np.iscomplexobj(conductances) else fast.kernels()
+        if self._kernels is not None:
+            self.total, self.off, self.d, self.w = self._kernels.factor(
+                *plan.arrays, plan.size, plan.slot_count, conductances
+            )
+            total, off = self.total, self.off
+        else:
+            total, off = self._factor(conductances.tolist())
+        n = len(plan.kept)
+        matrix: Array = np.zeros((n, n), dtype=conductances.dtype)
+        if n:
+            for i, k in enumerate(plan.kept):
+                matrix[i, i] = total[k]
+            for i, j, slot in plan.core_slots:
+                matrix[i, j] -= off[slot]
+            matrix = np.linalg.inv(matrix)
+        self.core = matrix
 
-    def _inverse(self, near: Sequence[Mapping[int, Any]], total: Sequence[Any]) -> Array:
-        """The inverse between the nodes that were kept."""
-        n = len(self.kept)
-        values = [0.0, *(total[k] for k in self.kept)]
-        matrix: Array = np.zeros(
-            (n, n), dtype=complex if any(isinstance(x, complex) for x in values) else float
-        )
-        for i, k in enumerate(self.kept):
-            matrix[i, i] = total[k]
-            for j, g in near[k].items():
-                matrix[i, self.place[j]] -= g
-        inverse: Array = np.linalg.inv(matrix) if n else matrix
-        return inverse
+    def _factor(self, conductances: Sequence[Any]) -> tuple[list[Any], list[Any]]:
+        plan = self.plan
+        total: list[Any] = [0.0] * plan.size
+        off: list[Any] = [0.0] * plan.slot_count
+        for (a, b), slot, g in zip(plan.ends, plan.edge_slots, conductances, strict=True):
+            if a != b:
+                total[a] += g
+                total[b] += g
+                if slot >= 0:
+                    off[slot] += g
+        self.steps: list[tuple[int, Any, list[tuple[int, Any]]]] = []
+        for s in plan.steps:
+            d = total[s.node]
+            mine = [off[slot] for slot in s.slots]
+            weights = [g / d for g in mine]
+            for j, w, g in zip(s.near, weights, mine, strict=True):
+                total[j] -= w * g
+            for slot, m, n in s.pairs:
+                off[slot] += weights[m] * mine[n]
+            self.steps.append((s.node, d, list(zip(s.near, weights, strict=True))))
+        return total, off
 
-    def solve(self, drive: Sequence[Any]) -> list[Any]:
+    def solve(self, drive: Array) -> Array:
         """Node volts for currents driven into the nodes."""
-        j_of = list(drive)
+        if self._kernels is not None:
+            return self._kernels.solve(*self.plan.arrays[:3], self.d, self.w, _rows(self.kept), self.core, drive)
+        j_of = drive.tolist()
         for i, _, weights in self.steps:
             here = j_of[i]
             if here:
@@ -104,10 +88,14 @@ class Elimination:
             for j, w in weights:
                 here += w * v[j]
             v[i] = here
-        return v
+        return np.array(v, dtype=drive.dtype)
 
     def solve_many(self, drive: Array) -> Array:
         """The same for many columns at once; `drive` is used up."""
+        if self._kernels is not None:
+            return self._kernels.solve_many(
+                *self.plan.arrays[:3], self.d, self.w, _rows(self.kept), self.core, drive
+            )
         rows = list(drive)
         for i, _, weights in self.steps:
             here = rows[i]
@@ -115,7 +103,7 @@ class Elimination:
                 rows[j] += w * here
         v: Array = np.zeros_like(drive)
         if self.kept:
-            v[self.kept] = self.core @ np.array([rows[k] for k in self.kept])
+            v[list(self.kept)] = self.core @ np.array([rows[k] for k in self.kept])
         out = list(v)
         for i, d, weights in reversed(self.steps):
             here = out[i]
@@ -123,3 +111,7 @@ class Elimination:
             for j, w in weights:
                 here += w * out[j]
         return v
+
+
+def _rows(kept: Sequence[int]) -> npt.NDArray[np.int64]:
+    return np.array(kept, dtype=np.int64)

@@ -11,6 +11,7 @@ from functools import cached_property
 import numpy as np
 
 from ohmwright.circuit.elimination import Array, Elimination
+from ohmwright.circuit.plan import plan_of
 
 __all__ = ["Array", "Branch", "Network"]
 
@@ -85,6 +86,7 @@ class Network:
                 self.reference.setdefault(self.island[self.node[name]], self.node[name])
         for row, number in enumerate(self.island):
             self.reference.setdefault(number, row)
+        self.held = tuple(self.reference.values())
 
     def _assemble(self) -> None:
         real = self.dtype is not complex
@@ -98,29 +100,27 @@ class Network:
         self.driven: Array = np.zeros(self.size, dtype=self.dtype)
         np.add.at(self.driven, self._a, self._g * self._volts)
         np.add.at(self.driven, self._b, -self._g * self._volts)
-        self._edges = list(zip(a, b, g, strict=True))
+        self._ends = tuple(zip(a, b, strict=True))
         self._solvers: dict[frozenset[int], Elimination] = {}
         self._keep: frozenset[int] = frozenset()
 
     @property
     def _solver(self) -> Elimination:
         if self._keep not in self._solvers:
-            self._solvers[self._keep] = Elimination(
-                self.size, self._edges, self.reference.values(), sorted(self._keep)
-            )
+            plan = plan_of(self.size, self._ends, self.held, tuple(sorted(self._keep)))
+            self._solvers[self._keep] = Elimination(plan, self._g)
         return self._solvers[self._keep]
 
     def volts(self, injected: Array | None = None) -> Array:
         """Node volts for currents injected into the nodes, with one step of refinement."""
         drive = self.driven if injected is None else self.driven + injected
-        v: Array = np.array(self._solver.solve(drive.tolist()), dtype=self.dtype)
+        v = self._solver.solve(drive)
         flow = self._g * (v[self._a] - v[self._b])
         left = drive.copy()
         np.add.at(left, self._a, -flow)
         np.add.at(left, self._b, flow)
-        left[list(self.reference.values())] = 0
-        refined: Array = v + np.array(self._solver.solve(left.tolist()), dtype=self.dtype)
-        return refined
+        left[list(self.held)] = 0
+        return v + self._solver.solve(left)
 
     @cached_property
     def z(self) -> Array:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ohmwright.circuit import fast
 from ohmwright.circuit.elimination import Array
 
 STEPS = 60
@@ -35,7 +36,11 @@ def settle_ports(open_V: Array, z: Array, power_W: Array) -> Settled:
     e, inner, p = open_V[active], z[np.ix_(active, active)], power_W[active]
     if (np.abs(e) < 1e-9).any():
         return Settled(open_V, drawn, False)
-    v, converged = (_phasors if np.iscomplexobj(z) else _direct)(e, inner, p)
+    if np.iscomplexobj(z):
+        v, converged = _phasors(e, inner, p)
+    else:
+        compiled = fast.kernels()
+        v, converged = _direct(e, inner, p) if compiled is None else compiled.settle(e, inner, p)
     drawn[active] = np.conj(p / v)
     return Settled(open_V - z @ drawn, drawn, converged)
 
