@@ -68,11 +68,12 @@ def _leave_first(m: Material) -> Iterator[str]:
 
 
 def _dark_first(m: Material) -> str:
-    return m.words.say("lives.dark", devices=", ".join(p.id for p in _switches(m)) or "____")
+    cut = dict.fromkeys(v.partition(".")[0] for c in m.rig.cuts.values() for v in c.set)
+    return m.words.say("lives.dark", devices=", ".join(cut or (p.id for p in _switches(m))) or "____")
 
 
 def _switches(m: Material) -> tuple[Part, ...]:
-    return m.rig.of_kind("battery-switch", "contactor", "selector")
+    return m.rig.of_kind("battery-switch")
 
 
 def emergency_card(m: Material) -> Doc:
@@ -159,7 +160,7 @@ def leave_card(m: Material) -> Doc:
     due += [w.say("leave.pull", what=x) for s in stored for x in s.disconnect]
     notes = tuple(dict.fromkeys(f"{x[:1].upper()}{x[1:]}." for s in stored for x in s.notes))
     cautions: tuple[str, ...] = ("no-charge-cold", "array-live", "vents")
-    if any(s.disconnect for s in stored):
+    if any(x.partition(":")[0] in m.rig.use.loads for s in stored for x in s.disconnect):
         cautions = ("alarms-off", *cautions)
     winter = [
         w.say("leave.set", set=", ".join(f"{k} {v}" for k, v in s.set.items()))
