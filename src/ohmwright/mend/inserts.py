@@ -1,6 +1,6 @@
 """Answers by a new device: at the source's end of a run, or on the post of each battery of a bank."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from ohmwright.circuit.devices import device_of
@@ -34,17 +34,15 @@ def at_source(ask: Ask) -> list[Ladder]:
     return []
 
 
-def ahead(ask: Ask) -> list[Ladder]:
+def ahead(ask: Ask) -> Iterator[Ladder]:
     """A device of its own for a conductor that hangs on too large a one: at either end, whichever feeds it."""
     conductor = ask.study.graph.conductors.get(ask.finding.subject)
     run = ask.rig.runs.get(conductor.run) if conductor is not None else None
     if conductor is None or run is None or run.part_of:
-        return []
-    return [
-        fitting(ask, _cutter(ask, run, end, terminal), _most_A(ask, run, terminal))
-        for end, terminal in (("from", conductor.a), ("to", conductor.b))
-        if _is_plus(ask, terminal) and terminal not in _devices(ask)
-    ]
+        return
+    for end, terminal in (("from", conductor.a), ("to", conductor.b)):
+        if _is_plus(ask, terminal) and terminal not in _devices(ask):
+            yield fitting(ask, _cutter(ask, run, end, terminal), _most_A(ask, run, terminal))
 
 
 def _devices(ask: Ask) -> set[str]:
@@ -153,7 +151,8 @@ def fitting(ask: Ask, make: Callable[[Record], Step], most_A: float | None) -> L
     """A new device in the ratings that its cable bears and its current asks for, the largest of them first.
 
     Which ratings these are is found by trying: rule C1 for the cable, the solved cases for the current.  Where no
-    rating does both, the smallest that carries the current stands, and the cable has to be answered too.
+    rating does both, the smallest that carries the current stands, then those with less to spare, and the cable
+    has to be answered too.
     """
     by_rating: dict[float, list[Record]] = {}
     for r in ask.shop.of_kind("fuse"):
@@ -165,13 +164,14 @@ def fitting(ask: Ask, make: Callable[[Record], Step], most_A: float | None) -> L
     before = groups((f for f in ask.draft.findings if f.rule == OVERLOAD), {})
     borne = _borne(ask, make, by_rating, ratings, before)
     strongest = ratings[-1]
-    needed_A = LASTING_factor * strongest * _load(ask, make(by_rating[strongest][0]))
-    upto = [
-        r for n, r in enumerate(ratings) if n <= borne and r >= needed_A and (most_A is None or r <= most_A)
-    ]
-    above = [r for r in ratings if r >= needed_A and r not in upto and (most_A is None or r <= most_A)]
-    chosen = [*reversed(upto)][:2] or above[:2]
-    return Ladder(tuple(step for rating in chosen for step in _rungs(make, by_rating[rating])))
+    lasting_A = strongest * _load(ask, make(by_rating[strongest][0]))
+    allowed = [(n, r) for n, r in enumerate(ratings) if most_A is None or r <= most_A]
+    ample = [r for _, r in allowed if r >= LASTING_factor * lasting_A]
+    scant = [r for _, r in allowed if lasting_A <= r < LASTING_factor * lasting_A]
+    within = [r for n, r in allowed if r in ample and n <= borne]
+    if within:
+        return Ladder(tuple(step for r in [*reversed(within)][:2] for step in _rungs(make, by_rating[r])))
+    return Ladder(tuple(_rungs(make, by_rating[r])[-1] for r in (*ample[:1], *[*reversed(scant)][:2])))
 
 
 def _rungs(make: Callable[[Record], Step], records: list[Record]) -> list[Step]:

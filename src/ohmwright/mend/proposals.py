@@ -1,12 +1,12 @@
 """Which answers are tried for which rule. A rule that is not here is told, and left to people."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 
 from ohmwright.mend import cables, devices, inserts, parts, wiring
 from ohmwright.mend.ask import Ask
 from ohmwright.mend.types import Ladder
 
-Proposer = Callable[[Ask], list[Ladder]]
+Proposer = Callable[[Ask], Iterable[Ladder]]
 
 ANSWERS: Mapping[str, tuple[Proposer, ...]] = {
     "mains/bare-pins": (wiring.lead_out,),
@@ -42,6 +42,8 @@ ANSWERS: Mapping[str, tuple[Proposer, ...]] = {
     "mains/shore-budget": (parts.lower_charge,),
 }
 
+#: Lesser findings that a larger cable answers: looked after at once where a step brings them about.
+BY_CABLE = ("wiring/drop", "wiring/surge-sag")
 #: Answered first, in this order: what changes the wiring goes before what is sized for it.
 FIRST = (
     "mains/bare-pins", "mains/self-charging", "charging/direct-on-lithium", "mains/sources-meet", "charging/sensing-relay",
@@ -50,10 +52,10 @@ FIRST = (
 )  # fmt: skip
 
 
-def answers(ask: Ask) -> Iterator[list[Ladder]]:
-    """The ladders of each way to answer the finding, the plainest way first."""
+def answers(ask: Ask) -> Iterator[Iterator[Ladder]]:
+    """The ladders of each way to answer the finding, the plainest way first; none is made before it is looked at."""
     for propose in ANSWERS.get(ask.finding.rule, ()):
-        yield [ladder for ladder in propose(ask) if ladder.rungs]
+        yield (ladder for ladder in propose(ask) if ladder.rungs)
 
 
 def rank(rule: str) -> int:

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from ohmwright.checks.types import Finding
 from ohmwright.mend.ask import Ask
-from ohmwright.mend.proposals import ANSWERS, answers, rank
+from ohmwright.mend.proposals import ANSWERS, BY_CABLE, answers, rank
 from ohmwright.mend.shop import Shop
 from ohmwright.mend.trial import (
     PLATED,
@@ -200,7 +200,8 @@ class Search:
         self, draft: Draft, after: Draft, changes: list[Proposed], heirs: Heirs
     ) -> tuple[Draft, list[Proposed], Heirs]:
         """Lesser findings that a step brings about are answered where they can be."""
-        for finding in fresh_lesser(draft.findings, after.findings, heirs)[:MOST_HEALED]:
+        brought = [f for f in fresh_lesser(draft.findings, after.findings, heirs) if f.rule in BY_CABLE]
+        for finding in brought[:MOST_HEALED]:
             if not any(
                 f.rule == finding.rule and f.subject == finding.subject and is_open(f) for f in after.findings
             ):

@@ -69,15 +69,20 @@ def ratings(study: Study) -> dict[str, float]:
 
 
 def _raised_above_cable(before: Draft, after: Draft) -> str:
+    """A device of a larger rating than it had, in front of a conductor that it is the largest for and that does not bear it."""
     was, now = ratings(before.study), ratings(after.study)
-    raised = {d for d, a in now.items() if d in was and a > was[d] * (1 + 1e-9)}
+    raised = {d: a for d, a in now.items() if d in was and a > was[d] * (1 + 1e-9)}
     if not raised:
         return ""
-    bad = {f.subject for f in after.findings if f.rule == OVERLOAD and f.verdict in ("fail", "cannot-tell")}
-    for name, guarding in after.study.guards.items():
-        for g in guarding.guards:
-            if g.device in raised and name in bad:
-                return str(g.device)
+    untold = {f.subject for f in before.findings if f.rule == OVERLOAD and f.verdict == "cannot-tell"}
+    for f in after.findings:
+        guarding = after.study.guards.get(f.subject)
+        if f.rule != OVERLOAD or guarding is None or f.verdict not in ("fail", "cannot-tell"):
+            continue
+        for device in {g.device for g in guarding.guards if g.device} & set(raised):
+            largest = f.value is not None and abs(f.value - raised[device]) <= 1e-6 * raised[device]
+            if largest or (f.verdict == "cannot-tell" and f.subject not in untold):
+                return device
     return ""
 
 
