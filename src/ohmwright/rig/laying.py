@@ -28,17 +28,25 @@ def lay(text: str, file: str, rig: Rig, module: str, place: str) -> str:
     entry = part.get(owner) if isinstance(part, t.Mapping) else None
     if not isinstance(entry, t.Mapping):
         where = entry.at if entry is not None else root_of(text, file).at
-        refuse(where, f"{owner} has no line of its own to lay it in", f"write {owner} as a map, or ungroup it")
+        refuse(
+            where, f"{owner} has no line of its own to lay it in", f"write {owner} as a map, or ungroup it"
+        )
     laid = entry.get("laid")
     if not member:
-        return take_keys(text, file, path, frozenset({"laid"})) if not place else _put(text, entry, laid, place)
+        return (
+            take_keys(text, file, path, frozenset({"laid"})) if not place else _put(text, entry, laid, place)
+        )
     if isinstance(laid, t.Scalar) and laid.text:
-        return take_keys(text, file, path, frozenset({"laid"})) if not place else _put(text, entry, laid, place)
+        return (
+            take_keys(text, file, path, frozenset({"laid"})) if not place else _put(text, entry, laid, place)
+        )
     if not isinstance(laid, t.Mapping):
         return _put(text, entry, laid, f"{{{as_scalar(member, entry.at)}: {as_scalar(place, entry.at)}}}", flow=True) if place else text  # fmt: skip
     if not place:
         keys = frozenset(k for k in laid if k != "turned") - {member}
-        return take_keys(text, file, (*path, "laid") if keys else path, frozenset({member if keys else "laid"}))
+        return take_keys(
+            text, file, (*path, "laid") if keys else path, frozenset({member if keys else "laid"})
+        )
     if _all_turned(laid):
         return _spelt_out(text, file, rig.parts[owner], rig, laid, member, place)
     there = laid.get(member)

@@ -10,7 +10,7 @@ from ohmwright.rig.laying import lay, place_of
 from ohmwright.rig.model import Obstacle, Part, Place, Rig, Stay
 from ohmwright.rig.surface import laid_text
 from ohmwright.roof.array import ArrayShade, shade_losses
-from ohmwright.roof.fit import TOUCH_m, ModuleFit, roof_fit
+from ohmwright.roof.fit import ModuleFit, TOUCH_m, roof_fit
 from ohmwright.roof.layout import GAP_m, OnSurface, arrays_of, members_of, on_surface
 from ohmwright.roof.outline import Polygon, shadow_polygons
 from ohmwright.services.opening import Opened
@@ -234,6 +234,11 @@ def stays_of(rig: Rig) -> tuple[tuple[int, Stay], ...]:
     return tuple(out)
 
 
+def spot_latitude_deg(stay: Stay | None) -> float | None:
+    """How far north a stay is."""
+    return None if stay is None else normal_weather(stay).spot.latitude_deg
+
+
 def shade_of(opened: Opened, stay: Stay) -> tuple[Cost, ...]:
     """What shade takes from every array in a normal year of the stay's place."""
     rig = opened.rig
@@ -282,14 +287,18 @@ def obstacle_put(rig: Rig, place: str, name: str, told: dict[str, str], *, new: 
 
     there = _obstacles(rig, place)
     if new and name in there:
-        raise OhmwrightError(f"there is an obstacle '{name}' on {place} already", remedy="give it another name")
+        raise OhmwrightError(
+            f"there is an obstacle '{name}' on {place} already", remedy="give it another name"
+        )
     if new and not _NAME.fullmatch(name):
         raise OhmwrightError(
             f"'{name[:40]}' is no name of an obstacle",
             remedy="write letters, figures and hyphens, for instance hatch",
         )
     if not new and name not in there:
-        raise OhmwrightError(f"there is no obstacle '{name[:40]}' on {place}", remedy="look at the sheet again")
+        raise OhmwrightError(
+            f"there is no obstacle '{name[:40]}' on {place}", remedy="look at the sheet again"
+        )
 
     def edited(text: str, file: str) -> str:
         path = ("host", "places", place, "obstacles", name)
@@ -307,7 +316,9 @@ def obstacle_taken(rig: Rig, place: str, name: str) -> Callable[[str, str], str]
     from ohmwright.rig.entries import remove_entry
 
     if name not in _obstacles(rig, place):
-        raise OhmwrightError(f"there is no obstacle '{name[:40]}' on {place}", remedy="look at the sheet again")
+        raise OhmwrightError(
+            f"there is no obstacle '{name[:40]}' on {place}", remedy="look at the sheet again"
+        )
     return lambda text, file: remove_entry(text, file, ("host", "places", place, "obstacles", name))
 
 
@@ -331,11 +342,13 @@ def amiss(fit: ModuleFit | None) -> tuple[str, ...]:
     return tuple(out)
 
 
-def worsened(before: Rig, after: Rig) -> tuple[str, ...]:
-    """What a change has made amiss that was not so, or less so, before."""
+def worsened(before: Rig, after: Rig, moved: tuple[str, ...]) -> tuple[str, ...]:
+    """What moving some modules has made amiss that was not so, or less so, before."""
     was = {f.module: f for f in roof_fit(before)[0]}
     out = []
     for f in roof_fit(after)[0]:
+        if f.module not in moved:
+            continue
         old = was.get(f.module)
         over = (f.overhang_m or 0.0) > (old.overhang_m or 0.0 if old else 0.0) + TOUCH_m
         on = f.clear_m is not None and f.clear_m < min(0.0, old.clear_m if old and old.clear_m is not None else 0.0) - TOUCH_m  # fmt: skip

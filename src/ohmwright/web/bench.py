@@ -25,6 +25,7 @@ SHEETS = (
     ("check", "Check"),
     ("interview", "Interview"),
     ("places", "Places"),
+    ("roof", "Roof"),
     ("almanac", "Almanac"),
     ("papers", "Papers"),
 )

@@ -254,7 +254,8 @@ def _chosen_part(look: Look, part: Part, marks: tuple[Mark, ...], missing: set[s
         spec = part.kind.figures.get(name)
         label = name.replace("_", " ").replace("-", " ")
         hint = (
-            f"{spec.meaning}, in {spec.unit if spec.unit != '1' else 'parts of one'}"
+            spec.meaning
+            + (f", in {spec.unit}" if spec.unit != "1" else "")
             + (f" @ {spec.condition}" if spec.condition else "")
             if spec
             else ""

@@ -18,6 +18,7 @@ function listen() {
   stream = new EventSource(address);
   stream.addEventListener("drawing", (event) => {
     const box = document.querySelector("#circuit");
+    if (!box) return;
     const paper = box.querySelector(".paper");
     const { scale } = box.dataset;
     const [x, y] = [paper?.scrollLeft ?? 0, paper?.scrollTop ?? 0];
