@@ -30,7 +30,8 @@ from ohmwright.energy.kernel import _LEAVES, DAYS, FACTORS, KEPT, LANES, prepare
 from ohmwright.energy.loop import by_rig, run, start_hour
 from ohmwright.energy.plan import Array, Bank, Day, EnergyPlan, Inverter, Plane, StayPlan, Tracker
 from ohmwright.energy.series import hours_of
-from ohmwright.energy.step import BY_HOUR, BY_RIG
+from ohmwright.energy.spread import Spread
+from ohmwright.energy.step import ANSWERS, BY_HOUR, BY_RIG
 from ohmwright.sky.spots import spot_at
 from ohmwright.sky.weather import normal_year
 
@@ -127,7 +128,7 @@ def to_c(function: Callable[..., object]) -> str:
         elif isinstance(line, ast.Return) and line.value is not None:
             body.append(f"return {c.visit(line.value)};")
     arguments = [f"real {a.arg}" for a in tree.args.args] + [
-        f"real *out{k}" for k in range(11 if many else 0)
+        f"real *out{k}" for k in range(len(ANSWERS) if many else 0)
     ]
     kind = "void" if many else "real"
     return (
@@ -146,9 +147,9 @@ def c_source() -> str:
 #define SQRT SQRT_
 {leaves}
 void rigs(const real *restrict rows, const real *restrict factors, const real *restrict rig, long first, real *restrict out) {{
-  real hand[LANES], total[LANES], running[LANES], sums[KEPT * LANES];
+  real hand[LANES], total[LANES], running[LANES], waiting[LANES], sums[KEPT * LANES];
   const real zero = 0;
-  for (int l = 0; l < LANES; l++) {{ total[l] = rig[l]; hand[l] = rig[LANES + l]; running[l] = zero; }}
+  for (int l = 0; l < LANES; l++) {{ total[l] = rig[l]; hand[l] = rig[LANES + l]; running[l] = zero; waiting[l] = zero; }}
   for (long step = 0; step < 365; step++) {{
     long day = (first + step) % 365;
     for (int k = 0; k < KEPT - 1; k++) for (int l = 0; l < LANES; l++) sums[k * LANES + l] = zero;
@@ -157,14 +158,15 @@ void rigs(const real *restrict rows, const real *restrict factors, const real *r
       const real *row = rows + t * {len(BY_HOUR)};
       #pragma GCC ivdep
       for (int l = 0; l < LANES; l++) {{
-        real a, b, c, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, x, y, stored_Wh;
-        hour(hand[l], total[l], running[l], row[0] * factors[l], row[1] * factors[LANES + l], row[2] * factors[LANES + l], row[3], row[4], row[5], row[6],
+        real a, b, c, d, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, x, y, stored_Wh;
+        hour(hand[l], total[l], running[l], waiting[l], row[0] * factors[l], row[1] * factors[LANES + l], row[2] * factors[LANES + l], row[3], row[4], row[5], row[6],
           row[7] * factors[2 * LANES + l], row[8] * factors[3 * LANES + l], row[9] * factors[4 * LANES + l], {rig},
-          &a, &b, &c, &array_Wh, &bus_Wh, &source_Wh, &load_Wh, &unserved_Wh, &x, &y, &stored_Wh);
-        hand[l] = a; total[l] = b; running[l] = c;
+          &a, &b, &c, &d, &array_Wh, &bus_Wh, &source_Wh, &load_Wh, &unserved_Wh, &x, &y, &stored_Wh);
+        hand[l] = a; total[l] = b; running[l] = c; waiting[l] = d;
         sums[l] += unserved_Wh; sums[LANES + l] += array_Wh; sums[2 * LANES + l] += bus_Wh; sums[3 * LANES + l] += source_Wh;
         sums[4 * LANES + l] += load_Wh; sums[5 * LANES + l] += c; sums[6 * LANES + l] += stored_Wh > zero ? stored_Wh : zero;
-        real soc = b / rig[l]; sums[7 * LANES + l] = soc < sums[7 * LANES + l] ? soc : sums[7 * LANES + l];
+        sums[7 * LANES + l] += x + y; sums[8 * LANES + l] += stored_Wh;
+        const int least = KEPT - 1; real soc = b / rig[l]; sums[least * LANES + l] = soc < sums[least * LANES + l] ? soc : sums[least * LANES + l];
       }}
     }}
     for (int k = 0; k < KEPT; k++) for (int l = 0; l < LANES; l++) out[(day * KEPT + k) * LANES + l] = sums[k * LANES + l];
@@ -254,12 +256,19 @@ def main() -> None:
                     f"{seconds[name] / seconds['compiled lanes']:.2f} of the compiled lanes' time; furthest day from the loop {off:.2g} Wh"
                 )
     spots = [sky.spot]
-    many_years(kernel, rig_plan, spots, LANES, 1, workers=1)
-    begun = time.process_time()
-    many_years(kernel, rig_plan, spots, MANY, 1, workers=1)
-    spent = time.process_time() - begun
+    for spread in (None, Spread()):
+        many_years(kernel, rig_plan, spots, LANES, 1, spread=spread, workers=1)
+        begun = time.process_time()
+        many_years(kernel, rig_plan, spots, MANY, 1, spread=spread, workers=1)
+        spent = time.process_time() - begun
+        loads = "loads as written" if spread is None else "loads scattered"
+        print(
+            f"{MANY} made years, {loads}, weather, array, bank: {spent:.2f} s = {1e3 * spent / MANY:.2f} ms a year"
+        )
+    begun, wall = time.process_time(), time.perf_counter()
+    many_years(kernel, rig_plan, spots, MANY, 1, spread=Spread(), workers=2)
     print(
-        f"{MANY} made years, weather, array, bank and the same again plugged in when low: {spent:.2f} s = {1e3 * spent / MANY:.2f} ms a year"
+        f"the same on two threads: {time.perf_counter() - wall:.2f} s on the wall, {time.process_time() - begun:.2f} s of processor"
     )
     if compiler is None:
         print("no C compiler on the path: C not timed")

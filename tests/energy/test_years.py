@@ -201,7 +201,7 @@ def ask(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., tuple[
     def call(*words: str) -> tuple[int, str]:
         done = CliRunner().invoke(year_command, list(words), standalone_mode=False)
         assert done.exception is None, done.output
-        return done.return_value, done.output  # type: ignore[return-value]
+        return done.return_value, done.output
 
     return call
 
