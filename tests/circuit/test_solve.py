@@ -58,7 +58,7 @@ def test_shares_sum_to_one() -> None:
     for name in NAMES:
         rig, graph = demo(name)
         for case in cases_of(rig, graph).values():
-            answer = solve(rig, graph, case, margin=False)
+            answer = solve(rig, graph, case)
             banks: dict[str, float] = {}
             for b in answer.batteries.values():
                 if b.share is not None:
@@ -74,12 +74,12 @@ def test_shares_sum_to_one() -> None:
 def test_a_thicker_cable_never_drops_more(run: str, size: str) -> None:
     rig, graph = demo("trailer")
     case = Case("x", "", NIGHT, {"fridge": 60.0, "microwave": 1000.0}, bank_soc_ratio=0.4)
-    before = solve(rig, graph, case, margin=False)
+    before = solve(rig, graph, case)
     line = next(t for t in rig.text.splitlines() if t.startswith(f"  {run}:"))
     old = line.partition("cable: ")[2].partition(" AWG")[0]
     thick = changed("trailer", (line, line.replace(f"cable: {old} AWG", f"cable: {size}")))
     order = ["14", "12", "10", "8", "6", "4", "2", "1", "1/0", "2/0", "3/0", "4/0"]
-    after = solve(*thick, case, margin=False)
+    after = solve(*thick, case)
     sign = 1 if order.index(size.split(" ")[0]) >= order.index(old) else -1
     for c in before.conductors:
         if c == run and before.conductors[c].drop_V > 0:
@@ -89,21 +89,21 @@ def test_a_thicker_cable_never_drops_more(run: str, size: str) -> None:
 def test_a_warmer_conductor_drops_more() -> None:
     rig, graph = demo("trailer")
     case = Case("x", "", NIGHT, {"microwave": 1000.0})
-    cold, hot = (solve(rig, graph, replace(case, conductor_degC=t), margin=False) for t in (20.0, 90.0))
+    cold, hot = (solve(rig, graph, replace(case, conductor_degC=t)) for t in (20.0, 90.0))
     assert hot.conductors["W12"].drop_V > cold.conductors["W12"].drop_V
 
 
 def test_a_cold_bank_sags_more() -> None:
     rig, graph = demo("trailer")
     case = Case("x", "", NIGHT, {"microwave": 1000.0}, bank_soc_ratio=0.5)
-    warm, cold = (solve(rig, graph, replace(case, bank_degC=t), margin=False) for t in (25.0, -10.0))
+    warm, cold = (solve(rig, graph, replace(case, bank_degC=t)) for t in (25.0, -10.0))
     across = [s.nodes["U2.dc.+"].volts - s.nodes["U2.dc.-"].volts for s in (warm, cold)]
     assert across[1] < across[0]
 
 
 def test_a_missing_battery_carries_nothing_and_the_rest_carry_all() -> None:
     rig, graph = demo("trailer")
-    answer = solve(rig, graph, cases_of(rig, graph)["B-one-out"], margin=False)
+    answer = solve(rig, graph, cases_of(rig, graph)["B-one-out"])
     assert "B.1" not in answer.batteries
     assert len(answer.batteries) == 3
 

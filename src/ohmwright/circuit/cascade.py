@@ -49,7 +49,7 @@ def cascade_of(rig: Rig, graph: Graph, case: Case) -> Cascade:
     openings: list[Opening] = []
     missing: dict[str, None] = {}
     while True:
-        answer = solve(rig, graph, case, margin=False)
+        answer = solve(rig, graph, case)
         worst: tuple[float, Opening] | None = None
         for name, battery in answer.batteries.items():
             part = rig.parts[name]

@@ -70,32 +70,36 @@ class Elimination:
     def solve(self, drive: Array) -> Array:
         """Node volts for currents driven into the nodes."""
         if self._kernels is not None:
-            return self._kernels.solve(*self.plan.arrays[:3], self.d, self.w, _rows(self.kept), self.core, drive)
+            v: Array = self._kernels.solve(
+                *self.plan.arrays[:3], self.d, self.w, self.plan.rows, self.core, drive
+            )
+            return v
         j_of = drive.tolist()
         for i, _, weights in self.steps:
             here = j_of[i]
             if here:
                 for j, w in weights:
                     j_of[j] += w * here
-        v: list[Any] = [0.0] * self.size
+        found: list[Any] = [0.0] * self.size
         if self.kept:
             for k, x in zip(
                 self.kept, (self.core @ np.array([j_of[k] for k in self.kept])).tolist(), strict=True
             ):
-                v[k] = x
+                found[k] = x
         for i, d, weights in reversed(self.steps):
             here = j_of[i] / d
             for j, w in weights:
-                here += w * v[j]
-            v[i] = here
-        return np.array(v, dtype=drive.dtype)
+                here += w * found[j]
+            found[i] = here
+        return np.array(found, dtype=drive.dtype)
 
     def solve_many(self, drive: Array) -> Array:
         """The same for many columns at once; `drive` is used up."""
         if self._kernels is not None:
-            return self._kernels.solve_many(
-                *self.plan.arrays[:3], self.d, self.w, _rows(self.kept), self.core, drive
+            columns: Array = self._kernels.solve_many(
+                *self.plan.arrays[:3], self.d, self.w, self.plan.rows, self.core, drive
             )
+            return columns
         rows = list(drive)
         for i, _, weights in self.steps:
             here = rows[i]
@@ -111,7 +115,3 @@ class Elimination:
             for j, w in weights:
                 here += w * out[j]
         return v
-
-
-def _rows(kept: Sequence[int]) -> npt.NDArray[np.int64]:
-    return np.array(kept, dtype=np.int64)

@@ -95,27 +95,27 @@ class Network:
         g = [1 / (e.ohm.real if real else e.ohm) for e in self.live]
         volts = [e.volts.real if real else e.volts for e in self.live]
         self._a, self._b = np.array(a, dtype=np.intp), np.array(b, dtype=np.intp)
-        self._g: Array = np.array(g, dtype=self.dtype)
+        self.conductances: Array = np.array(g, dtype=self.dtype)
         self._volts: Array = np.array(volts, dtype=self.dtype)
         self.driven: Array = np.zeros(self.size, dtype=self.dtype)
-        np.add.at(self.driven, self._a, self._g * self._volts)
-        np.add.at(self.driven, self._b, -self._g * self._volts)
-        self._ends = tuple(zip(a, b, strict=True))
+        np.add.at(self.driven, self._a, self.conductances * self._volts)
+        np.add.at(self.driven, self._b, -self.conductances * self._volts)
+        self.ends = tuple(zip(a, b, strict=True))
         self._solvers: dict[frozenset[int], Elimination] = {}
         self._keep: frozenset[int] = frozenset()
 
     @property
     def _solver(self) -> Elimination:
         if self._keep not in self._solvers:
-            plan = plan_of(self.size, self._ends, self.held, tuple(sorted(self._keep)))
-            self._solvers[self._keep] = Elimination(plan, self._g)
+            plan = plan_of(self.size, self.ends, self.held, tuple(sorted(self._keep)))
+            self._solvers[self._keep] = Elimination(plan, self.conductances)
         return self._solvers[self._keep]
 
     def volts(self, injected: Array | None = None) -> Array:
         """Node volts for currents injected into the nodes, with one step of refinement."""
         drive = self.driven if injected is None else self.driven + injected
         v = self._solver.solve(drive)
-        flow = self._g * (v[self._a] - v[self._b])
+        flow = self.conductances * (v[self._a] - v[self._b])
         left = drive.copy()
         np.add.at(left, self._a, -flow)
         np.add.at(left, self._b, flow)
@@ -157,8 +157,8 @@ class Network:
     def flows(self, v: Array) -> Array:
         """Currents of the branches that have resistance, in the order of `live`; `v` may hold many columns."""
         if v.ndim == 1:
-            return np.asarray(self._g * (v[self._a] - v[self._b] - self._volts))
-        return np.asarray(self._g[:, None] * (v[self._a] - v[self._b] - self._volts[:, None]))
+            return np.asarray(self.conductances * (v[self._a] - v[self._b] - self._volts))
+        return np.asarray(self.conductances[:, None] * (v[self._a] - v[self._b] - self._volts[:, None]))
 
     def currents(self, v: Array, drawn: Mapping[str, complex] | None = None) -> dict[str, complex]:
         """Current of every branch from a to b. `drawn` is what ports take out of each *named* terminal."""

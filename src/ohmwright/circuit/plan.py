@@ -46,6 +46,11 @@ class Plan:
         return {k: i for i, k in enumerate(self.kept)}
 
     @cached_property
+    def rows(self) -> Whole:
+        """The kept nodes, for a compiled pass."""
+        return _whole(self.kept)
+
+    @cached_property
     def arrays(self) -> tuple[Whole, ...]:
         """The same as whole-number arrays, for a compiled pass: nodes, first, near, slots, first pair, pairs, ends, edge slots."""
         first, first_pair = [0], [0]

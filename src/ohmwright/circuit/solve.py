@@ -1,6 +1,7 @@
 """One operating case solved: DC and AC islands, coupled through their converters by power, with what trips on the way."""
 
 from collections.abc import Mapping, Sequence
+from functools import partial
 
 from ohmwright.circuit.ac import AlternatingSide, Phasors, apparent, rms_and_angle, signed
 from ohmwright.circuit.direct import DirectSide
@@ -25,16 +26,16 @@ STILL = 1e-11
 EVENTS = 50
 
 
-def solve(rig: Rig, graph: Graph, case: Case, *, margin: bool = True) -> Solution:
+def solve(rig: Rig, graph: Graph, case: Case) -> Solution:
     """Currents, volts and losses of a case; a case that cannot stand is told in its `story`, not raised."""
-    return worked(rig, graph, case, margin=margin).solution()
+    return worked(rig, graph, case).solution()
 
 
-def worked(rig: Rig, graph: Graph, case: Case, *, margin: bool = False) -> "Work":
+def worked(rig: Rig, graph: Graph, case: Case) -> "Work":
     """A case worked through, with its networks still at hand."""
     wiring = wiring_of(rig, graph)
     work = Work(wiring, stand(wiring, case), case)
-    work.run(margin)
+    work.run()
     return work
 
 
@@ -50,7 +51,6 @@ class Work:
         self.phasors = Phasors()
         self.answer: Answer | None = None
         self.settled = True
-        self.margin: float | None = None
         self.overloaded: dict[str, str] = {}
         self.ends = ends_of(wiring.net)
         reading = Reading(self.case.conductor_degC)
@@ -68,8 +68,8 @@ class Work:
         ]
         self.ports: Ports | None = None
 
-    def run(self, margin: bool) -> None:
-        """Hand power over until it stands still; let cut-offs trip; then look at the margin."""
+    def run(self) -> None:
+        """Hand power over until it stands still; let cut-offs trip."""
         seen: list[frozenset[str]] = []
         for _ in range(EVENTS):
             self._handover()
@@ -81,7 +81,6 @@ class Work:
                 self.story.append("hunts: a cut-off trips and comes back for ever")
                 break
             seen.append(frozenset(self.off))
-        self.margin = self.answer.margin if margin and self.answer is not None else None
 
     def _handover(self) -> None:
         for _ in range(HANDOVERS):
@@ -287,7 +286,7 @@ class Work:
         elements.update({k: signed(i, self._a_volts(k)) for k, i in self.phasors.currents.items()})
         return Solution(
             self.case, self.standing.states, self.answer.converged and self.phasors.converged and self.settled,
-            self.margin, self._conductors(nodes, elements), self._batteries(elements), nodes, elements,
+            partial(_margin, self.answer), self._conductors(nodes, elements), self._batteries(elements), nodes, elements,
             tuple(dict.fromkeys([*self.standing.story, *self.direct.story, *self.turning.story, *self._not_fed(), *self._averaged(),
                 *self.overloaded.values(), *self.story])),
             (*self.wiring.unsized, *self.direct.of_class),
@@ -353,6 +352,10 @@ class Work:
             for name in self.case.loads_W
             if name in lost and self.case.loads_W[name]
         ]
+
+
+def _margin(answer: Answer) -> float | None:
+    return answer.margin
 
 
 def _across(v: Array, node: Mapping[str, int], a: str, b: str) -> float:

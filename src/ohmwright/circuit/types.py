@@ -1,7 +1,8 @@
 """What the circuit floor takes and answers."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,17 +62,38 @@ class Volts:
     angle_deg: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+class Later:
+    """A field that may be handed in as a question: it is asked when it is first looked at."""
+
+    def __set_name__(self, owner: type, name: str) -> None:
+        self.name = name
+
+    def __get__(self, one: Any, owner: type) -> float | None:
+        if one is None:
+            raise AttributeError(self.name)
+        held = one.__dict__[self.name]
+        if callable(held):
+            held = one.__dict__[self.name] = held()
+        return held  # type: ignore[no-any-return]
+
+    def __set__(self, one: Any, value: float | Callable[[], float | None] | None) -> None:
+        one.__dict__[self.name] = value
+
+
+@dataclass(frozen=True)
 class Solution:
-    """A solved case. `unsolved` names conductors whose size or length is unknown, with what that leaves open."""
+    """A solved case. `unsolved` names conductors whose size or length is unknown, with what that leaves open.
+
+    `collapse_margin` takes as long as the case itself and few ask for it.
+    """
 
     case: Case
     states: Mapping[str, str]
     converged: bool
-    collapse_margin: float | None
-    conductors: Mapping[str, RunAnswer]
-    batteries: Mapping[str, BatteryAnswer]
-    nodes: Mapping[str, Volts]
+    collapse_margin: Later = Later()
+    conductors: Mapping[str, RunAnswer] = field(default_factory=dict)
+    batteries: Mapping[str, BatteryAnswer] = field(default_factory=dict)
+    nodes: Mapping[str, Volts] = field(default_factory=dict)
     elements_A: Mapping[str, float] = field(default_factory=dict)
     """Current of every element, + from a -> b."""
     story: tuple[str, ...] = ()
