@@ -73,7 +73,7 @@ def _row(row: AcRow) -> Row:
     return Row(
         (
             (name, *stands, count),
-            when or ("anything else",),
+            (" · ".join(when) or "anything else",),
             tuple(_joins(i) for i in row.islands) or ("–",),
             tuple(line for i in row.islands for line in _watched(i)) or ("nothing live",),
             tuple(f"{i.source} {told}" for i in row.islands for told in i.limit) or ("–",),

@@ -56,7 +56,10 @@ class RowInk:
         for spread, start in zip(self.spreads, self.tops, strict=True):
             for rail, row in self._tapped(spread):
                 ys[rail].append(self._y(start, row))
-        self.rail_y = {r: (top + STEP * (i + 1) - 0.4, max([*ys[r], top + STEP * (len(order) + 1)]) + 2.0) for i, r in enumerate(order)}
+        self.rail_y = {
+            r: (top + STEP * (i + 1) - 0.4, max([*ys[r], top + STEP * (len(order) + 1)]) + 2.0)
+            for i, r in enumerate(order)
+        }
         self.top = top
 
     def _taps(self, spread: Spread) -> list[str]:

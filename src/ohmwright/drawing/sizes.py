@@ -1,0 +1,98 @@
+"""Sizes and free space as records word them, and boxes put beside each other on a floor."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ohmwright.rig.model import Part
+
+_UNIT = {"mm": 1.0, "cm": 10.0, "m": 1000.0}
+_SIZE = re.compile(r"([\d.]+)\s*x\s*([\d.]+)\s*x\s*([\d.]+)\s*(mm|cm|m)\b")
+_OPENING = re.compile(r"([\d.]+)\s*x\s*([\d.]+)\s*(mm|cm|m)\b")
+_FREE = re.compile(r"([\d.]+)\s*(mm|cm|m)\b\s*(.*)")
+
+
+@dataclass(frozen=True, slots=True)
+class Extent:
+    """Width, height and depth in millimetres."""
+
+    width_mm: float
+    height_mm: float
+    depth_mm: float
+
+
+def extent_of(part: Part) -> Extent | None:
+    """The size of a part as its record words it: width x height x depth."""
+    found = _SIZE.search(part.word("size"))
+    if found is None:
+        return None
+    unit = _UNIT[found[4]]
+    return Extent(float(found[1]) * unit, float(found[2]) * unit, float(found[3]) * unit)
+
+
+def opening_mm(words: str) -> tuple[float, float] | None:
+    """An opening as a place words it."""
+    found = _OPENING.search(words)
+    return (float(found[1]) * _UNIT[found[3]], float(found[2]) * _UNIT[found[3]]) if found else None
+
+
+def clearance_mm(part: Part) -> tuple[float, str]:
+    """The free space a part asks for, and where; 0 when its record says nothing."""
+    found = _FREE.search(part.word("clearance"))
+    return (float(found[1]) * _UNIT[found[2]], found[3].strip()) if found else (0.0, "")
+
+
+def passes(extent: Extent, opening: tuple[float, float]) -> bool:
+    """Whether a box goes through an opening on its smallest face, turned as it likes."""
+    small, middle, _ = sorted((extent.width_mm, extent.height_mm, extent.depth_mm))
+    return small <= min(opening) and middle <= max(opening)
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Where a box stands on a floor: its corner, and its sides as it stands, free space not counted."""
+
+    part: str
+    x_mm: float
+    y_mm: float
+    width_mm: float
+    depth_mm: float
+
+
+def arranged(
+    parts: Sequence[tuple[Part, Extent]], width_mm: float, depth_mm: float | None
+) -> tuple[list[Spot], list[Part]]:
+    """Boxes in rows on a floor, deepest first, with the free space they ask for around; and those left over.
+
+    One arrangement, not the best: a box left over may still fit when somebody thinks.
+    """
+
+    def reach(item: tuple[Part, Extent]) -> tuple[float, float]:
+        free = _around(item[0])
+        return item[1].depth_mm + 2 * free, item[1].width_mm + 2 * free
+
+    spots: list[Spot] = []
+    left_over: list[Part] = []
+    x = y = row = 0.0
+    for part, extent in sorted(parts, key=reach, reverse=True):
+        free = _around(part)
+        wide, deep = extent.width_mm, extent.depth_mm
+        if wide + 2 * free > width_mm and deep + 2 * free <= width_mm:
+            wide, deep = deep, wide
+        if x + wide + 2 * free > width_mm + 1e-6:
+            if wide + 2 * free > width_mm + 1e-6:
+                left_over.append(part)
+                continue
+            x, y, row = 0.0, y + row, 0.0
+        if depth_mm is not None and y + deep + 2 * free > depth_mm + 1e-6:
+            left_over.append(part)
+            continue
+        spots.append(Spot(part.id, x + free, y + free, wide, deep))
+        x += wide + 2 * free
+        row = max(row, deep + 2 * free)
+    return spots, left_over
+
+
+def _around(part: Part) -> float:
+    free, where = clearance_mm(part)
+    return free if "around" in where or not where else 0.0
