@@ -161,14 +161,14 @@ def fitting(ask: Ask, make: Callable[[Record], Step], most_A: float | None) -> L
     ratings = sorted(by_rating)
     if not ratings:
         return Ladder(())
-    before = groups((f for f in ask.draft.findings if f.rule == OVERLOAD), {})
-    borne = _borne(ask, make, by_rating, ratings, before)
     strongest = ratings[-1]
     lasting_A = strongest * _load(ask, make(by_rating[strongest][0]))
-    allowed = [(n, r) for n, r in enumerate(ratings) if most_A is None or r <= most_A]
-    ample = [r for _, r in allowed if r >= LASTING_factor * lasting_A]
-    scant = [r for _, r in allowed if lasting_A <= r < LASTING_factor * lasting_A]
-    within = [r for n, r in allowed if r in ample and n <= borne]
+    ratings = [r for r in ratings if r >= lasting_A and (most_A is None or r <= most_A)]
+    before = groups((f for f in ask.draft.findings if f.rule == OVERLOAD), {})
+    borne = _borne(ask, make, by_rating, ratings, before)
+    ample = [r for r in ratings if r >= LASTING_factor * lasting_A]
+    scant = [r for r in ratings if r < LASTING_factor * lasting_A]
+    within = [r for r in ratings[: borne + 1] if r in ample]
     if within:
         return Ladder(tuple(step for r in [*reversed(within)][:2] for step in _rungs(make, by_rating[r])))
     return Ladder(tuple(_rungs(make, by_rating[r])[-1] for r in (*ample[:1], *[*reversed(scant)][:2])))
