@@ -4,6 +4,7 @@ Where a part stands inside its place is nowhere in the file: the boxes are put s
 and the sheet says so.
 """
 
+import math
 from dataclasses import dataclass
 
 from ohmwright.drawing.canvas import Canvas
@@ -11,7 +12,7 @@ from ohmwright.drawing.frame import Title
 from ohmwright.drawing.lettering import plain, shortened, text_width
 from ohmwright.drawing.page import BIG, EM, STEP, Binding, Page, bound
 from ohmwright.drawing.scales import chain, scale_bar, scale_for
-from ohmwright.drawing.shapes import SYMBOL, THIN, Polyline, Sheet
+from ohmwright.drawing.shapes import SYMBOL, THIN, Dash, Polyline, Sheet
 from ohmwright.drawing.sizes import Extent, Spot, arranged, clearance_mm, extent_of, opening_mm, passes
 from ohmwright.rig.model import Part, Place, Rig
 from ohmwright.rig.ports import is_group
@@ -48,7 +49,11 @@ def place_sheets(made_from: Places) -> tuple[Sheet, ...]:
     """The host from above, then its places."""
     rig = made_from.rig
     pages = [_host(rig)]
-    here = [p for p in rig.host.places.values() if _parts_at(rig, p.id) and p.regime != "buried"]
+    here = [
+        p
+        for p in rig.host.places.values()
+        if _parts_at(rig, p.id) and p.regime != "buried" and p.words.get("ashore") != "yes"
+    ]
     pages += _of_places(rig, here)
     pages[0].note("READING", READING)
     told = {p.id: f"{p.id}, {p.record.title}" for p in rig.parts.values()}
@@ -60,7 +65,10 @@ def place_sheets(made_from: Places) -> tuple[Sheet, ...]:
 
 
 def _parts_at(rig: Rig, place: str) -> list[Part]:
-    return [p for p in rig.parts.values() if p.place == place and not is_group(p) and p.kind.name != "module"]
+    skipped = ("module", "mounting")
+    return [
+        p for p in rig.parts.values() if p.place == place and not is_group(p) and p.kind.name not in skipped
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +128,6 @@ def _host(rig: Rig) -> Page:
         (a, b), (d, e) = to(span[0], span[3]), to(span[2], span[1])
         if d - a > 0.1:
             c.box(place.id, a, b, d, e, THIN, layer="place")
-    rows: list[tuple[float, float, float, float]] = []
     for place in sorted(known_at, key=lambda p: (p.at or (0, 0, 0))[0]):
         assert place.at is not None
         x, y = to(place.at[0], place.at[1])
@@ -128,21 +135,19 @@ def _host(rig: Rig) -> Page:
         c.line(place.id, x, y - 1.2, x, y + 1.2, 0.25)
         c.anchors.setdefault(place.id, []).append((x, y, "right"))
         _by_leader(
-            c, place.id, f"{plain(place.id)}  {place.at[0]:g}, {place.at[1]:g}, {place.at[2]:g} m", x, y, rows
+            c, place.id, f"{plain(place.id)}  {place.at[0]:g}, {place.at[1]:g}, {place.at[2]:g} m", x, y
         )
     if centre.at is not None:
         x, y = to(*centre.at)
         c.circle("", x, y, 1.8, 0.35)
         c.line("", x - 3.0, y, x + 3.0, y, 0.35)
         c.line("", x, y - 3.0, x, y + 3.0, 0.35)
-        _by_leader(c, "", "centre of what is added", x, y, rows)
+        _by_leader(c, "", "centre of what is added", x, y)
     scale_bar(c, left, bottom - 3.0, scale)
     return page
 
 
-def _by_leader(
-    c: Canvas, ref: str, words: str, x: float, y: float, taken: list[tuple[float, float, float, float]]
-) -> None:
+def _by_leader(c: Canvas, ref: str, words: str, x: float, y: float) -> None:
     """Words beside a point, where nothing lies yet, with a thin line to it."""
     wide = text_width(words, EM) + 1.0
     for reach in range(2, 40):
@@ -154,7 +159,6 @@ def _by_leader(
                     ref, tx + 0.4 if sx > 0 else tx - 0.4, ty, words, EM, "sans", "start" if sx > 0 else "end"
                 )
                 c.line(ref, x, y, tx, ty - 0.8, THIN, layer="note")
-                taken.append(box)
                 return
 
 
@@ -181,7 +185,7 @@ def trial_of(rig: Rig, place: Place) -> Trial:
     """Put the parts of a place side by side on its floor."""
     parts = _parts_at(rig, place.id)
     sized = [(p, e) for p in parts if (e := extent_of(p)) is not None]
-    unsized = tuple(p.id for p in parts if extent_of(p) is None and not p.kind.name.startswith("mounting"))
+    unsized = tuple(p.id for p in parts if extent_of(p) is None)
     opening = opening_mm(place.words.get("opening", ""))
     width = place.size[0] * 1000 if place.size else _usual_width(sized)
     depth = place.size[1] * 1000 if place.size else None
@@ -202,7 +206,7 @@ def _usual_width(sized: list[tuple[Part, Extent]]) -> float:
         (e.width_mm + 2 * clearance_mm(p)[0]) * (e.depth_mm + 2 * clearance_mm(p)[0]) for p, e in sized
     )
     widest = max((max(e.width_mm, e.depth_mm) + 2 * clearance_mm(p)[0] for p, e in sized), default=300.0)
-    return max(widest, (area * 1.8) ** 0.5)
+    return max(widest, math.sqrt(area * 1.8))
 
 
 def _of_places(rig: Rig, places: list[Place]) -> list[Page]:
@@ -211,20 +215,11 @@ def _of_places(rig: Rig, places: list[Place]) -> list[Page]:
     x = y = row = 0.0
     for place in places:
         trial = trial_of(rig, place)
-        width = (
-            (place.size[0] * 1000)
-            if place.size
-            else max((s.x_mm + s.width_mm for s in trial.spots), default=300.0) + 50
-        )
-        depth = (
-            (place.size[1] * 1000)
-            if place.size
-            else max((s.y_mm + s.depth_mm for s in trial.spots), default=150.0) + 50
-        )
-        scale = scale_for(width, depth, 190.0, 95.0, 5)
-        unplaced = [i for i in (*trial.left_over, *trial.unsized)]
+        width, depth = _floor(place, trial)
+        scale = scale_for(width, depth, 190.0, 95.0, 10)
+        boxes = len(trial.left_over) + len(trial.unsized)
         cell_w = max(width / scale + 16.0, 95.0)
-        cell_h = depth / scale + 22.0 + STEP * 6 + 4.5 * -(-len(unplaced) // 4)
+        cell_h = depth / scale + 20.0 + STEP * (2 + len(_facts(place, trial))) + 4.6 * -(-boxes // 6)
         if pages:
             left, top, right, bottom = pages[-1].room.drawing
             if x + cell_w > right:
@@ -239,6 +234,18 @@ def _of_places(rig: Rig, places: list[Place]) -> list[Page]:
         x += cell_w + 5.0
         row = max(row, cell_h)
     return pages
+
+
+def _floor(place: Place, trial: Trial) -> tuple[float, float]:
+    """Width and depth to draw: the place's own, else so much as its boxes take."""
+    if place.size is not None:
+        return place.size[0] * 1000.0, place.size[1] * 1000.0
+    if not trial.spots:
+        return 500.0, 150.0
+    return (
+        max(s.x_mm + s.width_mm for s in trial.spots) + 50.0,
+        max(s.y_mm + s.depth_mm for s in trial.spots) + 50.0,
+    )
 
 
 def _place(
@@ -299,10 +306,8 @@ def _part(rig: Rig, c: Canvas, spot: Spot, x0: float, y0: float, scale: int) -> 
         c.text(spot.part, x + w / 2, y + min(d / 2 + 0.7, 3.4), name, EM, "sans-bold", "middle")
         if text_width(told, EM) < w - 0.8 and d > 8.0:
             c.text(spot.part, x + w / 2, y + 3.4 + STEP, told, EM, "sans", "middle")
-    elif text_width(name, EM, "sans-bold") < d - 0.8 or w < 3.0 or d <= 2.6:
-        _by_leader(c, spot.part, name, x + w / 2, y + d / 2, [])
     else:
-        _by_leader(c, spot.part, name, x + w / 2, y + d / 2, [])
+        _by_leader(c, spot.part, name, x + w / 2, y + d / 2)
 
 
 def _facts(place: Place, trial: Trial) -> list[str]:
@@ -320,7 +325,7 @@ def _facts(place: Place, trial: Trial) -> list[str]:
     if trial.left_over:
         out.append(f"finds no room in this arrangement: {', '.join(trial.left_over)}")
     if trial.unsized:
-        out.append(f"size ? : {', '.join(trial.unsized)}")
+        out.append("dashed below: size ?, not in the record")
     return out
 
 
@@ -333,12 +338,12 @@ def _beside(rig: Rig, page: Page, trial: Trial, x: float, y: float, cell: float)
         wide = text_width(word, EM) + 2.4
         if x + wide > start + cell:
             x, y = start, y + 4.6
-        dash = "tell" if name in trial.unsized else ""
+        dash: Dash = "tell" if name in trial.unsized else ""
         c.add(
             name,
             Polyline(
                 ((x, y), (x + wide, y), (x + wide, y + 3.6), (x, y + 3.6)), THIN, dash, "ink", "symbol", True
             ),
-        )  # type: ignore[arg-type]
+        )
         c.text(name, x + 1.2, y + 2.6, word, EM)
         x += wide + 1.2
