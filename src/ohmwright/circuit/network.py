@@ -6,7 +6,7 @@ its two nodes; its current is found afterwards from what flows into each of its 
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -217,14 +217,21 @@ class Network:
         lumps = []
         for rows, joins in by_node.values():
             place = {row: i for i, row in enumerate(rows)}
-            ends = np.zeros((len(rows), len(joins)))
-            for k, j in enumerate(joins):
-                e = self.joins[j]
-                if e.a != e.b:
-                    ends[place[at[e.a]], k] += 1
-                    ends[place[at[e.b]], k] -= 1
-            level = np.zeros((len(rows), len(rows)))
-            if len(rows) > 1:
-                level[1:, 1:] = np.linalg.inv(ends[1:] @ ends[1:].T)
-            lumps.append((rows, joins, -ends.T @ level))
+            ends = tuple((place[at[e.a]], place[at[e.b]]) for e in (self.joins[j] for j in joins))
+            lumps.append((rows, joins, _through(len(rows), ends)))
         return leaves, arrives, lumps
+
+
+@lru_cache(maxsize=1024)
+def _through(size: int, joins: tuple[tuple[int, int], ...]) -> Array:
+    """Currents of joins, in a lump of terminals that they hold together, per ampere needed at each terminal."""
+    ends = np.zeros((size, len(joins)))
+    for k, (a, b) in enumerate(joins):
+        if a != b:
+            ends[a, k] += 1
+            ends[b, k] -= 1
+    level = np.zeros((size, size))
+    if size > 1:
+        level[1:, 1:] = np.linalg.inv(ends[1:] @ ends[1:].T)
+    out: Array = -ends.T @ level
+    return out
