@@ -6,6 +6,8 @@ from collections.abc import Iterable, Sequence
 
 import click
 
+from ohmwright.services.words import CAUTION
+
 
 def say(*lines: str) -> None:
     """Print sentences, wrapped to the terminal."""
@@ -45,4 +47,4 @@ def figure(value: float | None, digits: int = 3) -> str:
     return f"{value:.0f}" if "e" in shown and abs(value) >= 1 else shown
 
 
-CAUTION = "Advice to a competent technician. Local codes and licensed practice rule; what was not looked at is not proved."
+__all__ = ["CAUTION", "entry", "figure", "say", "table"]

@@ -78,11 +78,11 @@ def roof(bench: Bench, request: Request) -> Response:
     look = bench.desk.look(request.path_params["job"])
     change, follows = follows_of(bench, look)
     return bench.sheet(
-        request, look, "roof", **_about(bench, request, look), change=change, follows=follows, costs=_costs(look, request), before=None
+        request, look, "roof", **_about(request, look), change=change, follows=follows, costs=_costs(look, request), before=None
     )  # fmt: skip
 
 
-def _about(bench: Bench, request: Request, look: Look) -> dict[str, Any]:
+def _about(request: Request, look: Look) -> dict[str, Any]:
     view, all_of_them = view_of(look.rig, request.query_params)
     units = "us" if request.cookies.get("units") == "us" else "metric"
     spot = services.spot_latitude_deg(view.stay)
@@ -141,10 +141,10 @@ def shade(bench: Bench, request: Request) -> Response:
             request,
             "pieces/roof-shade.html",
             **bench.around(look, "roof"),
-            **_about(bench, request, look),
+            **_about(request, look),
             costs=costs,
-            before=dict((_key(c), c) for c in old) if old is not None else None,
-            told=_told(look, request, costs, old),
+            before={_key(c): c for c in old} if old is not None else None,
+            read_out=_told(look, request, costs, old),
         )
     )
 
@@ -271,7 +271,7 @@ def _answered(bench: Bench, request: Request, change: Change, module: str) -> Re
         bench.text(
             request,
             "pieces/roof.html",
-            **{**bench.around(look, "roof"), **_about(bench, request, look)},
+            **{**bench.around(look, "roof"), **_about(request, look)},
             change=change,
             follows=follows,
             beat=change.after is not change.before,

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 
 from markupsafe import Markup, escape
 
@@ -134,6 +135,9 @@ def _module(m: Module, scale: Scale, fixed: bool) -> Markup:
 
 def _shadow(s: Shadow, scale: Scale) -> Markup:
     points = [scale.at(p) for p in s.polygon]
+    floor = scale.height - BELOW + 34.0
+    if all(x > WIDE for x, _ in points) or all(x < 0 for x, _ in points) or all(y < 0 for _, y in points) or all(y > floor for _, y in points):  # fmt: skip
+        return Markup("")
     x, y = max(points, key=lambda p: (p[0] - scale.at((0, 0))[0]) * (1 if s.hour != 9 else -1))
     x, y = min(max(x, 30.0), WIDE - 40.0), min(max(y, 24.0), scale.height - BELOW + 20.0)
     return Markup(
@@ -176,7 +180,7 @@ def _chain(edges: list[float], scale: Scale, axis: int, row: int, units: str) ->
     for s in spots:
         path += f"M{s - 5:.1f} {line + 5:.1f}l10 -10" if axis == 0 else f"M{line - 5:.1f} {s + 5:.1f}l10 -10"
     out.append(Markup('<path d="{}" fill="none" stroke="{}" class="thin"/>').format(path, INK))
-    for (a, b), (p, q) in zip(zip(edges, edges[1:], strict=False), zip(spots, spots[1:], strict=False), strict=True):  # fmt: skip
+    for (a, b), (p, q) in zip(pairwise(edges), pairwise(spots), strict=True):  # fmt: skip
         small = abs(q - p) < 70.0
         mid = (p + q) / 2.0
         x, y = (
