@@ -1,5 +1,7 @@
 """The whole of it: a rig text in, the smallest proved set of changes out."""
 
+from collections.abc import Callable
+
 from ohmwright.checks.types import Finding
 from ohmwright.mend.hands import hands_of
 from ohmwright.mend.search import Search
@@ -10,10 +12,15 @@ from ohmwright.rig.read import read_rig
 from ohmwright.shelf.record import Shelf
 
 
-def mend(text: str, file: str, shelf: Shelf, today: str) -> Mended:
-    """Propose changes that clear what the rules found in a rig file, from what is on the shelf."""
+def mend(
+    text: str, file: str, shelf: Shelf, today: str, heed: Callable[[int, str], None] | None = None
+) -> Mended:
+    """Propose changes that clear what the rules found in a rig file, from what is on the shelf.
+
+    `heed` is called before each trial with its number and the finding in hand; what it raises ends the work.
+    """
     rig = read_rig(text, file, shelf)
-    trials = Trials(file, shelf, today)
+    trials = Trials(file, shelf, today, heed)
     root = trials.draft(text)
     assert root is not None
     shop = Shop(shelf, rig)

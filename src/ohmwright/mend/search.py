@@ -85,6 +85,7 @@ class Search:
             tried: set[tuple[str, str]] = set()
             while (finding := self._next(tried)) is not None:
                 tried.add((finding.rule, finding.subject))
+                self.trials.about = f"{finding.number} {finding.subject}"
                 answer = self.answer(self.draft, finding, self.heirs, 0)
                 if answer is not None:
                     self.draft = answer.draft

@@ -1,6 +1,6 @@
 """Trying a change: the text is read again and judged by the rules; nothing is reckoned backwards."""
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ohmwright.checks import engine
@@ -30,7 +30,12 @@ class Draft:
 class Trials:
     """Reads and judges texts of one rig file."""
 
-    def __init__(self, file: str, shelf: Shelf, today: str) -> None:
+    def __init__(
+        self, file: str, shelf: Shelf, today: str, heed: Callable[[int, str], None] | None = None
+    ) -> None:
+        self.heed = heed
+        self.about = ""
+        """The finding in hand, for whoever waits."""
         self.file = file
         self.shelf = shelf
         self.today = today
@@ -39,6 +44,8 @@ class Trials:
     def read(self, text: str) -> Study | None:
         """The study of a text, or None when the reader refuses it."""
         self.count += 1
+        if self.heed is not None:
+            self.heed(self.count, self.about)
         try:
             return Study(read_rig(text, self.file, self.shelf), today=self.today)
         except OhmwrightError:

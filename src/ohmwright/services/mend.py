@@ -1,6 +1,7 @@
 """Propose the smallest proved repair of a rig, and write it as a new file."""
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
@@ -48,12 +49,15 @@ class Repair:
         return f"{told} among the {applied} rules applied; {untold} cannot be told; {self.not_applied} rules are not built."
 
 
-def mend(where: str, out: str = "") -> Repair:
-    """Propose changes for a rig. With `out` the mended rig is written there, as a file that was not there before."""
+def mend(where: str, out: str = "", heed: Callable[[int, str], None] | None = None) -> Repair:
+    """Propose changes for a rig. With `out` the mended rig is written there, as a file that was not there before.
+
+    `heed` hears of every trial, by its number and the finding in hand; what it raises ends the work.
+    """
     opened = open_rig(where)
     text = _FROZEN.sub("", opened.rig.text)
     shelf = shop_shelf(opened.job)
-    mended = proposed(text, opened.path, shelf, today())
+    mended = proposed(text, opened.path, shelf, today(), heed)
     if out:
         _write(out, mended.text)
     return Repair(opened, mended, out, len(engine.not_applied(Study(opened.rig, today=today()))))
