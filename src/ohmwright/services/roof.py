@@ -126,7 +126,7 @@ def surfaces(rig: Rig) -> tuple[Surface, ...]:
 def _surface(rig: Rig, place: Place, arrays: list[Part], fits: dict[str, ModuleFit]) -> Surface:
     placed = tuple(p for a in arrays if a.place == place.id and (p := on_surface(rig, a)) is not None)
     modules = [
-        _module(rig, a, n, member, next((p for p in placed if p.array == a.id), None), fits)
+        _module(a, n, member, next((p for p in placed if p.array == a.id), None), fits)
         for a in arrays
         for n, member in enumerate(members_of(rig, a))
         if member.place == place.id
@@ -149,7 +149,7 @@ def _surface(rig: Rig, place: Place, arrays: list[Part], fits: dict[str, ModuleF
     return _with_offers(surface)
 
 
-def _module(rig: Rig, array: Part, n: int, part: Part, placed: OnSurface | None, fits: dict[str, ModuleFit]) -> Module:  # fmt: skip
+def _module(array: Part, n: int, part: Part, placed: OnSurface | None, fits: dict[str, ModuleFit]) -> Module:  # fmt: skip
     right, up = (1.0, 0.0), (0.0, 1.0)
     if placed is not None:
         own, surface = placed.facing.frame, placed.surface.frame
