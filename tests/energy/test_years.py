@@ -250,6 +250,22 @@ def test_snow_can_be_left_out_and_brushed_off(tmp_path: Path) -> None:
     assert not any("Snow on the array is not counted" in n for n in by["lies"].notes)
 
 
+def test_nothing_is_promised_while_loads_are_left_out(tmp_path: Path) -> None:
+    text = (DEMOS / "van" / "rig.yaml").read_text()
+    assert "place: unknown (asked 2026-03-14)" in text
+    (tmp_path / "rig.yaml").write_text(
+        text.replace("place: unknown (asked 2026-03-14)", "place: Bristol GB").replace(
+            "  answers:\n    complaint",
+            "  promises:\n    - {name: quiet, nights-lost: 3}\n  answers:\n    complaint",
+        )
+    )
+    year = year_of_opened(open_rig(str(tmp_path / "rig.yaml")), years=32).year
+    assert any("kettle" in line and "truth is worse" in line for line in year.verdict)
+    quiet = next(p for p in year.promises if p.name == "quiet")
+    assert quiet.kept is None
+    assert "kettle" in quiet.got
+
+
 def test_compiled_years_are_kept_where_the_user_says(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("OHMWRIGHT_CACHE", str(tmp_path / "own"))
     assert kernel_folder() == str(tmp_path / "own" / "kernel")

@@ -102,7 +102,7 @@ def _at_once(y: "Year") -> None:
     unserved = sum(m.unserved_kWh for m in y.months)
     worst = max(y.months, key=lambda m: m.unserved_kWh)
     if unserved < 0.05:
-        click.echo("In a typical year everything asked for is given; how often that holds follows.\n")
+        click.echo("In a typical year everything counted is given; how often that holds follows.\n")
     else:
         click.echo(
             f"In a typical year {unserved:.1f} kWh are missing, most in {MONTHS[worst.month - 1]}; how often that comes follows.\n"

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from ohmwright.energy.chance import ManyYears, by_month, quantile, quantile_error
 from ohmwright.energy.loop import MONTH_DAYS
 from ohmwright.energy.one_year import OneYear
-from ohmwright.energy.promises import day_name
+from ohmwright.energy.promises import day_name, doubted, uncounted_loads
 from ohmwright.energy.types import Month, PromiseKept, Year
 from ohmwright.energy.verdict import verdict_of
 from ohmwright.energy.weeks import weeks_of
@@ -37,7 +37,7 @@ def with_chance(rig: Rig, plain: Year, one: OneYear, many: ManyYears) -> Year:
         years=len(nights),
         seed=many.seed,
         months=_months(many),
-        promises=_promises(rig, plain, many),
+        promises=doubted(rig, many.plan, _promises(rig, plain, many)),
         nights_lost={
             "p50": quantile(nights, 0.5),
             "p90": quantile(nights, 0.9),
@@ -47,8 +47,15 @@ def with_chance(rig: Rig, plain: Year, one: OneYear, many: ManyYears) -> Year:
         balance_error=max(plain.balance_error, many.balance_error()),
         notes=(*_notes(one, many), *plain.notes),
         by_chance=chances(many),
-        verdict=verdict_of(many),
+        verdict=(*verdict_of(many), *_left_out(rig, many)),
     )
+
+
+def _left_out(rig: Rig, many: ManyYears) -> tuple[str, ...]:
+    missing = uncounted_loads(rig, many.plan)
+    if not missing:
+        return ()
+    return (f"Left out, because their use is not known: {', '.join(missing)}. The truth is worse than this.",)
 
 
 def _months(many: ManyYears) -> tuple[Month, ...]:

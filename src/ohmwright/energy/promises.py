@@ -1,5 +1,8 @@
 """Promises: what the owner was told, held against the year."""
 
+import re
+from dataclasses import replace
+
 from ohmwright.energy.habits import season_of
 from ohmwright.energy.loads import Notes, day_of
 from ohmwright.energy.loop import MONTH_OF_DAY, MONTHS, by_rig
@@ -59,6 +62,26 @@ def _kept(rig: Rig, promise: Promise, one: OneYear) -> PromiseKept:
         names = names_in(promise, "loads")
         return _supplied(rig, promise, names, asked.get("hours", 86400.0) / 3600.0, one)
     return PromiseKept(name, promise.words.get("said", name), "not a question of energy", None)
+
+
+def uncounted_loads(rig: Rig, plan: EnergyPlan) -> tuple[str, ...]:
+    """Loads of the file whose use is not known and so is in no year."""
+    told = (re.match(r"[^:\s]+", text) for text in plan.unknown)
+    return tuple(dict.fromkeys(m[0] for m in told if m is not None and m[0] in rig.use.loads))
+
+
+def doubted(rig: Rig, plan: EnergyPlan, promises: tuple[PromiseKept, ...]) -> tuple[PromiseKept, ...]:
+    """Nothing is promised while loads are left out: what would be kept without them cannot be told."""
+    missing = uncounted_loads(rig, plan)
+    if not missing:
+        return promises
+    power_only = {p.name for p in rig.use.promises if names_in(p, "together")}
+    return tuple(
+        replace(p, kept=None, got=f"{p.got}, but without {', '.join(missing)}, whose use is not known")
+        if p.kept and p.name not in power_only
+        else p
+        for p in promises
+    )
 
 
 def away_name(stay: StayPlan) -> str:

@@ -14,7 +14,7 @@ from ohmwright.energy.loads import Notes
 from ohmwright.energy.loop import MONTH_DAYS, MONTH_OF_DAY, MONTHS
 from ohmwright.energy.one_year import OneYear, WHOLE_Wh, work_out
 from ohmwright.energy.plan import LIVED_IN, CannotTellError, StayPlan
-from ohmwright.energy.promises import day_name, promises_of
+from ohmwright.energy.promises import day_name, doubted, promises_of
 from ohmwright.energy.second import second_notes
 from ohmwright.energy.series import by_day_hour, stay_of_day
 from ohmwright.energy.shading import Shading, is_drawn, shade_by_hour
@@ -144,7 +144,7 @@ def answer(rig: Rig, one: OneYear, *, alone: bool = True) -> Year:
         place=_place(one.skies),
         months=_months(one),
         stays=stays,
-        promises=promises_of(rig, one),
+        promises=doubted(rig, plan, promises_of(rig, one)),
         nights_lost={"p50": None, "p90": None, "p95": None, "mc_error": None},
         balance_error=one.accounts.balance_Wh / array_Wh if array_Wh > 0.0 else 0.0,
         ledger_kWh=ledger(one),
