@@ -78,6 +78,8 @@ def dxf_of(sheet: Sheet, stamp: Stamp) -> bytes:
         for group in sheet.groups:
             for shape in group.shapes:
                 _draw(space, shape, sheet.height)
+        for name in sorted(document.entitydb.dxf_types_in_use()):  # else their order is that of a set
+            document.classes.add_class(name)
         out = io.StringIO()
         document.write(out)
     finally:
