@@ -22,7 +22,7 @@ from ohmwright.working import OhmwrightError
 
 
 def test_every_commissioning_test_is_on_the_form_or_named_as_not_for_this_rig(trailer: Made) -> None:
-    # Tests 1-40 of the trade's list with 41-48 added by a surveyor, 4 split into 4 and 19b: common practice, no source.
+    # Tests 1-40 of the trade's list, 41-48 added, 4 split into 4 and 19b: common practice, no source.
     assert {*ORDER} == {*map(str, range(1, 49)), "19b"}
     text = trailer.text("commissioning.pdf")
     for test in ORDER:

@@ -1,6 +1,6 @@
 """The stop-use order: its order of steps is a matter of life, so it is tested on the text, in every language.
 
-Both AC sources are off before any plug is pulled; then sun; then the bank (a safety reviewer's order: common practice,
+Both AC sources are off before any plug is pulled; then sun; then the bank (common practice,
 no source).
 """
 
