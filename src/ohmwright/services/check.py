@@ -44,7 +44,8 @@ class Checked:
         if dangers:
             return f"{dangers} danger{'s' if dangers > 1 else ''} found by the {applied} rules applied."
         if open_dangers:
-            return f"No danger found among the {applied} rules applied, but {open_dangers} dangers cannot be told."
+            told = "1 danger" if open_dangers == 1 else f"{open_dangers} dangers"
+            return f"No danger found among the {applied} rules applied, but {told} cannot be told."
         return f"No danger among the {applied} rules applied."
 
 
