@@ -7,8 +7,8 @@ from ohmwright.drawing.lettering import text_width
 from ohmwright.drawing.page import EM
 from ohmwright.drawing.shapes import THIN, Polyline
 
-#: Scales, largest first; the series of ISO 5455, from memory.
-SCALES = (1, 2, 5, 10, 20, 50, 100, 200)
+#: Scales, largest first: the series of ISO 5455 (from memory), with 25 and 30 between, as is common practice.
+SCALES = (1, 2, 5, 10, 20, 25, 30, 50, 100, 200)
 
 
 def scale_for(
