@@ -189,7 +189,9 @@ def loaded(
             left[ends[fixed + k, 1]] += i
         for k in range(len(held)):
             left[held[k]] = 0.0
-        _, _, d, w = factor(nodes, first, near, slots, first_pair, pairs, ends, edge_slots, size, slot_count, now)
+        _, _, d, w = factor(
+            nodes, first, near, slots, first_pair, pairs, ends, edge_slots, size, slot_count, now
+        )
         step = solve(nodes, first, near, d, w, none, nothing, left)
         scale = np.abs(v).max()
         share = 1.0

@@ -6,12 +6,13 @@ its two nodes; its current is found afterwards from what flows into each of its 
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 import numpy as np
 
 from ohmwright.circuit.elimination import Array, Elimination
 from ohmwright.circuit.plan import plan_of
+from ohmwright.circuit.structure import structure_of
 
 __all__ = ["Array", "Branch", "Network"]
 
@@ -42,65 +43,23 @@ class Network:
     ) -> None:
         self.branches = branches
         self.dtype = dtype
-        self._name_nodes(branches)
-        self._find_islands(references)
-        self._assemble()
-
-    def _name_nodes(self, branches: Sequence[Branch]) -> None:
-        parent: dict[str, str] = {}
-
-        def root(x: str) -> str:
-            while (up := parent[x]) != x:
-                parent[x] = x = parent[up]
-            return x
-
         for e in branches:
-            parent.setdefault(e.a, e.a)
-            parent.setdefault(e.b, e.b)
-            if e.ohm == 0:
-                if e.volts != 0:
-                    raise ValueError(f"{e.id}: a source without resistance")
-                parent[root(e.a)] = root(e.b)
-        rows: dict[str, int] = {}
-        self.node: dict[str, int] = {name: rows.setdefault(root(name), len(rows)) for name in parent}
-        self.size = len(rows)
-        # A branch whose two ends are one node drops out of the equations and still carries what its own source drives.
-        self.live = [e for e in branches if e.ohm != 0]
-        self.joins = [e for e in branches if e.ohm == 0]
-
-    def _find_islands(self, references: Iterable[str]) -> None:
-        up = list(range(self.size))
-
-        def root(x: int) -> int:
-            while up[x] != x:
-                up[x] = x = up[up[x]]
-            return x
-
-        for e in self.live:
-            up[root(self.node[e.a])] = root(self.node[e.b])
-        numbers: dict[int, int] = {}
-        self.island = [numbers.setdefault(root(x), len(numbers)) for x in range(self.size)]
-        self.reference: dict[int, int] = {}
-        for name in references:
-            if name in self.node:
-                self.reference.setdefault(self.island[self.node[name]], self.node[name])
-        for row, number in enumerate(self.island):
-            self.reference.setdefault(number, row)
-        self.held = tuple(self.reference.values())
-
-    def _assemble(self) -> None:
-        real = self.dtype is not complex
-        a = [self.node[e.a] for e in self.live]
-        b = [self.node[e.b] for e in self.live]
-        g = [1 / (e.ohm.real if real else e.ohm) for e in self.live]
-        volts = [e.volts.real if real else e.volts for e in self.live]
-        self._a, self._b = np.array(a, dtype=np.intp), np.array(b, dtype=np.intp)
-        self.conductances: Array = np.array(g, dtype=self.dtype)
-        self._volts: Array = np.array(volts, dtype=self.dtype)
+            if e.ohm == 0 and e.volts != 0:
+                raise ValueError(f"{e.id}: a source without resistance")
+        shape = self.shape = structure_of(
+            tuple([(e.a, e.b, e.ohm == 0) for e in branches]), tuple(references)
+        )
+        self.node, self.size, self.island = shape.node, shape.size, shape.island
+        self.reference, self.held, self.ends = shape.reference, shape.held, shape.ends
+        self.live = [branches[k] for k in shape.live]
+        self.joins = [branches[k] for k in shape.joins]
+        self._a, self._b = shape.a, shape.b
+        real = dtype is not complex
+        self.conductances: Array = np.array([1 / (e.ohm.real if real else e.ohm) for e in self.live], dtype)
+        self._volts: Array = np.array([e.volts.real if real else e.volts for e in self.live], dtype)
         self.driven: Array = np.zeros(self.size, dtype=self.dtype)
         np.add.at(self.driven, self._a, self.conductances * self._volts)
         np.add.at(self.driven, self._b, -self.conductances * self._volts)
-        self.ends = tuple(zip(a, b, strict=True))
         self._solvers: dict[frozenset[int], Elimination] = {}
         self._keep: frozenset[int] = frozenset()
 
@@ -172,11 +131,10 @@ class Network:
             out.update(zip([e.id for e in self.joins], self.join_flows(flow, taken).tolist(), strict=True))
         return out
 
-    @cached_property
+    @property
     def joined_at(self) -> dict[str, int]:
         """The terminals that joins touch, numbered."""
-        names = dict.fromkeys(n for e in self.joins for n in (e.a, e.b))
-        return {n: i for i, n in enumerate(names)}
+        return self.shape.joined_at
 
     def join_flows(self, flow: Array, taken: Array) -> Array:
         """Currents of the branches without resistance: what each terminal needs must come through them.
@@ -185,53 +143,10 @@ class Network:
         joins the split cannot be known; every join of it counts with the same resistance.
         """
         need = taken.copy()
-        leaves, arrives, lumps = self._join_maps
+        leaves, arrives, lumps = self.shape.join_maps
         np.add.at(need, leaves[0], flow[leaves[1]])
         np.subtract.at(need, arrives[0], flow[arrives[1]])
         out: Array = np.zeros((len(self.joins), *need.shape[1:]), dtype=need.dtype)
         for rows, joins, through in lumps:
             out[joins] = through @ need[rows]
         return out
-
-    @cached_property
-    def _join_maps(
-        self,
-    ) -> tuple[
-        tuple[list[int], list[int]], tuple[list[int], list[int]], list[tuple[list[int], list[int], Array]]
-    ]:
-        at = self.joined_at
-        leaves: tuple[list[int], list[int]] = ([], [])
-        arrives: tuple[list[int], list[int]] = ([], [])
-        for k, e in enumerate(self.live):
-            if e.a in at:
-                leaves[0].append(at[e.a])
-                leaves[1].append(k)
-            if e.b in at:
-                arrives[0].append(at[e.b])
-                arrives[1].append(k)
-        by_node: dict[int, tuple[list[int], list[int]]] = {}
-        for name, row in at.items():
-            by_node.setdefault(self.node[name], ([], []))[0].append(row)
-        for k, e in enumerate(self.joins):
-            by_node[self.node[e.a]][1].append(k)
-        lumps = []
-        for rows, joins in by_node.values():
-            place = {row: i for i, row in enumerate(rows)}
-            ends = tuple((place[at[e.a]], place[at[e.b]]) for e in (self.joins[j] for j in joins))
-            lumps.append((rows, joins, _through(len(rows), ends)))
-        return leaves, arrives, lumps
-
-
-@lru_cache(maxsize=1024)
-def _through(size: int, joins: tuple[tuple[int, int], ...]) -> Array:
-    """Currents of joins, in a lump of terminals that they hold together, per ampere needed at each terminal."""
-    ends = np.zeros((size, len(joins)))
-    for k, (a, b) in enumerate(joins):
-        if a != b:
-            ends[a, k] += 1
-            ends[b, k] -= 1
-    level = np.zeros((size, size))
-    if size > 1:
-        level[1:, 1:] = np.linalg.inv(ends[1:] @ ends[1:].T)
-    out: Array = -ends.T @ level
-    return out

@@ -1,0 +1,119 @@
+"""What a network is before any number: which terminals are one node, which nodes are one island, how joins share.
+
+Kept by its branches, so that every case with the same wires, and the same rig after an edit of a figure, finds it again.
+"""
+
+from collections.abc import Sequence
+from functools import cached_property, lru_cache
+from typing import Any, TypeAlias
+
+import numpy as np
+import numpy.typing as npt
+
+Array: TypeAlias = npt.NDArray[Any]
+Rows: TypeAlias = tuple[list[int], list[int]]
+
+
+class Structure:
+    """Nodes, islands and zeros of branches told as (a, b, whether it is a join)."""
+
+    def __init__(self, branches: Sequence[tuple[str, str, bool]], references: Sequence[str]) -> None:
+        parent: dict[str, str] = {}
+
+        def root(x: str) -> str:
+            while (up := parent[x]) != x:
+                parent[x] = x = parent[up]
+            return x
+
+        for a, b, join in branches:
+            parent.setdefault(a, a)
+            parent.setdefault(b, b)
+            if join:
+                parent[root(a)] = root(b)
+        rows: dict[str, int] = {}
+        self.node: dict[str, int] = {name: rows.setdefault(root(name), len(rows)) for name in parent}
+        self.size = len(rows)
+        # A branch whose two ends are one node drops out of the equations and still carries what its own source drives.
+        self.live = [k for k, (_, _, join) in enumerate(branches) if not join]
+        self.joins = [k for k, (_, _, join) in enumerate(branches) if join]
+        self.branches = branches
+        self.ends = tuple((self.node[branches[k][0]], self.node[branches[k][1]]) for k in self.live)
+        both = np.array(self.ends, dtype=np.intp).reshape(-1, 2)
+        self.a: Array = both[:, 0].copy()
+        self.b: Array = both[:, 1].copy()
+        self._find_islands(references)
+
+    def _find_islands(self, references: Sequence[str]) -> None:
+        up = list(range(self.size))
+
+        def root(x: int) -> int:
+            while up[x] != x:
+                up[x] = x = up[up[x]]
+            return x
+
+        for a, b in self.ends:
+            up[root(a)] = root(b)
+        numbers: dict[int, int] = {}
+        self.island = [numbers.setdefault(root(x), len(numbers)) for x in range(self.size)]
+        self.reference: dict[int, int] = {}
+        for name in references:
+            if name in self.node:
+                self.reference.setdefault(self.island[self.node[name]], self.node[name])
+        for row, number in enumerate(self.island):
+            self.reference.setdefault(number, row)
+        self.held = tuple(self.reference.values())
+
+    @cached_property
+    def joined_at(self) -> dict[str, int]:
+        """The terminals that joins touch, numbered."""
+        names = dict.fromkeys(n for k in self.joins for n in self.branches[k][:2])
+        return {n: i for i, n in enumerate(names)}
+
+    @cached_property
+    def join_maps(self) -> tuple[Rows, Rows, list[tuple[list[int], list[int], Array]]]:
+        """Which live branches leave and reach which joined terminal, and how each lump of joins carries its needs."""
+        at = self.joined_at
+        leaves: Rows = ([], [])
+        arrives: Rows = ([], [])
+        for k, n in enumerate(self.live):
+            a, b, _ = self.branches[n]
+            if a in at:
+                leaves[0].append(at[a])
+                leaves[1].append(k)
+            if b in at:
+                arrives[0].append(at[b])
+                arrives[1].append(k)
+        by_node: dict[int, Rows] = {}
+        for name, row in at.items():
+            by_node.setdefault(self.node[name], ([], []))[0].append(row)
+        for k, n in enumerate(self.joins):
+            by_node[self.node[self.branches[n][0]]][1].append(k)
+        lumps = []
+        for rows, joins in by_node.values():
+            place = {row: i for i, row in enumerate(rows)}
+            ends = tuple(
+                (place[at[a]], place[at[b]]) for a, b, _ in (self.branches[self.joins[j]] for j in joins)
+            )
+            lumps.append((rows, joins, _through(len(rows), ends)))
+        return leaves, arrives, lumps
+
+
+@lru_cache(maxsize=128)
+def structure_of(branches: tuple[tuple[str, str, bool], ...], references: tuple[str, ...]) -> Structure:
+    """The structure of these branches; `references` are node names in order of preference."""
+    return Structure(branches, references)
+
+
+@lru_cache(maxsize=1024)
+def _through(size: int, joins: tuple[tuple[int, int], ...]) -> Array:
+    """Currents of joins, in a lump of terminals that they hold together, per ampere needed at each terminal."""
+    ends = np.zeros((size, len(joins)))
+    for k, (a, b) in enumerate(joins):
+        if a != b:
+            ends[a, k] += 1
+            ends[b, k] -= 1
+    level = np.zeros((size, size))
+    if size > 1:
+        level[1:, 1:] = np.linalg.inv(ends[1:] @ ends[1:].T)
+    out: Array = -ends.T @ level
+    return out
