@@ -5,7 +5,7 @@ from collections import OrderedDict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from threading import Lock
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 from starlette.requests import Request
@@ -17,12 +17,17 @@ from ohmwright.services.reports import bug_report
 from ohmwright.services.sheets import Circuits, Note, circuits, open_findings
 from ohmwright.services.words import tag_word
 from ohmwright.web.render import environment, path
+from ohmwright.web.works import Works
 from ohmwright.working import OhmwrightError
+
+if TYPE_CHECKING:
+    from ohmwright.web.mending import Mending
 
 SHEETS = (
     ("job", "Job"),
     ("one-line", "One-line"),
     ("check", "Check"),
+    ("mend", "Mend"),
     ("interview", "Interview"),
     ("places", "Places"),
     ("roof", "Roof"),
@@ -70,6 +75,7 @@ class Bench:
         self.token = secrets.token_urlsafe(24)
         self.env = environment()
         self.almanacs: dict[tuple[str, str, int], Almanac] = {}
+        self.mendings: Works[Mending] = Works()
         self._drawings: OrderedDict[str, Circuits] = OrderedDict()
         self._lock = Lock()
 
