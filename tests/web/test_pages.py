@@ -108,7 +108,7 @@ def test_the_almanac_adds_up_to_the_year_of_the_command(reading: Asked) -> None:
     from ohmwright.services.almanac import almanac
     from ohmwright.services.opening import open_rig
 
-    months = _json("year", str(reading.folder / "trailer"))["months"]
+    months = _json("year", str(reading.folder / "trailer"), "--years", "1")["months"]
     assert isinstance(months, list)
     weeks = almanac(open_rig(str(reading.folder / "trailer")), 1).weeks
     assert len(weeks) == 52
@@ -117,6 +117,17 @@ def test_the_almanac_adds_up_to_the_year_of_the_command(reading: Asked) -> None:
     )
     sun = sum(m["array_kWh"] + m["curtailed_kWh"] for m in months)
     assert sum(w.sun_kWh for w in weeks) == pytest.approx(sun, rel=1e-9)
+
+
+@pytest.mark.slow
+def test_the_almanac_of_made_years_loses_the_nights_of_the_command(reading: Asked) -> None:
+    from ohmwright.services.almanac import almanac
+    from ohmwright.services.opening import open_rig
+
+    one_in_ten = _json("year", str(reading.folder / "trailer"), "--years", "64")["nights_lost"]
+    made = almanac(open_rig(str(reading.folder / "trailer")), 64)
+    assert dict(made.year.nights_lost) == one_in_ten
+    assert all(w.bad is not None for w in made.weeks)
 
 
 def test_choosing_opens_the_row_of_what_an_address_belongs_to(reading: Asked) -> None:

@@ -57,12 +57,20 @@ def almanac(opened: Opened, years: int) -> Almanac:
     one = typical_year(opened)
     if years <= 1:
         return Almanac(answer(opened.rig, one), _weeks(one, MONTH_OF_DAY, None), _bad_week(one, None))
+    from ohmwright.energy.asks import asks_of
     from ohmwright.energy.chance import many_years
     from ohmwright.energy.kernel import prepare
     from ohmwright.energy.likely import with_chance
     from ohmwright.energy.one_year import WHOLE_Wh
+    from ohmwright.energy.spread import Spread
+    from ohmwright.services.year import kernel_folder
 
-    many = many_years(prepare(), one.plan, [sky.spot for sky in one.skies], years, 0)
+    kernel, spots, asks = (
+        prepare(kernel_folder()),
+        [sky.spot for sky in one.skies],
+        asks_of(opened.rig, one.plan),
+    )
+    many = many_years(kernel, one.plan, spots, years, 0, spread=Spread(), shade=one.shade, asks=asks)
     whole = with_chance(opened.rig, answer(opened.rig, one, alone=False), one, many)
     short = (many.column("unserved_Wh") > WHOLE_Wh).tolist()
     lowest = many.column("soc_min").tolist()
