@@ -1,0 +1,208 @@
+"""Plans of things and what joins them, as trees from left to right: places and ways, metal and its bonds.
+
+A join that would close a ring is drawn as a stub that names its other end.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from ohmwright.drawing.canvas import Canvas
+from ohmwright.drawing.frame import room
+from ohmwright.drawing.lettering import plain, text_width, wrapped
+from ohmwright.drawing.page import BIG, EM, STEP, Page
+from ohmwright.drawing.shapes import SYMBOL, Dash, Line, Polyline
+
+#: Length of a join, and of the words on it.
+GAP, WORDS = 62.0, 56.0
+AIR = 3.0
+#: Room for the name at the end of a stub.
+STUB = 24.0
+
+
+@dataclass(frozen=True, slots=True)
+class Node:
+    """A thing: its name and lines."""
+
+    id: str
+    lines: tuple[str, ...] = ()
+
+    @property
+    def width(self) -> float:
+        """How wide its box is."""
+        words = (text_width(plain(w), EM) for w in self.lines)
+        return max([text_width(plain(self.id), BIG, "sans-bold"), *words]) + 4.0
+
+    @property
+    def height(self) -> float:
+        """How tall its box is."""
+        return BIG + len(self.lines) * STEP + 1.8
+
+
+@dataclass(frozen=True, slots=True)
+class Join:
+    """What joins two things: the words over its line and those under it. `ref` is its address."""
+
+    ref: str
+    a: str
+    b: str
+    over: str
+    under: str = ""
+    dash: Dash = ""
+    weight: float = 0.5
+
+    def other(self, node: str) -> str:
+        """The end across."""
+        return self.b if node == self.a else self.a
+
+    @property
+    def lines(self) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Its words, wrapped."""
+        return wrapped(plain(self.over), EM, WORDS), wrapped(plain(self.under), EM, WORDS)
+
+    @property
+    def above(self) -> float:
+        """Room that its line needs over it."""
+        return len(self.lines[0]) * STEP + 1.2
+
+    @property
+    def below(self) -> float:
+        """Room that its line needs under it."""
+        return len(self.lines[1]) * STEP + 1.8
+
+
+@dataclass(slots=True)
+class _Tree:
+    """A tree laid out from its root at (0, 0)."""
+
+    root: str
+    at: dict[str, tuple[int, float, float]] = field(default_factory=dict)
+    """node -> depth, upper and lower edge of its box."""
+    joins: list[tuple[Join, str, float, bool]] = field(default_factory=list)
+    """join, the node it starts at, its height, and whether it is a stub."""
+    height: float = 0.0
+
+
+def tree_pages(nodes: Sequence[Node], joins: Sequence[Join], roots: Sequence[str] = ()) -> list[Page]:
+    """Trees on as many sheets as hold them. `roots` are tried first; else what has most joins."""
+    by_id = {n.id: n for n in nodes}
+    widest = max((n.width for n in nodes), default=20.0)
+    for size in ("A3", "A2"):
+        left, top, right, bottom = room(size).drawing
+        depths = max(1, int((right - left + GAP - WORDS - STUB) // (widest + GAP)))
+        tallest = bottom - top
+        trees = _trees(by_id, joins, roots, depths)
+        if sum(t.height + AIR for t in trees) <= tallest or size == "A2":
+            break
+    pages: list[Page] = []
+    y = bottom
+    for tree in trees:
+        if y + tree.height > bottom:
+            pages.append(Page(size))
+            y = top
+        _draw(pages[-1].canvas, tree, by_id, left, y, widest)
+        y += tree.height + AIR
+    return pages
+
+
+def _trees(
+    nodes: Mapping[str, Node], joins: Sequence[Join], roots: Sequence[str], depths: int
+) -> list[_Tree]:
+    near: dict[str, list[Join]] = {n: [] for n in nodes}
+    for j in joins:
+        near[j.a].append(j)
+        if j.b != j.a:
+            near[j.b].append(j)
+    order = [*roots, *sorted(nodes, key=lambda n: -len(near[n]))]
+    placed: set[str] = set()
+    used: set[str] = set()
+    parent = _spanning(order, near, depths)
+    out = []
+    for root in order:
+        if root in placed or parent.get(root, ("", None))[1] is not None:
+            continue
+        tree = _Tree(root)
+        tree.height = _place(tree, root, 0, 0.0, nodes, near, parent, placed, used)
+        out.append(tree)
+    return out
+
+
+def _spanning(
+    order: Sequence[str], near: Mapping[str, Sequence[Join]], depths: int
+) -> dict[str, tuple[str, Join | None]]:
+    """For every node its parent and the join to it; a tree no deeper than the sheet is wide."""
+    parent: dict[str, tuple[str, Join | None]] = {}
+    waiting = list(order)
+    while waiting:
+        root = waiting.pop(0)
+        if root in parent:
+            continue
+        parent[root] = ("", None)
+        front, depth = [root], 1
+        while front and depth < depths:
+            after = []
+            for here in front:
+                for j in near[here]:
+                    other = j.other(here)
+                    if other not in parent:
+                        parent[other] = (here, j)
+                        after.append(other)
+            front, depth = after, depth + 1
+        edge = [j.other(h) for h in front for j in near[h] if j.other(h) not in parent]
+        waiting = [*dict.fromkeys(edge), *waiting]
+    return parent
+
+
+def _place(
+    tree: _Tree, node: str, depth: int, top: float, nodes: Mapping[str, Node], near: Mapping[str, Sequence[Join]],
+    parent: Mapping[str, tuple[str, Join | None]], placed: set[str], used: set[str],
+) -> float:  # fmt: skip
+    """Put a node and what hangs on it; returns the lower edge of all of it."""
+    placed.add(node)
+    y = top
+    last = top
+    for j in near[node]:
+        child = j.other(node)
+        if j.ref in used:
+            continue
+        line = y + j.above
+        if parent[child] == (node, j):
+            used.add(j.ref)
+            tree.joins.append((j, node, line, False))
+            y = max(line + j.below, _place(tree, child, depth + 1, y, nodes, near, parent, placed, used))
+            last = line
+        elif parent[node] != (child, j):
+            used.add(j.ref)
+            tree.joins.append((j, node, line, True))
+            y = line + j.below
+            last = line
+    entry = parent[node][1]
+    bottom = max(
+        top + nodes[node].height, last + 1.5, top + (entry.above + 1.5 if entry is not None else 0.0)
+    )
+    tree.at[node] = (depth, top + 0.6, bottom)
+    return max(y, bottom) + AIR
+
+
+def _draw(c: Canvas, tree: _Tree, nodes: Mapping[str, Node], left: float, top: float, widest: float) -> None:
+    for name, (depth, y1, y2) in tree.at.items():
+        node = nodes[name]
+        x = left + depth * (widest + GAP)
+        c.box(name, x, top + y1, x + widest, top + y2, SYMBOL)
+        c.text(name, x + 2.0, top + y1 + BIG * 0.95, plain(name), BIG, "sans-bold")
+        for i, word in enumerate(node.lines):
+            c.text(name, x + 2.0, top + y1 + BIG * 0.95 + STEP * (i + 1), plain(word), EM)
+        c.anchors.setdefault(name, []).append((x, top + y1 + 2.0, "right"))
+    for j, start, line, stub in tree.joins:
+        x = left + tree.at[start][0] * (widest + GAP) + widest
+        y = top + line
+        end = x + (GAP if not stub else WORDS + 2.0)
+        c.add(j.ref, Line(x, y, end, y, j.weight, j.dash, "ink", "note"))
+        over, under = j.lines
+        for i, word in enumerate(over):
+            c.text(j.ref, x + 1.5, y - 0.9 - STEP * (len(over) - 1 - i), word, EM)
+        for i, word in enumerate(under):
+            c.text(j.ref, x + 1.5, y + STEP * (i + 1) - 0.2, word, EM, "sans", "start", "graphite")
+        c.anchors.setdefault(j.ref, []).append((x + 1.5, y, "left"))
+        if stub:
+            c.add(j.ref, Polyline(((end, y - 0.9), (end + 1.6, y), (end, y + 0.9)), 0.25))
+            c.text(j.ref, end + 2.4, y + EM * 0.3, plain(j.other(start)), EM, "sans", "start", "graphite")
