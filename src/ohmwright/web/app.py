@@ -16,6 +16,7 @@ from ohmwright.services.reports import bug_report
 from ohmwright.web import (
     almanac,
     beat,
+    changes_paper,
     check,
     circuit,
     edits,
@@ -101,6 +102,7 @@ def make_app(folder: str, *, hosts: Iterable[str] = ("localhost", "127.0.0.1", "
         Route(f"{at}/roof/outline", form(roof.outline), methods=["POST"]),
         Route(f"{at}/roof/obstacle", form(roof.obstacle), methods=["POST"]),
         Route(f"{at}/almanac", page(almanac.almanac)),
+        Route(f"{at}/change-order", page(changes_paper.change_order)),
         Route(f"{at}/papers", page(papers.papers)),
         Route(f"{at}/papers", form(papers.make), methods=["POST"]),
         Route(f"{at}/papers/file/{{name}}", page(papers.file)),

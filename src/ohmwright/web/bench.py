@@ -16,6 +16,7 @@ from ohmwright.services.desk import Desk, Look
 from ohmwright.services.reports import bug_report
 from ohmwright.services.sheets import Circuits, Note, circuits, open_findings
 from ohmwright.services.words import tag_word
+from ohmwright.web.orders import Orders
 from ohmwright.web.render import environment, path
 from ohmwright.web.works import Works
 from ohmwright.working import OhmwrightError
@@ -32,6 +33,7 @@ SHEETS = (
     ("places", "Places"),
     ("roof", "Roof"),
     ("almanac", "Almanac"),
+    ("change-order", "Change order"),
     ("papers", "Papers"),
 )
 MOST_DRAWINGS = 12
@@ -76,6 +78,7 @@ class Bench:
         self.env = environment()
         self.almanacs: dict[tuple[str, str, int], Almanac] = {}
         self.mendings: Works[Mending] = Works()
+        self.orders = Orders()
         self._drawings: OrderedDict[str, Circuits] = OrderedDict()
         self._lock = Lock()
 
