@@ -1,7 +1,7 @@
 """Elimination of a network of conductances along a plan, in real and in complex numbers.
 
 Plain lists are faster than any dense inverse here, and no threads are woken for them.  Once `fast.prepare` has been
-called, real networks run through the same plan compiled.
+called, networks run through the same plan compiled.
 """
 
 from collections.abc import Sequence
@@ -27,7 +27,7 @@ class Elimination:
         self.plan = plan
         self.size = plan.size
         self.kept, self.place = plan.kept, plan.place
-        self._kernels = None if np.iscomplexobj(conductances) else fast.kernels()
+        self._kernels = fast.kernels()
         if self._kernels is not None:
             self.total, self.off, self.d, self.w = self._kernels.factor(
                 *plan.arrays, plan.size, plan.slot_count, conductances

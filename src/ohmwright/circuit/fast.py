@@ -11,7 +11,7 @@ from typing import Any, TypeAlias
 import numpy as np
 import numpy.typing as npt
 
-Reals: TypeAlias = npt.NDArray[np.float64]
+Reals: TypeAlias = npt.NDArray[Any]
 Whole: TypeAlias = npt.NDArray[np.int64]
 
 #: Newton steps, and how close the volts must come as a share of the largest.
@@ -24,8 +24,8 @@ def factor(
     size: int, slot_count: int, g: Reals,
 ) -> tuple[Reals, Reals, Reals, Reals]:  # fmt: skip
     """What is left on the nodes and in the slots, the pivots and the weights."""
-    total, off = np.zeros(size), np.zeros(slot_count)
-    d, w = np.zeros(len(nodes)), np.zeros(len(near))
+    total, off = np.zeros(size, g.dtype), np.zeros(slot_count, g.dtype)
+    d, w = np.zeros(len(nodes), g.dtype), np.zeros(len(near), g.dtype)
     for k in range(len(g)):
         a, b = ends[k, 0], ends[k, 1]
         if a != b:
@@ -50,7 +50,7 @@ def solve(nodes: Whole, first: Whole, near: Whole, d: Reals, w: Reals, kept: Who
         here = j[nodes[s]]
         for m in range(first[s], first[s + 1]):
             j[near[m]] += w[m] * here
-    v = np.zeros(len(drive))
+    v = np.zeros(len(drive), drive.dtype)
     for i in range(len(kept)):
         for k in range(len(kept)):
             v[kept[i]] += core[i, k] * j[kept[k]]
@@ -70,7 +70,7 @@ def solve_many(nodes: Whole, first: Whole, near: Whole, d: Reals, w: Reals, kept
         for m in range(first[s], first[s + 1]):
             for c in range(columns):
                 j[near[m], c] += w[m] * j[nodes[s], c]
-    v = np.zeros(j.shape)
+    v = np.zeros(j.shape, drive.dtype)
     for i in range(len(kept)):
         for k in range(len(kept)):
             for c in range(columns):

@@ -6,7 +6,7 @@ from functools import partial
 from ohmwright.circuit.ac import AlternatingSide, Phasors, apparent, rms_and_angle, signed
 from ohmwright.circuit.direct import DirectSide
 from ohmwright.circuit.elimination import Array
-from ohmwright.circuit.live import End, ends_of
+from ohmwright.circuit.live import End
 from ohmwright.circuit.loads import running_W, told_W
 from ohmwright.circuit.ports import Answer, Draw, Port, Ports
 from ohmwright.circuit.states import stand
@@ -18,6 +18,7 @@ from ohmwright.rig.model import Part, Rig
 from ohmwright.working import Absent, Figure, known
 
 ABSENT = Absent()
+NOTHING = RunAnswer(0.0, 0.0, 0.0)
 
 #: Rounds of handing power over between islands, and how still it must stand.
 HANDOVERS = 60
@@ -52,7 +53,7 @@ class Work:
         self.answer: Answer | None = None
         self.settled = True
         self.overloaded: dict[str, str] = {}
-        self.ends = ends_of(wiring.net)
+        self.ends = wiring.ends
         reading = Reading(self.case.conductor_degC)
         self.direct = DirectSide(self.wiring, self.standing, reading, self.ends, self.case)
         self.turning = AlternatingSide(self.wiring, self.standing, reading, self.ends)
@@ -83,12 +84,18 @@ class Work:
             seen.append(frozenset(self.off))
 
     def _handover(self) -> None:
+        asked: tuple[list[Draw], tuple[Port, ...]] | None = None
         for _ in range(HANDOVERS):
             before = dict(self.watts)
-            self.phasors = self.turning.solve(self._ac_draws())
+            turning = self._ac_draws()
+            if asked is None or turning != asked[0]:
+                self.phasors = self.turning.solve(turning)
             draws = self._dc_draws()
             pushes = self.direct.pushes(self.at_V, self._spare())
             wanted: tuple[Port, ...] = (*draws, *pushes)
+            if asked == (turning, wanted):
+                return
+            asked = (turning, wanted)
             if self.ports is None or {p.id for p in self.ports.seen.ports} != {
                 p.id for p in wanted if p.id not in self.ports.dead
             }:
@@ -279,8 +286,9 @@ class Work:
             drawn[p.b] = drawn.get(p.b, 0.0) - i
             elements[p.id] = complex(i).real
         flows = network.currents(v, drawn)
-        elements.update({k: complex(i).real for k, i in flows.items()})
-        nodes = {name: Volts(float(v[row])) for name, row in network.node.items()}
+        elements.update({k: i.real for k, i in flows.items()})
+        told = [Volts(x) for x in v.tolist()]
+        nodes = {name: told[row] for name, row in network.node.items()}
         for name, phasor in self.phasors.nodes.items():
             nodes[name] = Volts(*rms_and_angle(phasor))
         elements.update({k: signed(i, self._a_volts(k)) for k, i in self.phasors.currents.items()})
@@ -300,12 +308,11 @@ class Work:
     def _conductors(self, nodes: Mapping[str, Volts], elements: Mapping[str, float]) -> dict[str, RunAnswer]:
         out: dict[str, RunAnswer] = {}
         for c in self.wiring.graph.conductors.values():
-            amps = elements.get(c.id)
-            if amps is None or c.a not in nodes:
-                out[c.id] = RunAnswer(0.0, 0.0, 0.0)
-                continue
-            if nodes[c.a].angle_deg is None:
-                drop = abs(nodes[c.a].volts - nodes[c.b].volts)
+            amps, start = elements.get(c.id), nodes.get(c.a)
+            if amps is None or start is None:
+                out[c.id] = NOTHING
+            elif start.angle_deg is None:
+                drop = abs(start.volts - nodes[c.b].volts)
                 out[c.id] = RunAnswer(amps, drop, drop * abs(amps))
             else:
                 v = self.phasors.nodes[c.a] - self.phasors.nodes[c.b]

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from ohmwright.circuit.live import Live, ends_of
+from ohmwright.circuit.live import Live
 from ohmwright.circuit.space import Space
 from ohmwright.circuit.types import Case
 from ohmwright.circuit.wiring import Standing, Wiring
@@ -31,7 +31,7 @@ def stand(wiring: Wiring, case: Case) -> Standing:
 
 def _settled(wiring: Wiring, held: Mapping[str, str]) -> Standing:
     view = wiring.net.view()
-    ends = ends_of(wiring.net)
+    ends = wiring.ends
     automatic = any(
         v.origin == "automatic" and v.rule.partition(":")[0] not in ("", "bms")
         for v in wiring.graph.variables.values()

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
-from ohmwright.circuit.live import End, Live
+from ohmwright.circuit.live import End, Live, ends_of
 from ohmwright.circuit.net import Net, Wire
 from ohmwright.circuit.poles import Poles
 from ohmwright.circuit.visitors import with_visitors
@@ -89,6 +89,11 @@ class Wiring:
             for c in self.graph.conductors.values()
             if (c.length_m is None or c.area_mm2 is None) and c.role not in ("data", "sense")
         )
+
+    @cached_property
+    def ends(self) -> tuple[End, ...]:
+        """Everything that can push."""
+        return ends_of(self.net)
 
     @cached_property
     def ac_wires(self) -> tuple[Wire, ...]:
