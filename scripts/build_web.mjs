@@ -1,6 +1,5 @@
 // Bundles the scripts, the style sheet and the typefaces of the bench into src/ohmwright/web/static.
 import { build } from "esbuild";
-import { rm } from "node:fs/promises";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 
@@ -8,7 +7,6 @@ const root = join(dirname(fileURLToPath(import.meta.url)), "..");
 const assets = join(root, "src/ohmwright/web/assets");
 const out = join(root, "src/ohmwright/web/static");
 
-await rm(out, { recursive: true, force: true });
 await build({
   absWorkingDir: root,
   entryPoints: [join(assets, "bench.js"), join(assets, "bench.css")],
