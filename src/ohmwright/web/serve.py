@@ -1,5 +1,6 @@
 """Start the bench on a loopback address."""
 
+import gc
 import ipaddress
 import socket
 from collections.abc import Callable
@@ -56,6 +57,7 @@ def serve(
         door.listen(128)
         shown = f"[{address}]" if ":" in address else address
         told(f"http://{shown}:{door.getsockname()[1]}/")
+        _collect_seldom()
         config = uvicorn.Config(
             make_app(folder, hosts=(*NAMES, address)),
             log_level="warning",
@@ -63,3 +65,13 @@ def serve(
             timeout_graceful_shutdown=2,
         )
         uvicorn.Server(config).run(sockets=[door])
+
+
+def _collect_seldom() -> None:
+    """Let the collector of garbage run seldom: the studies at hand are many objects that live long.
+
+    Without this every second change took twice as long (measured on the trailer: 100 ms of processor time against 200).
+    """
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(100_000, 50, 100)
