@@ -2,6 +2,7 @@
 
 from ohmwright.checks.types import Finding
 from ohmwright.drawing.frame import Title
+from ohmwright.drawing.further import all_further
 from ohmwright.drawing.marks import Mark
 from ohmwright.drawing.one_line import Circuit, circuit_sheets
 from ohmwright.drawing.shapes import Sheet
@@ -10,12 +11,24 @@ from ohmwright.papers.material import Material
 
 def sheets_of(m: Material) -> tuple[Sheet, ...]:
     """The sheets of the circuit."""
-    w, head = m.words, m.head("circuit")
-    title = Title(
+    case = next(iter(m.study.cases), None)
+    solution = m.study.solution(case) if case is not None else None
+    return circuit_sheets(Circuit(m.rig, m.study.graph, solution, marks_of(m), _title(m)))
+
+
+def further_of(m: Material) -> tuple[tuple[str, tuple[Sheet, ...]], ...]:
+    """The further drawings by name, in the order of the binder."""
+    return tuple(all_further(m.rig, m.study.graph, _title(m)))
+
+
+def _title(m: Material) -> Title:
+    """What the title block of every drawing says."""
+    head = m.head("circuit")
+    return Title(
         job=head.job,
         host=m.rig.host.kind,
         sheet=head.paper,
-        note=w.say("circuit.convention"),
+        note=m.words.say("circuit.convention"),
         revision=head.revision,
         stage=head.stage,
         rules=head.rules,
@@ -23,9 +36,6 @@ def sheets_of(m: Material) -> tuple[Sheet, ...]:
         drawn=m.rig.job.words.get("designer", ""),
         sha256=m.rig.sha256,
     )
-    case = next(iter(m.study.cases), None)
-    solution = m.study.solution(case) if case is not None else None
-    return circuit_sheets(Circuit(m.rig, m.study.graph, solution, marks_of(m), title))
 
 
 def marks_of(m: Material) -> tuple[Mark, ...]:

@@ -16,7 +16,7 @@ from ohmwright.papers.cards import (
     runs_together,
     wake_card,
 )
-from ohmwright.papers.circuit_sheet import sheets_of
+from ohmwright.papers.circuit_sheet import further_of, sheets_of
 from ohmwright.papers.commissioning import commissioning_form
 from ohmwright.papers.contents import contents
 from ohmwright.papers.cut_list import cut_list, cut_table
@@ -78,22 +78,30 @@ def fingerprint(*printed: object) -> str:
 def pack_of(m: Material) -> Iterator[Planned]:
     """Every file of the pack: contents, the binder's papers in its order, then the shop's own, then the drawings."""
     order = order_for(m)
-    sheets = sheets_of(m)
-    drawings = list(_drawings(m, sheets))
+    sets = (("circuit", sheets_of(m)), *further_of(m))
+    drawn = [(name, list(_drawings(m, name, sheets))) for name, sheets in sets]
     binder = _binder(m)
     shop = _shop(m, order, costing(m, order))
     listed = [
         (d.head.paper, f"{name}.pdf", _mark(name, d)) for name, d in (*binder, *((n, d) for n, d, _ in shop))
     ]
-    listed += [(m.words.say("circuit.title"), p.file, p.fingerprint) for p in drawings if p.format == "pdf"]
+    listed += [
+        (m.words.say(f"drawings.{name}"), p.file, p.fingerprint)
+        for name, planned in drawn
+        for p in planned
+        if p.format == "pdf"
+    ]
     first = contents(m, listed)
     yield from _doc("contents", first)
     for name, doc in binder:
         yield from _listed(name, doc, *tables(m)) if name == "schedules" else _doc(name, doc)
     for name, doc, lists in shop:
         yield from _listed(name, doc, *lists) if lists else _doc(name, doc)
-    yield from drawings
-    yield _bound(first, binder, sheets, [mark for _, _, mark in listed])
+    for _, planned in drawn:
+        yield from planned
+    yield _bound(
+        first, binder, tuple(s for _, sheets in sets for s in sheets), [mark for _, _, mark in listed]
+    )
 
 
 def _binder(m: Material) -> list[tuple[str, Doc]]:
@@ -170,9 +178,9 @@ def _listed(name: str, doc: Doc, *tables: Table) -> Iterator[Planned]:
     yield Planned(name, f"{name}.xlsx", "xlsx", mark, as_xlsx)
 
 
-def _drawings(m: Material, sheets: tuple[Sheet, ...]) -> Iterator[Planned]:
+def _drawings(m: Material, sort: str, sheets: tuple[Sheet, ...]) -> Iterator[Planned]:
     for n, sheet in enumerate(sheets, 1):
-        name = f"circuit-{n}"
+        name = f"{sort}-{n}"
         mark = fingerprint(name, svg_of(sheet).replace(m.rig.sha256[:12], "").replace(m.dated, ""))
         yield Planned(name, f"{name}.svg", "svg", mark, _svg(sheet))
         yield Planned(name, f"{name}.pdf", "pdf", mark, _pdf(sheet))
