@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from ohmwright.checks.types import Finding
 from ohmwright.drawing.frame import Room, room
+from ohmwright.drawing.further import further_sheets, names_for
 from ohmwright.drawing.marks import Mark
 from ohmwright.drawing.one_line import Circuit, circuit_sheets
 from ohmwright.drawing.shapes import Group, Line, Shape, Sheet, box_of
@@ -76,6 +77,16 @@ def circuits(look: Look, changed: tuple[str, ...] = ()) -> Circuits:
             )
     notes.sort(key=lambda n: int(n.number))
     return Circuits(tuple(_drawn(sheet, n) for n, sheet in enumerate(made)), tuple(notes))
+
+
+def further_names(look: Look) -> tuple[str, ...]:
+    """The names of the further sheets of a rig, in the order of the binder."""
+    return names_for(look.rig)
+
+
+def further(look: Look, name: str) -> tuple[Drawn, ...]:
+    """The further sheets of one name for the screen; none where the rig has nothing to show."""
+    return tuple(_drawn(sheet, n) for n, sheet in enumerate(further_sheets(look.rig, look.study.graph, name)))
 
 
 def _drawn(sheet: Sheet, nth: int) -> Drawn:
