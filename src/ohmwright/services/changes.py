@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from ohmwright.change.follows import Moved
+from ohmwright.change.follows import RANKS, Moved
+from ohmwright.checks.types import Finding
 from ohmwright.services.compare import Compared, compare
 from ohmwright.services.opening import today
-from ohmwright.services.order_words import COUNTED, SMALL
+from ohmwright.services.order_words import COUNTED, SMALL, in_words
 from ohmwright.store import jobs
 from ohmwright.store.reading import MOST_RIG_BYTES, sha256_of
 from ohmwright.working import OhmwrightError
@@ -73,14 +74,52 @@ def stamp(folder: str, old: Side, new: Side) -> str:
     return sha256_of(" ".join((today(), old.where, old.sha256, new.where, new.sha256, *told)).encode())
 
 
-def judged(order: Compared) -> tuple[tuple[Moved, ...], tuple[Moved, ...], tuple[Moved, ...]]:
-    """The figures heaviest first: those that count, those that moved by next to nothing, and those of money, mass and cable."""
-    big, small, counted = [], [], []
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """One figure, told for the subject in which it matters most, with the others of its name behind it."""
+
+    first: Moved
+    alike: tuple[Moved, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    """What one rule found, of one weight, with the subjects it is about."""
+
+    first: Finding
+    subjects: tuple[str, ...]
+
+
+def figures_of(order: Compared) -> tuple[tuple[Figures, ...], tuple[Moved, ...], tuple[Figures, ...]]:
+    """Heaviest first: the figures that count, those that count only as a number, and those of money, mass and cable.
+
+    What moved by next to nothing, and what is judged no more because its subject is gone, counts only as a number.
+    """
+    big: dict[str, list[Moved]] = {}
+    small, counted = [], []
     for m in order.follows.moved:
+        turned = m.verdict_before != m.verdict_after
+        both = m.before is not None and m.after is not None
+        little = m.far < SMALL and m.limit_before == m.limit_after
         if m.rank >= COUNTED:
-            counted.append(m)
-        elif m.verdict_before == m.verdict_after and m.limit_before == m.limit_after and m.far < SMALL:
+            counted.append(Figures(m))
+        elif (both and little and not turned) or (
+            not both and "fail" not in (m.verdict_before, m.verdict_after) and m.rule
+        ):
             small.append(m)
         else:
-            big.append(m)
-    return tuple(big), tuple(small), tuple(counted)
+            big.setdefault(m.name, []).append(m)
+    return tuple(Figures(ms[0], tuple(ms[1:])) for ms in big.values()), tuple(small), tuple(counted)
+
+
+def findings_of(findings: tuple[Finding, ...]) -> tuple[Findings, ...]:
+    """Findings of one rule and weight as one, the gravest first."""
+    alike: dict[tuple[str, str, str], list[Finding]] = {}
+    for f in sorted(findings, key=lambda f: (f.verdict != "fail", RANKS[f.severity])):
+        alike.setdefault((f.rule, f.severity, f.verdict), []).append(f)
+    return tuple(Findings(fs[0], tuple(dict.fromkeys(f.subject for f in fs))) for fs in alike.values())
+
+
+def changes_told(order: Compared) -> tuple[str, ...]:
+    """What changes, in the lines that the command prints."""
+    return dict(in_words(order))["What changes"]

@@ -1,5 +1,6 @@
 """The proposals of a mend one by one: what belongs together, and putting one into the working file."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -36,62 +37,61 @@ def items_of(repair: Repair) -> tuple[Item, ...]:
     return tuple(Item(n, why, tuple(changes)) for n, (why, changes) in enumerate(groups.values(), 1))
 
 
-@dataclass(frozen=True, slots=True)
-class Accepted:
-    """The text with an answer put in, and the numbers of all that went in for it."""
+class NeedsError(OhmwrightError):
+    """Answers that do not stand alone; `more` are the numbers of those that they go with."""
 
-    text: str
-    numbers: tuple[int, ...]
+    def __init__(self, numbers: frozenset[int], more: frozenset[int], because: str) -> None:
+        self.numbers, self.more = numbers, more
+        super().__init__(
+            f"answer {_told(numbers)} does not stand alone: {because}",
+            remedy=f"accept it together with {_told(more)}, or pass over it",
+        )
 
 
-def accepted(look: Look, items: tuple[Item, ...], done: frozenset[int], number: int) -> Accepted:
-    """Put one answer into the text that lies there.
+def accepted(look: Look, items: tuple[Item, ...], left: frozenset[int], numbers: frozenset[int]) -> str:
+    """The text that lies there with some answers put in; `left` are those that may still go with them.
 
-    Where it brings a danger of its own that another answer of the list settles, that one goes in with it; where it
-    builds on one that is not in, or would bring a danger that nothing settles, it is refused and the reason told.
+    It is read again and judged by every rule: answers that would bring a danger of their own, or that build on others,
+    are not put in; those that they go with are told, where there are any.
     """
-    wanted = {number}
     trials = Trials(look.opened.path, shop_shelf(look.opened.job), today())
     before = Draft(look.rig.text, look.study, look.checked.findings)
-    heirs = {a: b for i in items for c in i.changes for a, b in c.heirs}
-    while True:
-        chosen = [i for i in items if i.number in wanted]
-        changes = tuple(c for i in chosen for c in i.changes)
-        text = trials.edited(look.rig.text, changes)
-        after = trials.draft(text) if text is not None else None
-        if text is None or after is None:
-            raise OhmwrightError(
-                _builds_on(trials, look, items, done, wanted), remedy="accept that one first"
-            )
-        fresh = new_dangers(before, after, heirs)
-        if not fresh:
-            if reason := refused(before, after, changes, heirs):
-                raise OhmwrightError(f"answer {number} is not put in: {reason}", remedy="pass over it")
-            return Accepted(text, tuple(sorted(wanted)))
-        about = {(f.rule, f.subject) for f in fresh}
-        more = {
-            i.number for i in items if (i.why.rule, i.why.subject) in about and i.number not in done
-        } - wanted
-        if not more:
-            first = fresh[0]
-            raise OhmwrightError(
-                f"answer {number} alone brings a danger: {first.number} {first.subject}, {first.message}",
-                remedy="accept the answers before it first, or look for answers again",
-            )
-        wanted |= more
+    text, reason = _tried(trials, before, items, numbers)
+    if text is not None:
+        return text
+    for more in _company(items, left - numbers, numbers):
+        if _tried(trials, before, items, numbers | more)[0] is not None:
+            raise NeedsError(numbers, more, reason)
+    raise OhmwrightError(
+        f"answer {_told(numbers)} is not put in: {reason}", remedy="pass over it, or look for answers again"
+    )
 
 
-def _builds_on(trials: Trials, look: Look, items: tuple[Item, ...], done: frozenset[int], wanted: set[int]) -> str:  # fmt: skip
-    """Why the changes do not fit the text: another answer that has to go in first, where there is one."""
-    told = ", ".join(str(n) for n in sorted(wanted))
-    for item in items:
-        if item.number in wanted or item.number in done:
-            continue
-        changes = [c for i in items if i.number in wanted | {item.number} for c in i.changes]
-        text = trials.edited(look.rig.text, changes)
-        if text is not None and trials.read(text) is not None:
-            return f"answer {told} builds on answer {item.number}, which is not in the file"
-    return f"answer {told} does not fit the file as it lies there"
+def _tried(trials: Trials, before: Draft, items: tuple[Item, ...], numbers: frozenset[int]) -> tuple[str | None, str]:  # fmt: skip
+    """The text with those answers, or None and the reason why not."""
+    changes = tuple(c for i in items if i.number in numbers for c in i.changes)
+    heirs = {a: b for c in changes for a, b in c.heirs}
+    text = trials.edited(before.text, changes)
+    after = trials.draft(text) if text is not None else None
+    if text is None or after is None:
+        return None, "it does not fit the file as it lies there"
+    if fresh := new_dangers(before, after, heirs):
+        return (
+            None,
+            f"it brings a danger, {fresh[0].number} {fresh[0].subject}: {fresh[0].message.rstrip('.')}",
+        )
+    reason = refused(before, after, changes, heirs)
+    return (None, reason) if reason else (text, "")
 
 
-__all__ = ["Accepted", "Item", "accepted", "items_of"]
+def _company(items: tuple[Item, ...], left: frozenset[int], numbers: frozenset[int]) -> Iterator[frozenset[int]]:  # fmt: skip
+    """What may go with some answers: one other, the nearest before them first; all that come before; all."""
+    first = min(numbers)
+    others = sorted((i.number for i in items if i.number in left), key=lambda n: (n > first, abs(n - first)))
+    yield from (frozenset({n}) for n in others)
+    before = frozenset(n for n in others if n < first)
+    yield from (s for s in (before, frozenset(others)) if len(s) > 1)
+
+
+def _told(numbers: frozenset[int]) -> str:
+    return ", ".join(str(n) for n in sorted(numbers))

@@ -12,7 +12,7 @@ from ohmwright.web.render import amount
 from ohmwright.working import QuantityError
 
 #: Lines of each table that are printed; together they fill two pages of A4.
-PRINTED = {"changes": 18, "new": 8, "gone": 8, "figures": 14, "counted": 10, "stranded": 10}
+PRINTED = {"new": 8, "gone": 8, "figures": 16, "counted": 10, "stranded": 10}
 
 
 def change_order(bench: Bench, request: Request) -> Response:
@@ -33,7 +33,7 @@ def change_order(bench: Bench, request: Request) -> Response:
     if all(asked):
         old, new = (services.side_of(folder, k) for k in asked)
         done = bench.orders.of(folder, old, new)
-    big, small, counted = services.judged(done) if done is not None else ((), (), ())
+    big, small, counted = services.figures_of(done) if done is not None else ((), (), ())
     return bench.sheet(
         request,
         look,
@@ -46,6 +46,9 @@ def change_order(bench: Bench, request: Request) -> Response:
         small=small,
         counted=counted,
         most=PRINTED,
+        lines=services.changes_told(done) if done is not None else (),
+        fresh=services.findings_of(done.follows.findings_new) if done is not None else (),
+        gone=services.findings_of(done.follows.findings_gone) if done is not None else (),
         tag_word=tag_word,
         told_of=_told,
     )

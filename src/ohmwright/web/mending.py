@@ -9,7 +9,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from ohmwright.mend.types import Hand
 from ohmwright.services import mend as services
 from ohmwright.services.desk import Look, Put
-from ohmwright.services.mending import Item, accepted, items_of
+from ohmwright.services.mending import Item, NeedsError, accepted, items_of
 from ohmwright.services.words import tag_word
 from ohmwright.web.bench import Bench
 from ohmwright.web.circuit import follows_of
@@ -54,11 +54,14 @@ class Row:
 
 def mending(bench: Bench, request: Request) -> Response:
     """The sheet."""
-    look = bench.desk.look(request.path_params["job"])
+    return _sheet(bench, request, bench.desk.look(request.path_params["job"]))
+
+
+def _sheet(bench: Bench, request: Request, look: Look, status: int = 200, needs: NeedsError | None = None) -> Response:  # fmt: skip
     change, follows = follows_of(bench, look)
     return bench.sheet(
-        request, look, "mend", **_about(bench, look), change=change, follows=follows, ref="", which=""
-    )
+        request, look, "mend", status, **_about(bench, look), change=change, follows=follows, ref="", which="", needs=needs
+    )  # fmt: skip
 
 
 def _key(look: Look) -> str:
@@ -138,34 +141,35 @@ async def settle(bench: Bench, request: Request) -> Response:
     look = await run_in_threadpool(bench.desk.look, request.path_params["job"])
     work = bench.mendings.get(_key(look))
     found = work.result if work is not None else None
-    asked, how = word(form, "number"), word(form, "how")
-    numbers = {str(i.number): i for i in found.items} if found is not None else {}
-    if found is None or asked not in numbers:
+    asked, how = word(form, "number").split(), word(form, "how")
+    numbers = {str(i.number): i.number for i in found.items} if found is not None else {}
+    if found is None or not asked or any(n not in numbers for n in asked):
         raise OhmwrightError("there is no such answer any more", remedy="look for answers again")
-    item = numbers[asked]
+    chosen = frozenset(numbers[n] for n in asked)
     if how == "accept":
-        await run_in_threadpool(_accept, bench, look, found, item, word(form, "opened"))
+        try:
+            await run_in_threadpool(_accept, bench, look, found, chosen, word(form, "opened"))
+        except NeedsError as error:
+            return await run_in_threadpool(_sheet, bench, request, look, 422, error)
     elif how == "pass":
-        found.passed.add(item.number)
+        found.passed |= chosen
     else:
-        found.passed.discard(item.number)
-    return RedirectResponse(f"{path('jobs', look.job, 'mend')}#answer-{item.number}", 303)
+        found.passed -= chosen
+    return RedirectResponse(f"{path('jobs', look.job, 'mend')}#answer-{min(chosen)}", 303)
 
 
-def _accept(bench: Bench, look: Look, found: Mending, item: Item, opened: str) -> None:
+def _accept(bench: Bench, look: Look, found: Mending, chosen: frozenset[int], opened: str) -> None:
     done = found.done(opened)
     if done is None:
         raise OhmwrightError(
             "the working file was changed since these answers were found", remedy="look for answers again"
         )
-    went: list[int] = []
-
-    def edited(_: str, __: str) -> str:
-        got = accepted(bench.desk.look(look.job), found.items, done, item.number)
-        went.extend(got.numbers)
-        return got.text
-
-    puts = tuple(Put(c.address, c.becomes or "taken out") for c in item.changes)
-    change = bench.desk.edit(look.job, opened, edited, puts)
-    found.passed.difference_update(went)
-    found.done_by_text[change.after.sha256] = done | frozenset(went)
+    left = frozenset(i.number for i in found.items) - done - found.passed
+    puts = tuple(
+        Put(c.address, c.becomes or "taken out") for i in found.items if i.number in chosen for c in i.changes
+    )
+    change = bench.desk.edit(
+        look.job, opened, lambda _, __: accepted(bench.desk.look(look.job), found.items, left, chosen), puts
+    )
+    found.passed -= chosen
+    found.done_by_text[change.after.sha256] = done | chosen
