@@ -9,8 +9,10 @@ from ohmwright.services.answers import envelope
 from ohmwright.services.check import Checked, check
 from ohmwright.services.opening import now, today
 from ohmwright.shelf.freeze import by_id, quoted
+from ohmwright.shelf.record import Record
 from ohmwright.store import jobs, ledger
 from ohmwright.store.reading import read
+from ohmwright.takeoff.order import order_of
 from ohmwright.working import OhmwrightError
 
 STAGES = {"quoted": "quoted", "change": "change order", "build": "issued for build", "built": "as built"}
@@ -85,7 +87,7 @@ def _frozen(done: Checked, letter: str, stage: str, by: str) -> str:
     from ohmwright.sky.table import table_id
 
     rig = done.opened.rig
-    records = {p.record.id: p.record for p in rig.parts.values() if not p.record.bare}
+    records = _records(done)
     lines = [
         "frozen:",
         f"  letter: {letter}",
@@ -101,6 +103,15 @@ def _frozen(done: Checked, letter: str, stage: str, by: str) -> str:
         by_id(records) or "    {}",
     ]
     return "\n".join(lines) + "\n"
+
+
+def _records(done: Checked) -> dict[str, Record]:
+    """What the revision needs of the shelf to stand alone: its parts, and the cables and lugs of its order."""
+    opened = done.opened
+    records = {p.record.id: p.record for p in opened.rig.parts.values() if not p.record.bare}
+    order = order_of(done.study.takeoff, opened.shelf, opened.rig.job.currency)
+    found = {name: opened.shelf.find(name) for name in order.records}
+    return records | {name: record for name, record in found.items() if record is not None}
 
 
 def issue_json(done: Issued) -> dict[str, Any]:

@@ -59,6 +59,11 @@ class Order:
     open_ends: int
     currency: str
 
+    @property
+    def records(self) -> frozenset[str]:
+        """The shelf's cables and lugs that the order rests on."""
+        return frozenset(x.record for x in (*self.cables, *self.lugs) if x.record)
+
 
 def order_of(takeoff: Takeoff, shelf: Shelf, currency: str) -> Order:
     """The order for what a takeoff counts, priced from the shelf where it has the thing."""
@@ -139,7 +144,9 @@ def _lugs(cuts: Iterable[CutLine], shelf: list[Record], currency: str) -> Iterat
                 counted[c.area_mm2, c.size.rpartition(" x ")[2], stud] += 1
     for (area, size, stud), count in sorted(counted.items(), reverse=True):
         spares = math.ceil(count * practice().lug_percent / 100)
-        record = next((r for r in shelf if _fits(r, area, stud)), None)
+        record = min(
+            (r for r in shelf if _fits(r, area, stud)), key=lambda r: (_away(r, area), r.id), default=None
+        )
         price = _amount(record, currency)
         yield LugLine(
             size,
@@ -157,6 +164,12 @@ def _fits(record: Record, area_mm2: float, stud_mm: float) -> bool:
         return False
     near = LUG_LEAST_ratio <= area.value / area_mm2 <= LUG_MOST_ratio
     return near and abs(stud.value * 1000 - stud_mm) < 0.05
+
+
+def _away(record: Record, area_mm2: float) -> float:
+    """How far a lug's size stands from the conductor's, as a part of it."""
+    area = known(record.figures["area"])
+    return abs(area.value / area_mm2 - 1) if area is not None else math.inf
 
 
 def _amount(record: Record | None, currency: str) -> Decimal | None:
