@@ -1,0 +1,263 @@
+"""The further sheets hold what the model holds, overlap nowhere, and come out the same every time."""
+
+from collections.abc import Callable
+from datetime import date
+from xml.etree import ElementTree
+
+import pytest
+
+from ohmwright.circuit.proofs import prove
+from ohmwright.drawing.ac_rows import ac_states
+from ohmwright.drawing.bonding import earth_cores
+from ohmwright.drawing.further import all_further, names_for
+from ohmwright.drawing.lint import lint_ink
+from ohmwright.drawing.places import centre_of, trial_of
+from ohmwright.drawing.roof_plan import DATES, clipped, sun_at, surfaces_of
+from ohmwright.drawing.routes_plan import runs_in
+from ohmwright.drawing.shapes import Polyline, Sheet, Text
+from ohmwright.drawing.sizes import Extent, arranged, extent_of, passes
+from ohmwright.drawing.svg import svg_of
+from ohmwright.rig.graph import Graph
+from ohmwright.rig.model import Rig
+from ohmwright.roof.outline import area_m2
+from ohmwright.working import known
+
+Draw = Callable[[str], tuple[Rig, Graph, tuple[Sheet, ...]]]
+DEMOS = ("trailer", "boat", "cabin", "van")
+
+
+@pytest.fixture(scope="module")
+def sets(draw: Draw) -> dict[str, dict[str, tuple[Sheet, ...]]]:
+    return {name: dict(all_further(*draw(name)[:2])) for name in DEMOS}
+
+
+Sets = dict[str, dict[str, tuple[Sheet, ...]]]
+
+
+def texts_of(sheets: tuple[Sheet, ...]) -> list[str]:
+    return [s.text for sheet in sheets for s in sheet.shapes() if isinstance(s, Text)]
+
+
+def refs_of(sheets: tuple[Sheet, ...]) -> set[str]:
+    return {e.get("data-ref", "") for s in sheets for e in ElementTree.fromstring(svg_of(s)).iter()}
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_every_rig_has_every_sheet(draw: Draw, sets: Sets, name: str) -> None:
+    assert tuple(sets[name]) == names_for(draw(name)[0])
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_nothing_overlaps_on_any_sheet(sets: Sets, name: str) -> None:
+    assert {k: [str(f) for f in lint_ink(s)] for k, s in sets[name].items()} == {k: [] for k in sets[name]}
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_every_sheet_bears_its_number_and_cautions(sets: Sets, name: str) -> None:
+    for sheets in sets[name].values():
+        for sheet in sheets:
+            told = texts_of((sheet,))
+            assert "CAUTIONS" in told
+            assert f"{sheet.name} of {len(sheets)}" in told
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_same_rig_gives_the_same_bytes(draw: Draw, sets: Sets, name: str) -> None:
+    again = dict(all_further(*draw(name)[:2]))
+    for key, sheets in sets[name].items():
+        assert [svg_of(s) for s in sheets] == [svg_of(s) for s in again[key]]
+
+
+# ------------------------------------------------------------------------------------------------- AC states
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_states_and_joins_are_counted_as_the_proof_counts_them(draw: Draw, name: str) -> None:
+    # Two ways to the same facts: the proof counts joins over all states at once, the table asks state by state.
+    rig, graph, _ = draw(name)
+    states = ac_states(rig, graph)
+    assert states is not None
+    proved = prove(rig, graph)["neutral-earth"].facts["joins"]
+    assert isinstance(proved, dict)
+    assert sum(r.states for r in states.rows) == states.count
+    for end, counts in proved.items():
+        owner = graph.elements[end].owner if end in graph.elements else ""
+        if graph.elements.get(end) is None or graph.elements[end].role != "inverter":
+            continue
+        mine: dict[str, int] = {}
+        for row in states.rows:
+            for island in row.islands:
+                if island.source == owner:
+                    key = " + ".join(island.joins) or "none"
+                    mine[key] = mine.get(key, 0) + row.states
+        for key, n in mine.items():
+            assert n <= counts[key], (end, key)
+
+
+def test_the_vans_inverter_has_no_join_while_the_cord_is_out(draw: Draw) -> None:
+    states = ac_states(*draw("van")[:2])
+    assert states is not None
+    alone = [r for r in states.rows if [i.source for i in r.islands] == ["U2"]]
+    assert sum(r.states for r in alone if not r.islands[0].joins) == 13
+    both = [r for r in states.rows if len(r.islands) == 2]
+    assert both, "shore and inverter feed one island through the two-ended cord"
+
+
+def test_the_boats_limit_is_the_supply_limit_of_its_settings(sets: Sets) -> None:
+    assert any("6\u00a0A (U2 supply limit)" in t for t in texts_of(sets["boat"]["ac-states"]))
+
+
+# ------------------------------------------------------------------------------------------------- places
+
+
+def test_the_centre_of_what_is_added_is_the_sum_of_moments(draw: Draw) -> None:
+    rig = draw("trailer")[0]
+    centre = centre_of(rig)
+    rows = [
+        (m.value, p.at)
+        for part in rig.parts.values()
+        if not (part.strings or part.join) and (m := known(part.figure("mass"))) is not None
+        and (p := rig.host.places.get(part.place)) is not None and p.at is not None
+    ]  # fmt: skip
+    assert centre.mass_kg == pytest.approx(sum(m for m, _ in rows))
+    assert centre.at is not None
+    assert centre.at[0] == pytest.approx(sum(m * at[0] for m, at in rows if at) / centre.mass_kg)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_boxes_never_overlap_and_stay_on_their_floor(draw: Draw, name: str) -> None:
+    rig = draw(name)[0]
+    for place in rig.host.places.values():
+        spots = trial_of(rig, place).spots
+        for i, a in enumerate(spots):
+            if place.size is not None:
+                assert a.x_mm + a.width_mm <= place.size[0] * 1000 + 1e-6
+                assert a.y_mm + a.depth_mm <= place.size[1] * 1000 + 1e-6
+            for b in spots[i + 1 :]:
+                apart = (
+                    a.x_mm + a.width_mm <= b.x_mm + 1e-6 or b.x_mm + b.width_mm <= a.x_mm + 1e-6
+                    or a.y_mm + a.depth_mm <= b.y_mm + 1e-6 or b.y_mm + b.depth_mm <= a.y_mm + 1e-6
+                )  # fmt: skip
+                assert apart, (a.part, b.part)
+
+
+def test_a_floor_too_small_leaves_boxes_over(draw: Draw) -> None:
+    rig = draw("trailer")[0]
+    parts = [
+        (p, e) for p in rig.parts.values() if (e := extent_of(p)) is not None and p.kind.name == "battery"
+    ]
+    spots, left_over = arranged(parts, 1400.0, 700.0)
+    assert left_over == []
+    assert len(spots) == len(parts)
+    assert arranged(parts, 500.0, 200.0)[0] == []
+
+
+def test_a_box_goes_through_an_opening_on_its_smallest_face() -> None:
+    box = Extent(522.0, 240.0, 218.0)
+    assert passes(box, (220.0, 241.0))
+    assert not passes(box, (217.0, 600.0))
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_every_part_in_a_place_stands_on_the_sheet_of_places(draw: Draw, sets: Sets, name: str) -> None:
+    rig = draw(name)[0]
+    ashore = {p.id for p in rig.host.places.values() if p.words.get("ashore") or p.regime == "buried"}
+    wanted = {
+        p.id for p in rig.parts.values()
+        if p.place and p.place not in ashore and p.kind.name not in ("module", "mounting") and not p.join
+    }  # fmt: skip
+    assert wanted - refs_of(sets[name]["places"]) == set()
+
+
+# ------------------------------------------------------------------------------------------------- roof
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_every_module_stands_on_the_roof_plan(draw: Draw, sets: Sets, name: str) -> None:
+    rig = draw(name)[0]
+    modules = {p.id for p in rig.parts.values() if p.kind.name == "module" and not p.strings}
+    assert modules - refs_of(sets[name]["roof-plan"]) == set()
+
+
+def test_a_module_is_drawn_at_the_scale_that_is_named(draw: Draw, sets: Sets) -> None:
+    rig = draw("trailer")[0]
+    sheet = sets["trailer"]["roof-plan"][0]
+    scale = next(int(t.rpartition("1:")[2]) for t in texts_of((sheet,)) if "scale 1:" in t)
+    length = known(rig.parts["M.1.1"].figure("length"))
+    assert length is not None
+    outline = next(
+        s for g in sheet.groups if g.ref == "M.1.1" for s in g.shapes if isinstance(s, Polyline) and s.closed
+    )
+    xs = [p[0] for p in outline.points]
+    assert (max(xs) - min(xs)) * scale == pytest.approx(length.value * 1000)
+
+
+def test_the_sun_stands_where_the_almanac_has_it() -> None:
+    # Noon height is 90 - latitude + declination; declination at the solstices 23.44 deg (Explanatory Supplement to
+    # the Astronomical Almanac, value from memory), at the March equinox within a day's 0.4 deg of 0.
+    for name, declination, within in (
+        ("21 June", 23.44, 0.05),
+        ("21 December", -23.44, 0.05),
+        ("21 March", 0.0, 0.5),
+    ):
+        days = dict(DATES)[name]
+        bearing, elevation = sun_at(46.8, days, 12.0)
+        assert elevation == pytest.approx(90 - 46.8 + declination, abs=within)
+        assert bearing == pytest.approx(180.0, abs=0.01)
+    assert dict(DATES)["21 June"] == (date(2026, 6, 21) - date(2000, 1, 1)).days
+
+
+def test_a_shadow_is_cut_at_the_outline() -> None:
+    square = ((-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0))
+    assert area_m2(clipped(square, (2.0, 2.0))) == pytest.approx(1.0)
+    assert clipped(((3.0, 3.0), (4.0, 3.0), (4.0, 4.0)), (2.0, 2.0)) == ()
+
+
+def test_unknown_positions_are_listed(draw: Draw, sets: Sets) -> None:
+    rig = draw("van")[0]
+    assert surfaces_of(rig)
+    told = " ".join(texts_of(sets["van"]["roof-plan"]))
+    assert "NOT KNOWN" in told
+    assert "size ?" in told
+
+
+# ------------------------------------------------------------------------------------------------- ways and earth
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_every_way_bears_its_runs(draw: Draw, sets: Sets, name: str) -> None:
+    rig = draw(name)[0]
+    sheets = sets[name]["routes"]
+    assert set(rig.host.ways) | set(rig.host.places) <= refs_of(sheets)
+    for way in rig.host.ways:
+        words = " ".join(
+            s.text
+            for sheet in sheets
+            for g in sheet.groups
+            if g.ref == way
+            for s in g.shapes
+            if isinstance(s, Text)
+        ).split()
+        assert set(runs_in(rig, way)) <= set(words)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_every_conductor_of_earth_stands_on_the_plan(draw: Draw, sets: Sets, name: str) -> None:
+    rig, graph, _ = draw(name)
+    sheets = sets[name].get("bonding") or sets[name]["earthing"]
+    told = " ".join(texts_of(sheets))
+    for run, core in earth_cores(rig, graph):
+        assert f"{core.a} – {core.b}" in told, run.id
+    assert set(rig.metal) <= refs_of(sheets)
+
+
+def test_what_a_boat_lacks_is_said(sets: Sets) -> None:
+    assert any("anodes" in t for t in texts_of(sets["boat"]["bonding"]))
+    assert any("not known" in t for t in texts_of(sets["cabin"]["earthing"]))
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_board_sheet_says_what_is_missing(sets: Sets, name: str) -> None:
+    told = texts_of(sets[name]["board"])
+    assert "WHY THERE IS NO 1:1 TEMPLATE" in told
+    assert any("____" in t for t in told)
