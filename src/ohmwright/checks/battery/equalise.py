@@ -4,18 +4,18 @@ from collections.abc import Iterator
 
 from ohmwright.checks.battery.charge_current import chargers_of
 from ohmwright.checks.circuits import banks
-from ohmwright.checks.judgement import Judgement, fails, passes, skipped
+from ohmwright.checks.judgement import Judgement, cannot_tell, fails, passes, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.standards import Clause
 from ohmwright.study import Study
-from ohmwright.working import Absent, Figure, Given, NotThere, Unknown
+from ohmwright.working import Absent, Figure, Given, Unknown
 
 OFF = ("off", "no", "none", "off-by-choice", "disabled")
 COMPENSATION = ("temperature-comp", "temperature-compensation", "temp-comp")
 REMEDY = "Switch it off; replace a charger that cannot."
 
 
-def judge(equalise: Given | str, compensation: Given | str) -> Judgement:
+def judge(equalise: Given | str, compensation: Given | str, asks: str = "") -> Judgement:
     """The two settings of a charger on a lithium bank."""
     if isinstance(equalise, Figure) or (isinstance(equalise, str) and equalise.lower() not in OFF):
         return fails("Equalising is on: it drives every cell past its limit.", REMEDY, severity="danger")
@@ -27,13 +27,15 @@ def judge(equalise: Given | str, compensation: Given | str) -> Judgement:
             REMEDY,
             severity="fails",
         )
-    settled = not isinstance(equalise, Unknown) and not isinstance(compensation, Unknown)
-    return passes(
-        "Neither is set."
-        if settled
-        and (isinstance(equalise, Absent | NotThere) or isinstance(compensation, Absent | NotThere))
-        else "Both are off."
-    )
+    if isinstance(equalise, Unknown | Absent):
+        return cannot_tell(
+            "Whether it equalises is not known.",
+            (asks,),
+            remedy="Read its settings, and write equalise: none.",
+        )
+    if isinstance(compensation, Unknown | Absent):
+        return passes("It does not equalise; nothing says that it compensates for temperature.")
+    return passes("Both are off.")
 
 
 @rule(
@@ -56,6 +58,11 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
                 (s for k in COMPENSATION if not isinstance(s := study.rig.setting(charger.id, k), Absent)),
                 Absent(),
             )
-            yield charger.id, judge(study.rig.setting(charger.id, "equalise"), compensation)
+            yield (
+                charger.id,
+                judge(
+                    study.rig.setting(charger.id, "equalise"), compensation, f"settings.{charger.id}.equalise"
+                ),
+            )
     if not found:
         yield "rig", skipped("No charger on a lithium bank.")

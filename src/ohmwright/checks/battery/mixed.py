@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from ohmwright.checks.circuits import banks
 from ohmwright.checks.gather import word
-from ohmwright.checks.judgement import Judgement, fails, passes, skipped
+from ohmwright.checks.judgement import Judgement, cannot_tell, fails, passes, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.rig.model import Part
 from ohmwright.standards import Clause
@@ -19,6 +19,9 @@ def judge(members: tuple[Part, ...]) -> Judgement:
     if len(members) < 2:
         return skipped("One battery.")
     chemistries = sorted({word(m, "chemistry") or "unknown" for m in members})
+    if "unknown" in chemistries and len(chemistries) > 1:
+        asks = (f"{m.id}.chemistry" for m in members if (word(m, "chemistry") or "unknown") == "unknown")
+        return cannot_tell("The chemistry of one of its batteries is not known.", asks, remedy=REMEDY)
     if len(chemistries) > 1:
         return fails(
             f"{' and '.join(chemistries)} in direct parallel: neither can be charged as it needs.",

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from ohmwright.checks.gather import word
 from ohmwright.checks.islands import around, banks_at
-from ohmwright.checks.judgement import Judgement, fails, passes, skipped
+from ohmwright.checks.judgement import Judgement, cannot_tell, fails, passes, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.standards import Clause
 from ohmwright.study import Study
@@ -12,13 +12,15 @@ from ohmwright.study import Study
 REMEDY = "Replace it by a DC-DC charger."
 
 
-def judge(*, lithium: bool, variable: bool) -> Judgement:
+def judge(*, lithium: bool | None, variable: bool, asks: tuple[str, ...] = ()) -> Judgement:
     """A relay on a lithium bank, or on an alternator whose voltage moves."""
     if lithium:
         return fails(
             "A relay joins the alternator to a lithium bank: nothing limits the current, and the relay never opens.",
             REMEDY,
         )
+    if lithium is None:
+        return cannot_tell("The chemistry of a bank on it is not known.", asks, remedy=REMEDY)
     if variable:
         return fails(
             "Its alternator's voltage moves with the driving: the relay chatters, and the bank is never full.",
@@ -43,4 +45,8 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     for relay in relays:
         at = banks_at(study, around(study, relay.id).terminals)
         variable = any(word(a, "regulator") == "variable-voltage" for a in study.rig.of_kind("alternator"))
-        yield relay.id, judge(lithium=any(b.chemistry in ("lfp", "mixed") for b in at), variable=variable)
+        known = any(b.chemistry in ("lfp", "mixed") for b in at) or (
+            None if any(b.chemistry == "unknown" for b in at) else False
+        )
+        asks = tuple(f"{m.id}.chemistry" for b in at if b.chemistry == "unknown" for m in b.members)
+        yield relay.id, judge(lithium=known, variable=variable, asks=asks)

@@ -72,7 +72,12 @@ def _one(study: Study, circuit: PvCircuit) -> Judgement:
         if t.owner in {p.id for p in study.rig.of_kind("electrode")}
     }
     metals = [t for t in (frame, f"{frame}.PE") if t in study.graph.terminals]
-    way = reach(study.graph, metals, stop=lambda _: False)
+    way = reach(
+        study.graph,
+        metals,
+        through=lambda e: e.kind == "conductor",
+        stop=lambda t: t.pole in ("+", "-", "L", "L1", "L2", "N"),
+    )
     surges = sum(
         1 for p in study.rig.parts.values() if p.kind.name.startswith("surge") and _on(study, circuit, p.id)
     )  # fmt: skip

@@ -81,14 +81,14 @@ def _remedy(rules: str, *, inlet: bool) -> str:
     never_overridden=True,
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
-    """Every outlet; AC loads in eu rules; on us boats every inlet as well."""
+    """Every outlet, and every AC load: what is not on file as an outlet may hang on one."""
     rules = study.rig.job.rules
     subjects: dict[str, set[str]] = {}
     for e in study.graph.elements.values():
         part = study.rig.parts.get(e.owner)
         lines = {x for x in (e.a, e.b) if study.graph.terminals[x].pole in LINES}
         if (part is not None and part.kind.name == "outlet") or (
-            e.kind == "load" and e.owner in study.rig.use.loads and lines and country(rules) == "eu"
+            e.kind == "load" and e.owner in study.rig.use.loads and lines
         ):
             subjects.setdefault(e.owner, set()).update(lines)
     if not subjects:

@@ -41,7 +41,7 @@ def judge(
     if polarised == "yes" and not drawn:
         return cannot_tell(
             "It breaks one direction only: somebody has to see that it is mounted as its page draws it.",
-            (f"{asks} drawn as its page",),
+            (f"looked-at wiring/polarised {asks.partition('.')[0]}",),
             remedy="Look, and write it under looked-at.",
         )
     if polarised == "yes":

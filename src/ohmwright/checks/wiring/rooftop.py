@@ -10,9 +10,10 @@ from ohmwright.standards import Clause
 from ohmwright.study import Study
 
 REMEDY = "PV wire, or cable printed sunlight and wet resistant; raise it off the roof."
-#: Words of a cable that say it bears the weather.
-WEATHER = ("pv", "sunlight", "uv", "outdoor", "solar")
-INDOORS = ("indoor", "nm", "twin-and-earth")
+#: Uses and designations of cable that bears the weather: PV wire, cable for the soil, rubber of IEC 60245-4, USE-2 of UL 854. From memory.
+WEATHER = ("pv", "buried", "armoured", "h07rn-f", "use-2")
+#: Cable for inside walls: UL 719, IEC 60227. From memory.
+INDOORS = ("house", "nm-b", "h05vv-f", "h05v-k")
 
 
 def judge(use: str, words: tuple[str, ...], asks: str) -> Judgement:

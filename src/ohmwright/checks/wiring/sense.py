@@ -49,7 +49,7 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             yield charger, skipped("It senses the battery by a lead of its own.")
             continue
         lost = lost_on_way(study, case.name, element.out_a, element.out_b)
-        if lost.why_not or lost.drop is None:
+        if lost.why_not or lost.missing or lost.drop is None:
             yield (
                 charger,
                 cannot_tell(
