@@ -1,5 +1,7 @@
 """ohmwright papers."""
 
+from typing import Literal
+
 import click
 
 from ohmwright.cli.ending import print_json
@@ -14,17 +16,44 @@ from ohmwright.cli.words import CAUTION, say
 @click.option(
     "--weather", "weather", type=click.Path(dir_okay=False), help="A weather file for the energy page."
 )
+@click.option(
+    "--years",
+    type=click.IntRange(1, 1000),
+    help="Made years that the energy page rests on; without it, as many as its chances take.",
+)
+@click.option("--language", default="en", help="Language of the papers: en, or one of your own.")
+@click.option(
+    "--sheet",
+    type=click.Choice(["a4", "letter"]),
+    help="Size of the sheets; without it, as the job's units and rules.",
+)
+@click.option(
+    "--units", type=click.Choice(["metric", "us"]), help="Units of the papers; without it, those of the job."
+)
 @click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
-def papers_command(rig: str, out: str, weather: str | None, as_json: bool) -> int:
+def papers_command(
+    rig: str,
+    out: str,
+    weather: str | None,
+    years: int | None,
+    language: str,
+    sheet: Literal["a4", "letter"] | None,
+    units: Literal["metric", "us"] | None,
+    as_json: bool,
+) -> int:
     """Make the drawings, lists and reports, and papers.json.
 
     \b
     Example:
         ohmwright papers larkspur -o larkspur/papers/working
+        ohmwright papers larkspur@B -o letter --sheet letter --units us
     """
     from ohmwright.services import papers as service
 
-    done = service.papers(rig, out, weather=weather)
+    if weather and years:
+        raise click.UsageError("a weather file is one year: leave --years out")
+    look = service.Look(language, sheet or "", units or "")
+    done = service.papers(rig, out, weather=weather, years=years or 0, look=look)
     if as_json:
         print_json(service.papers_json(done))
     else:

@@ -13,6 +13,7 @@ from ohmwright.papers.units import Units
 from ohmwright.rig.model import Rig
 from ohmwright.shelf.record import Shelf
 from ohmwright.study import Study
+from ohmwright.takeoff.order import Bench
 from ohmwright.takeoff.types import Takeoff
 
 Size = Literal["a4", "us-letter"]
@@ -36,6 +37,10 @@ class Material:
     stage: str
     missing: Mapping[str, tuple[str, ...]]
     size: Size
+    bench: Bench | None = None
+    """What is cut already and what lies over, by the ledger of the job."""
+    view: Literal["", "metric", "us"] = ""
+    """Units of the papers where they are not the job's."""
 
     @property
     def rig(self) -> Rig:
@@ -44,8 +49,8 @@ class Material:
 
     @property
     def units(self) -> Units:
-        """The view that the job asks for."""
-        return Units(self.rig.job.units == "us")
+        """The view that was asked for, or else the job's."""
+        return Units((self.view or self.rig.job.units) == "us")
 
     @property
     def takeoff(self) -> Takeoff:

@@ -68,14 +68,21 @@ def coil_plan(m: Material, order: Order) -> tuple[Block, ...]:
         for n, drum in enumerate((d for d in c.cutting.drums if d.pieces), 1):
             pieces = ", ".join(f"{name} {u.run(mm / 1000):.2f}" for name, mm in drum.pieces)
             rows.append(
-                (f"{drum.source} {n}", u.run(drum.length_mm / 1000), pieces, u.run(drum.left_mm / 1000), "")
+                (
+                    f"{w.say(f'coils.{drum.source}')} {n}",
+                    u.run(drum.length_mm / 1000),
+                    pieces,
+                    u.run(drum.left_mm / 1000),
+                    "",
+                )
             )
+        rows += [(w.say("coils.cut-already"), None, ", ".join(c.cut), None, "")] if c.cut else []
         rows += [(w.say("coils.to-length"), u.run(mm / 1000), name, 0.0, "") for name, mm in c.cutting.whole]
     columns = (
         Column(w.say("coils.from"), part=2),
-        Column(w.say("coils.length"), 2, 1, u.length),
+        Column(w.say("coils.length"), 2, 1, u.length, unknown="–"),
         Column(w.say("coils.pieces"), part=8),
-        Column(w.say("coils.left"), 2, 1, u.length),
+        Column(w.say("coils.left"), 2, 1, u.length, unknown="–"),
         Column(w.say("coils.stored"), part=2),
     )
     return (
@@ -87,4 +94,4 @@ def coil_plan(m: Material, order: Order) -> tuple[Block, ...]:
 
 def order_for(m: Material) -> Order:
     """The order of this job, in its currency."""
-    return order_of(m.takeoff, m.shelf, m.rig.job.currency)
+    return order_of(m.takeoff, m.shelf, m.rig.job.currency, m.bench)

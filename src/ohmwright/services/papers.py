@@ -4,22 +4,24 @@ import hashlib
 import json
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import ohmwright.papers
 from ohmwright import __version__
 from ohmwright.checks import engine
 from ohmwright.energy.types import Year
 from ohmwright.papers.catalogue import words
-from ohmwright.papers.material import Material, Size
+from ohmwright.papers.material import Material
 from ohmwright.papers.pack import Planned, pack_of
 from ohmwright.papers.press import Press
 from ohmwright.papers.stamp import Stamp
 from ohmwright.services.answers import envelope
 from ohmwright.services.check import Checked, checked
+from ohmwright.services.ledger import cut_of
 from ohmwright.services.opening import Opened, open_rig, today
 from ohmwright.store.save import save
 from ohmwright.study import Study
+from ohmwright.takeoff.order import bench_of
 from ohmwright.working import OhmwrightError
 
 INDEX = "papers.json"
@@ -36,7 +38,16 @@ class Done:
     notes: tuple[str, ...]
 
 
-def papers(where: str, out: str, *, weather: str | None = None, years: int = 0, language: str = "en") -> Done:
+@dataclass(frozen=True, slots=True)
+class Look:
+    """How papers are made; what is "" is as the job says: sheets and units."""
+
+    language: str = "en"
+    sheet: Literal["", "a4", "letter"] = ""
+    units: Literal["", "metric", "us"] = ""
+
+
+def papers(where: str, out: str, *, weather: str | None = None, years: int = 0, look: Look = Look()) -> Done:
     """Make every paper of a rig into the folder `out`. A paper there whose contents did not change stays as it is.
 
     The energy page rests on as many made years as its chances take (`years` 0), or on the one year of a
@@ -45,7 +56,7 @@ def papers(where: str, out: str, *, weather: str | None = None, years: int = 0, 
     opened = open_rig(where)
     year, note = _year(opened, weather, years)
     done = checked(opened, Study(opened.rig, year=year, today=today()))
-    material = _material(opened, done, year, note, language)
+    material = material_of(done, year, note, look)
     press = Press(str(FONTS), Stamp(material.dated, opened.rig.sha256, opened.revision))
     folder = _folder(out)
     before = _before(folder)
@@ -80,9 +91,11 @@ def _year(opened: Opened, weather: str | None, years: int) -> tuple[Year | None,
         )
 
 
-def _material(opened: Opened, done: Checked, year: Year | None, note: str, language: str) -> Material:
-    rig = opened.rig
-    size: Size = "us-letter" if rig.job.units == "us" or rig.job.rules.startswith("us") else "a4"
+def material_of(done: Checked, year: Year | None, note: str = "", look: Look = Look()) -> Material:
+    """What the papers of a checked rig are made from."""
+    opened, rig = done.opened, done.opened.rig
+    units = look.units or rig.job.units
+    letter = look.sheet == "letter" or (not look.sheet and (units == "us" or rig.job.rules.startswith("us")))
     return Material(
         study=done.study,
         findings=done.findings,
@@ -91,13 +104,15 @@ def _material(opened: Opened, done: Checked, year: Year | None, note: str, langu
         year=year,
         year_note=note,
         shelf=opened.shelf,
-        words=words(language),
+        words=words(look.language),
         program=f"ohmwright {__version__}",
         dated=str(rig.frozen.get("issued", "")) or today(),
         revision=opened.revision,
         stage=str(rig.frozen.get("stage", "")) or rig.job.stage,
         missing=engine.group_cannot_tells(done.findings),
-        size=size,
+        size="us-letter" if letter else "a4",
+        bench=bench_of(done.study.takeoff, cut_of(opened.job)),
+        view=look.units,
     )
 
 

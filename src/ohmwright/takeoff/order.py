@@ -2,8 +2,8 @@
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from decimal import ROUND_HALF_UP, Decimal
 
 from ohmwright.rig.cable import read_cable
@@ -18,6 +18,44 @@ from ohmwright.working import known
 #: How far a lug's size may stand from the conductor's: a crimp wants its own die (common practice, no source).
 LUG_LEAST_ratio, LUG_MOST_ratio = 0.98, 1.06
 _CENT = Decimal("0.01")
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """What the bench has done: pieces that are cut as this rig wants them, and lengths cut that it has no use for."""
+
+    cut: frozenset[str] = frozenset()
+    offcuts: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    """Millimetres of each, by the words of the cable with its colour."""
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A length of cable that the ledger says was cut for a run."""
+
+    run: str
+    cable: str
+    metres: float
+
+
+def bench_of(takeoff: Takeoff, made: Iterable[Made]) -> Bench:
+    """Hold what was cut against what is wanted: a run's last cut counts, those before it are off-cuts."""
+    wanted = {c.piece or c.id: c for c in takeoff.cuts if not c.made}
+    cut: set[str] = set()
+    spare: dict[str, list[int]] = {}
+    for piece in reversed(tuple(made)):
+        mine = wanted.get(piece.run)
+        fits = mine is not None and mine.cable == piece.cable and mine.cut_m is not None
+        if (
+            mine is not None
+            and fits
+            and piece.run not in cut
+            and abs((mine.cut_m or 0.0) - piece.metres) < 1e-6
+        ):
+            cut.add(piece.run)
+        else:
+            spare.setdefault(piece.cable, []).append(round(piece.metres * 1000))
+    return Bench(frozenset(cut), {k: tuple(sorted(v)) for k, v in spare.items()})
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +74,8 @@ class CableLine:
     kg: float | None
     unknown: tuple[str, ...] = ()
     """Pieces of it whose length is not known."""
+    cut: tuple[str, ...] = ()
+    """Pieces of it that are cut already: no coil is planned for them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,24 +102,27 @@ class Order:
     @property
     def records(self) -> frozenset[str]:
         """The shelf's cables and lugs that the order rests on."""
-        return frozenset(x.record for x in (*self.cables, *self.lugs) if x.record)
+        return frozenset((*(c.record for c in self.cables), *(x.record for x in self.lugs))) - {""}
 
 
-def order_of(takeoff: Takeoff, shelf: Shelf, currency: str) -> Order:
-    """The order for what a takeoff counts, priced from the shelf where it has the thing."""
+def order_of(takeoff: Takeoff, shelf: Shelf, currency: str, bench: Bench | None = None) -> Order:
+    """The order for what a takeoff counts, priced from the shelf where it has the thing.
+
+    Metres and prices are those of the whole job; what `bench` has cut changes only how the rest comes off its coils.
+    """
     records = [r for i in shelf if (r := shelf.find(i)) is not None and r.kind.name in ("cable", "lug")]
     cables = [r for r in records if r.kind.name == "cable"]
     lugs = [r for r in records if r.kind.name == "lug"]
     ends = [lug for c in takeoff.cuts if not c.made for lug in (c.lug_a, c.lug_b)]
     return Order(
-        tuple(_cables(takeoff.cuts, cables, currency)),
+        tuple(_cables(takeoff.cuts, cables, currency, bench or Bench())),
         tuple(_lugs(takeoff.cuts, lugs, currency)),
         sum("?" in e for e in ends),
         currency,
     )
 
 
-def _cables(cuts: Iterable[CutLine], shelf: list[Record], currency: str) -> Iterator[CableLine]:
+def _cables(cuts: Iterable[CutLine], shelf: list[Record], currency: str, bench: Bench) -> Iterator[CableLine]:
     kinds: dict[tuple[str, str], dict[str, CutLine]] = {}
     for c in cuts:
         if not c.made:
@@ -87,6 +130,7 @@ def _cables(cuts: Iterable[CutLine], shelf: list[Record], currency: str) -> Iter
     for (text, colour), pieces in kinds.items():
         first = next(iter(pieces.values()))
         known_ones = [(c.piece, round(c.cut_m * 1000)) for c in pieces.values() if c.cut_m is not None]
+        to_cut = [p for p in known_ones if p[0] not in bench.cut]
         metres = sum(mm for _, mm in known_ones) / 1000
         bought = math.ceil(metres * (1 + practice().cable_percent / 100) - 1e-9)
         record = _cable_record(read_cable(first.cable), shelf) if first.cable else None
@@ -98,12 +142,13 @@ def _cables(cuts: Iterable[CutLine], shelf: list[Record], currency: str) -> Iter
             metres,
             float(bought),
             len(known_ones),
-            cut(known_ones, round(practice().coil_m(first.area_mm2) * 1000)),
+            cut(to_cut, round(practice().coil_m(first.area_mm2) * 1000), bench.offcuts.get(first.cable, ())),
             record.id if record else "",
             price,
             None if price is None else (price * bought).quantize(_CENT, ROUND_HALF_UP),
             linear.value * bought if linear else None,
             tuple(c.piece for c in pieces.values() if c.cut_m is None),
+            tuple(name for name, _ in known_ones if name in bench.cut),
         )
 
 
