@@ -13,6 +13,8 @@ from ohmwright.services.opening import now, open_rig, today
 from ohmwright.store import jobs, ledger
 from ohmwright.store.jobs import Job
 from ohmwright.store.ledger import Entry
+from ohmwright.takeoff.count import takeoff_of
+from ohmwright.takeoff.order import Made
 from ohmwright.working import OhmwrightError, nearest
 
 EVENTS = ("ordered", "bought", "cut", "fitted", "signed")
@@ -53,6 +55,7 @@ def add(
     if money is not None and len(addresses) > 1:
         raise OhmwrightError("one amount for several addresses", remedy="write each with its own amount")
     rig = open_rig(folder).rig
+    lengths = _lengths(rig) if event == "cut" else {}
     if event != "signed":
         for address in addresses:
             _known(rig, address)
@@ -62,10 +65,23 @@ def add(
     at = now().isoformat(timespec="seconds")
     return Added(
         tuple(
-            ledger.append(job.ledger, at=at, event=event, by=by, facts={"address": a, **facts})
+            ledger.append(
+                job.ledger, at=at, event=event, by=by, facts={"address": a, **facts, **lengths.get(a, {})}
+            )
             for a in addresses
         )
     )
+
+
+def _lengths(rig: Rig) -> dict[str, dict[str, ledger.Json]]:
+    """What is cut for each run as the rig stands: its cable and metres, so that a later change knows what lies over."""
+    pieces = {c.piece or c.id: c for c in takeoff_of(rig).cuts if not c.made and c.cut_m is not None}
+    out: dict[str, dict[str, ledger.Json]] = {}
+    for name, c in pieces.items():
+        each = out.setdefault(c.run, {"cable": c.cable, "pieces": []})["pieces"]
+        assert isinstance(each, list)
+        each.append({"piece": name, "m": c.cut_m})
+    return out
 
 
 def _day(text: str) -> str:
@@ -114,6 +130,20 @@ def events_of(job: Job | None) -> tuple[Event, ...]:
             out.append(
                 Event(e.event, address, str(e.facts.get("dated", e.at[:10])), paid, str(currency or ""))
             )
+    return tuple(out)
+
+
+def cut_of(job: Job | None) -> tuple[Made, ...]:
+    """The pieces that a job's ledger says were cut, oldest first."""
+    out = []
+    for e in ledger.read_ledger(job.ledger) if job is not None else ():
+        cable, pieces = e.facts.get("cable"), e.facts.get("pieces")
+        if e.event != "cut" or not isinstance(cable, str) or not isinstance(pieces, list):
+            continue
+        for p in pieces:
+            name, metres = (p.get("piece"), p.get("m")) if isinstance(p, dict) else (None, None)
+            if isinstance(name, str) and isinstance(metres, int | float) and 0 < metres < 10_000:
+                out.append(Made(name, cable, float(metres)))
     return tuple(out)
 
 
