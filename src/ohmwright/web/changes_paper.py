@@ -12,7 +12,7 @@ from ohmwright.web.render import amount
 from ohmwright.working import QuantityError
 
 #: Lines of each table that are printed; together they fill two pages of A4.
-PRINTED = {"new": 8, "gone": 8, "figures": 16, "counted": 10, "stranded": 10}
+PRINTED = {"changes": 14, "new": 6, "gone": 6, "figures": 14, "counted": 8, "stranded": 8}
 
 
 def change_order(bench: Bench, request: Request) -> Response:
@@ -46,6 +46,7 @@ def change_order(bench: Bench, request: Request) -> Response:
         small=small,
         counted=counted,
         most=PRINTED,
+        papers=sorted({p.partition(".")[0] for p in done.follows.papers}) if done is not None else [],
         lines=services.changes_told(done) if done is not None else (),
         fresh=services.findings_of(done.follows.findings_new) if done is not None else (),
         gone=services.findings_of(done.follows.findings_gone) if done is not None else (),
