@@ -48,7 +48,8 @@ def words_of(pen: Pen, owner: str) -> tuple[str, list[str]]:
     if part is not None:
         return owner, part_lines(part, pen.home)
     load = pen.view.rig.use.loads.get(owner)
-    return owner, load_lines(load) if load else []
+    live = ["always live"] if owner in pen.view.always else []
+    return owner, [*load_lines(load), *live] if load else []
 
 
 def _names_height(pen: Pen, pins: list[tuple[float, tuple[tuple[str, str], ...], str]]) -> float:

@@ -128,10 +128,8 @@ class Field:
         gj = [n // c for n in goals]
         lo_i, hi_i, lo_j, hi_j = min(gi), max(gi), min(gj), max(gj)
 
-        def rest(n: int) -> int:
-            i, j = n % c, n // c
-            return max(lo_i - i, 0, i - hi_i) + max(lo_j - j, 0, j - hi_j)
-
+        rest_i = [max(lo_i - i, 0, i - hi_i) for i in range(c)]
+        rest_j = [max(lo_j - j, 0, j - hi_j) for j in range(rows)]
         heap: list[tuple[int, int, int, int]] = []
         best: dict[int, int] = {}
         came: dict[int, int] = {}
@@ -140,7 +138,7 @@ class Field:
                 d = LETTER[letter]
                 key = n * 4 + d
                 best[key] = 0
-                heap.append((rest(n), 0, n, d))
+                heap.append((rest_i[n % c] + rest_j[n // c], 0, n, d))
         heapq.heapify(heap)
         blocked, across, along, joint = self.blocked, self.across, self.along, self.joint
         entered = {n: {LETTER[x] for x in letters} for n, letters in goals.items()}
@@ -180,11 +178,11 @@ class Field:
                 mk = m * 4 + nd
                 if total >= best.get(mk, 1 << 30):
                     continue
-                whole = total + rest(m)
-                if whole <= limit:
+                rest = rest_i[ni] + rest_j[nj]
+                if total + rest <= limit:
                     best[mk] = total
                     came[mk] = key
-                    heapq.heappush(heap, (whole + (rest(m) >> 1), total, m, nd))
+                    heapq.heappush(heap, (total + rest + (rest >> 1), total, m, nd))
         return None
 
     @staticmethod

@@ -52,7 +52,8 @@ def hub_words(view: View, hub: str) -> HubWords:
         return HubWords(plain(hub), tuple(lines))
     load = view.rig.use.loads.get(hub)
     if load is not None:
-        return HubWords(plain(hub), tuple(load_lines(load)))
+        live = ("always live",) if hub in view.always else ()
+        return HubWords(plain(hub), (*load_lines(load), *live))
     array = view.rig.parts.get(hub.rpartition(".")[0])
     if array is not None:
         return HubWords(plain(hub), (f"{array.per_string}{NB}in series", f"at {array.place}"))

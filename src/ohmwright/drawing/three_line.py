@@ -56,6 +56,8 @@ def three_line_sheets(made_from: ThreeLine) -> tuple[Sheet, ...]:
     for page in pages:
         page.note("TORQUE, maker's value", torques(rig, page.canvas))
         page.note("READING", _READING)
+    if pages and view.always:
+        pages[0].note("ALWAYS LIVE, every hand switch open", [", ".join(sorted(view.always))])
     told = {r.id: f"{r.id}, {r.start} to {r.stop}, {r.cable.text}" for r in rig.runs.values()}
     told |= {p.id: f"{p.id}, {p.record.title}" for p in rig.parts.values()}
     binding = Binding(

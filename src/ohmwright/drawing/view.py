@@ -7,6 +7,7 @@ slashes name its cores.
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
+from ohmwright.drawing.always import always_live
 from ohmwright.rig.graph import Conductor, Graph
 from ohmwright.rig.model import Part, Rig, Run
 from ohmwright.rig.ports import inside_of, is_group
@@ -69,6 +70,8 @@ class View:
     run_pairs: dict[str, tuple[Wire, ...]] = field(default_factory=dict)
     """run -> its wires: one, or the conductors of a DC cable."""
     terminals_of: dict[str, list[str]] = field(default_factory=dict)
+    always: frozenset[str] = frozenset()
+    """What a bank feeds while every switch that a hand works is open."""
 
     def owner(self, terminal: str) -> str:
         """Who owns a terminal."""
@@ -126,7 +129,7 @@ def _sort(run: Run, poles: tuple[str, ...]) -> str:
 
 def view_of(rig: Rig, graph: Graph) -> View:
     """Everything the layout asks."""
-    view = View(rig, graph)
+    view = View(rig, graph, always=frozenset(always_live(rig, graph)))
     for terminal in graph.terminals.values():
         view.terminals_of.setdefault(terminal.owner, []).append(terminal.id)
     for run_id, run in rig.runs.items():

@@ -227,7 +227,16 @@ def _inverter(part: Part) -> list[str]:
         _title(part),
         _join(_get(part, "dc_nominal", "V"), power),
         _join(_get(part, "ac_voltage", "V"), _get(part, "frequency", "Hz")),
+        _bond_words(part),
     ]
+
+
+def _bond_words(part: Part) -> str:
+    """What joins neutral and earth at an inverter's output."""
+    setting = part.word("ground_relay")
+    relay = {"enabled": "N–PE relay", "disabled": "N–PE relay off"}.get(setting, "N–PE relay ?")
+    kinds = {"relay": relay, "fitted": "N–PE joined", "none": "no N–PE join"}
+    return kinds.get(part.word("ac_out_bond"), "N–PE join ?")
 
 
 def _title(part: Part) -> str:
