@@ -9,8 +9,8 @@ from ohmwright.circuit.supplies import full_W
 from ohmwright.circuit.types import Case
 from ohmwright.circuit.wiring import Wiring, wiring_of
 from ohmwright.rig.graph import Graph
-from ohmwright.rig.model import CaseSpec, Rig
-from ohmwright.working import known
+from ohmwright.rig.model import CaseSpec, Load, Rig
+from ohmwright.working import Absent, known
 
 __all__ = ["case_of", "cases_of", "everything_on", "left_alone", "running_W"]
 
@@ -122,7 +122,10 @@ def _surges(wiring: Wiring, alone: Mapping[str, str], everything: Mapping[str, f
             load.id not in everything and not any(e.owner == load.id for e in wiring.net.loads)
         ):
             continue
-        watts = figure.value * (12.0 if figure.unit == "A" else 1.0)
+        per_unit = start_V(wiring, load) if figure.unit == "A" else 1.0
+        if per_unit is None:
+            continue
+        watts = figure.value * per_unit
         yield Case(
             f"{load.id}-starts", f"{load.id} starts on a low bank", {**alone, "sun": "down"}, {load.id: watts},
             bank_soc_ratio=LOW_ratio, seconds=figure.seconds or SURGE_s,
@@ -138,6 +141,26 @@ def _surges(wiring: Wiring, alone: Mapping[str, str], everything: Mapping[str, f
                 f"{part.id}-works", f"{part.id} at its working current", states, {part.id: amps.value * volts.value},
                 bank_soc_ratio=HALF_ratio, seconds=120.0,
             )  # fmt: skip
+
+
+def start_V(wiring: Wiring, load: Load) -> float | None:
+    """Volts that a start given in amperes is reckoned at: the load's own, else its inverter's or its bank's; None unknown.
+
+    A locked rotor takes 0.4 to 0.6 of these volt-amperes as power (common practice, no source): taking all of them as
+    power is the adverse side for bank, cable and fuse.
+    """
+    if (own := known(load.figures.get("volts", Absent()))) is not None:
+        return own.value
+    number, ac = wiring.net.number, wiring.poles.ac
+    poles = [e for e in wiring.net.loads if e.owner == load.id]
+    if any(number[e.a] in ac for e in poles):
+        return max(_told(wiring, "ac_voltage", "inverter", "inverter-charger", "supply-post"), default=None)
+    banks = _told(wiring, "nominal_voltage", "battery")
+    return banks.pop() if len(banks) == 1 else None
+
+
+def _told(wiring: Wiring, name: str, *kinds: str) -> set[float]:
+    return {f.value for p in wiring.rig.of_kind(*kinds) if (f := known(p.figure(name))) is not None}
 
 
 def _charging(wiring: Wiring) -> list[End]:

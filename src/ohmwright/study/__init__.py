@@ -7,7 +7,10 @@ from typing import TYPE_CHECKING
 from ohmwright.rig.model import Rig
 
 if TYPE_CHECKING:
+    from ohmwright.circuit.bays import Bay
     from ohmwright.circuit.guards import Guarding
+    from ohmwright.circuit.heat import Heat
+    from ohmwright.circuit.starts import Start
     from ohmwright.circuit.types import Case, Fault, Proof, Solution
     from ohmwright.energy.types import Year
     from ohmwright.rig.graph import Graph
@@ -73,6 +76,27 @@ class Study:
         from ohmwright.circuit.guards import guards_of
 
         return guards_of(self.rig, self.graph)
+
+    @cached_property
+    def heat(self) -> "Mapping[str, Heat]":
+        """How warm each conductor gets."""
+        from ohmwright.circuit.heat import conductor_heat
+
+        return conductor_heat(self.rig, self.graph, self._solutions)
+
+    @cached_property
+    def bays(self) -> "Mapping[str, Bay]":
+        """How warm the air of each place gets in its hottest lasting case."""
+        from ohmwright.circuit.bays import hottest_bays
+
+        return hottest_bays(self.rig, self.graph, self._solutions)
+
+    @cached_property
+    def starts(self) -> "Mapping[str, Start]":
+        """What each load that starts hard asks of inverter, battery and fuses."""
+        from ohmwright.circuit.starts import starts_of
+
+        return starts_of(self.rig, self.graph, self._solutions)
 
     @cached_property
     def takeoff(self) -> "Takeoff":

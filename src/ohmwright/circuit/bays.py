@@ -1,0 +1,182 @@
+"""How warm the air of every place gets in a case: what its parts and cables lose there, against walls, draught and fans."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from ohmwright.circuit.solve import Work, worked
+from ohmwright.circuit.supplies import efficiency
+from ohmwright.circuit.types import Solution
+from ohmwright.physics.ampacity import between_W
+from ohmwright.physics.heat import bay_rise_K
+from ohmwright.physics.ventilation import draught_m3_per_h
+from ohmwright.rig.graph import Graph
+from ohmwright.rig.model import Part, Place, Rig
+from ohmwright.standards import find
+from ohmwright.working import known
+
+#: Air that a fan gets through a vent at most, m3/h a cm2: 1.5 m/s.  Common practice, no source.
+THROUGH_m3_per_h_cm2 = 0.54
+#: Height between vents where a place tells no size. Common practice, no source.
+HEIGHT_m = 0.3
+#: Rounds in which draught and rise find each other.
+ROUNDS = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Bay:
+    """The air of a place: None with what is `missing`; `left_W` is what parts in it still give there, by part."""
+
+    temp_degC: float | None
+    losses_W: float
+    UA_W_per_K: float | None
+    airflow_m3_per_h: float
+    missing: tuple[str, ...] = ()
+    by_W: Mapping[str, float] = field(default_factory=dict)
+    left_W: Mapping[str, float | None] = field(default_factory=dict)
+
+
+def bay_heat(rig: Rig, graph: Graph, solution: Solution) -> Mapping[str, Bay]:
+    """Every place of the host in a solved case."""
+    by_place: dict[str, dict[str, float]] = {p: {} for p in rig.host.places}
+    work = worked(rig, graph, solution.case)
+    for name, watts in _losses(rig, graph, work, solution):
+        for place, share in _where(rig, graph, name):
+            if place in by_place and watts > 0:
+                by_place[place][name] = by_place[place].get(name, 0.0) + watts * share
+    return {p.id: _bay(rig, p, by_place[p.id]) for p in rig.host.places.values()}
+
+
+def hottest_bays(rig: Rig, graph: Graph, solutions: Mapping[str, Solution]) -> Mapping[str, Bay]:
+    """Every place in its hottest lasting case."""
+    out: dict[str, Bay] = {}
+    for answer in solutions.values():
+        if answer.case.seconds is not None or answer.overloaded or not answer.converged:
+            continue
+        for place, bay in bay_heat(rig, graph, answer).items():
+            if place not in out or bay.losses_W > out[place].losses_W:
+                out[place] = bay
+    return out
+
+
+def _losses(rig: Rig, graph: Graph, work: Work, solution: Solution) -> list[tuple[str, float]]:
+    """What every part and conductor turns into heat, watts."""
+    out = [(c.part.id, work.watts.get(c.end.id, 0.0) * (1 - c.efficiency)) for c in work.direct.charging]
+    out += [
+        (part.id, work.watts.get(end.id, 0.0) * (1 - efficiency(part))) for end, part in work.direct.steady
+    ]
+    for end in work.inverters:
+        taken = work.watts.get(end.id)
+        if taken is not None and end.owner not in work.off:
+            out.append((end.owner, taken - _given(work, end.owner)))
+    out += [
+        (e.owner, max(0.0, work.watts.get(e.id, 0.0) - work.phasors.given_VA.get(e.id, 0j).real))
+        for e in work.transformers
+    ]
+    out += [(k, r.loss_W) for k, r in solution.conductors.items() if solution.drop_of(k) is not None]
+    for cell in work.direct.cells:
+        branch = next((b for b in work.direct.built.branches if b.id == cell.id), None)
+        if branch is not None:
+            out.append((cell.owner, solution.elements_A.get(cell.id, 0.0) ** 2 * complex(branch.ohm).real))
+    for e in graph.elements.values():
+        figure = known(e.ohm) if e.ohm is not None and e.owner in rig.parts else None
+        if figure is not None and e.id not in graph.conductors:
+            out.append((e.owner, solution.elements_A.get(e.id, 0.0) ** 2 * figure.value))
+    return out
+
+
+def _given(work: Work, part: str) -> float:
+    """What an inverter gives: what the case sets, else what its legs give."""
+    asked = work.case.converters_W.get(part)
+    if asked is not None:
+        return asked
+    return max(0.0, sum(work.phasors.given_VA.get(e.id, 0j).real for e in work.inverters if e.owner == part))
+
+
+def _where(rig: Rig, graph: Graph, name: str) -> list[tuple[str, float]]:
+    """The place of a part, or the two ends of a conductor: half each when its way leads from one place to another."""
+    if name in rig.parts:
+        return [(rig.parts[name].place, 1.0)]
+    c = graph.conductors[name]
+    return [(graph.terminals[t].place, 0.5) for t in (c.a, c.b) if t in graph.terminals]
+
+
+def _bay(rig: Rig, place: Place, by_W: Mapping[str, float]) -> Bay:
+    losses = sum(by_W.values())
+    hottest = known(place.figures["hottest"]) if "hottest" in place.figures else None
+    conductance = _conductance(place)
+    if place.regime == "outside":
+        conductance = None
+    if hottest is None:
+        return Bay(None, losses, conductance, 0.0, (f"host.places.{place.id}.hottest",), by_W)
+    if losses <= 0 or place.regime == "outside":
+        return Bay(hottest.value, losses, conductance, 0.0, (), by_W, _left(rig, place, hottest.value))
+    rise, flow = _settled(rig, place, hottest.value, losses, conductance or 0.0)
+    if rise is None:
+        missing = (f"host.places.{place.id}.UA", f"host.places.{place.id}.vents")
+        return Bay(None, losses, conductance, 0.0, missing, by_W)
+    air = hottest.value + rise
+    return Bay(air, losses, conductance, flow, (), by_W, _left(rig, place, air))
+
+
+def _conductance(place: Place) -> float | None:
+    """As told, else thin walls of the size that is told."""
+    given = known(place.figures["UA"]) if "UA" in place.figures else None
+    if given is not None:
+        return given.value
+    if place.size is None:
+        return None
+    a, b, c = place.size
+    return find("places/wall-conductance").value * 2 * (a * b + b * c + a * c)
+
+
+def _settled(
+    rig: Rig, place: Place, outside_degC: float, losses_W: float, conductance: float
+) -> tuple[float | None, float]:
+    """Rise and airflow that belong to each other: the warmer the bay, the more it draws; a fan moves at least its own."""
+    vents = known(place.figures["vents"]) if "vents" in place.figures else None
+    area_cm2 = vents.value / 100 / 2 if vents is not None else 0.0
+    if conductance <= 0 and area_cm2 <= 0:
+        return None, 0.0
+    fans = [
+        f.value
+        for p in rig.parts.values()
+        if p.place == place.id and "airflow" in p.kind.figures and (f := known(p.figure("airflow")))
+    ]
+    forced = min(sum(fans), THROUGH_m3_per_h_cm2 * area_cm2)
+    height = place.size[2] if place.size is not None else HEIGHT_m
+    low, high = 0.0, losses_W / conductance if conductance > 0 else 1000.0
+    flow = forced
+    for _ in range(ROUNDS):
+        rise = 0.5 * (low + high)
+        drawn = draught_m3_per_h(find("places/discharge").value, area_cm2, height, rise, outside_degC)
+        flow = max(forced, drawn)
+        if bay_rise_K(losses_W, conductance, flow) > rise:
+            low = rise
+        else:
+            high = rise
+    return 0.5 * (low + high), flow
+
+
+def _left(rig: Rig, place: Place, air_degC: float) -> dict[str, float | None]:
+    """What inverters give in that air; None beyond what their page tells."""
+    return {
+        p.id: _power_at(p, air_degC)
+        for p in rig.of_kind("inverter", "inverter-charger")
+        if p.place == place.id
+    }
+
+
+def _power_at(part: Part, air_degC: float) -> float | None:
+    """The printed power up to its temperature, above it a straight line to the next; None beyond the last."""
+    told = sorted(
+        (at, f.value)
+        for name in ("power", "power_40", "power_60")
+        if (f := known(part.figure(name))) and (at := f.condition_value("degC")) is not None
+    )
+    for k, (at, watts) in enumerate(told):
+        if air_degC <= at:
+            if k == 0:
+                return watts
+            low_at, low = told[k - 1]
+            return between_W(low, watts, low_at, at, air_degC)
+    return None
