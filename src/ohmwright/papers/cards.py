@@ -129,7 +129,7 @@ def emergency_card(m: Material) -> Doc:
         m.cautions("cell-gas", "smell-heat", "after-crash"),
         Fields(tuple((x, "") for x in w.all("emergency.phones")), 2),
     ]
-    return m.doc("emergency", blocks)
+    return m.doc("emergency", blocks, card=True)
 
 
 def _where(m: Material, variables: tuple[str, ...]) -> str:
@@ -173,7 +173,7 @@ def leave_card(m: Material) -> Doc:
         Heading(w.say("leave.winter"), 2), Points((*winter, *due, *storage, *w.all("leave.winter-steps")), "boxes", large=True),
         *((Points(notes),) if notes else ()), Fields(tuple((x, "") for x in w.all("leave.fields")), 2), m.cautions(*cautions),
     ]  # fmt: skip
-    return m.doc("leave", blocks)
+    return m.doc("leave", blocks, card=True)
 
 
 def wake_card(m: Material) -> Doc:
@@ -190,7 +190,7 @@ def wake_card(m: Material) -> Doc:
         Heading(w.say("wake.spring"), 2), Points((w.say("wake.spring-look"), *(dict.fromkeys(sleeping) or w.all("wake.spring-plain")), *w.all("wake.spring-last")), "numbers", large=True),
         m.cautions("no-charge-cold", "no-booster", "listed-profiles", "smell-heat"),
     ]  # fmt: skip
-    return m.doc("wake", blocks)
+    return m.doc("wake", blocks, card=True)
 
 
 def runs_together(m: Material) -> Doc:

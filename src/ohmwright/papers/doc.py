@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import Any, Literal, TypeAlias
 
 _SIGN = {"mm2": "mm²", "degC": "°C"}
+_SPACES = str.maketrans("\n\r\t", "   ")
 _SIGNS = re.compile(r"(?<![\w-])(?:mm2|degC)(?![\w-])")
 
 Cell: TypeAlias = str | int | float | Decimal | None
@@ -162,6 +163,8 @@ class Doc:
     size: Literal["a4", "us-letter"] = "a4"
     lying: bool = False
     language: str = "en"
+    card: bool = False
+    """A card hangs on a wall: one side, its steps as large as the side allows."""
 
 
 def tree(value: Any) -> Any:
@@ -181,7 +184,10 @@ def lettered(text: str) -> str:
     >>> lettered("a\u202eb"), lettered("70 mm2 at 25 degC, lug-70mm2-m8")
     ('ab', '70 mm² at 25 °C, lug-70mm2-m8')
     """
-    told = text if text.isprintable() else "".join(c for c in text if c.isprintable() or c in "\u00a0\u202f")
+    told = text
+    if not text.isprintable():
+        spaced = text.translate(_SPACES)
+        told = "".join(c for c in spaced if c.isprintable() or c in "\u00a0\u202f")
     return _SIGNS.sub(lambda m: _SIGN[m[0]], told) if "mm2" in told or "degC" in told else told
 
 

@@ -9,6 +9,7 @@ from ohmwright.energy.types import Year
 from ohmwright.papers.catalogue import Words
 from ohmwright.papers.doc import Block, Cautions, Doc, Head
 from ohmwright.papers.figures import banks, fault_kA, stored_kWh
+from ohmwright.papers.letters import spelt
 from ohmwright.papers.units import Units
 from ohmwright.rig.model import Rig
 from ohmwright.shelf.record import Shelf
@@ -74,9 +75,10 @@ class Material:
             names=w.all("head.cells"),
         )
 
-    def doc(self, paper: str, blocks: list[Block], *, lying: bool = False) -> Doc:
-        """A paper of these blocks."""
-        return Doc(self.head(paper), tuple(blocks), self.size, lying, self.words.language)
+    def doc(self, paper: str, blocks: list[Block], *, lying: bool = False, card: bool = False) -> Doc:
+        """A paper of these blocks, spelt with the letters that the faces have."""
+        made = Doc(self.head(paper), tuple(blocks), self.size, lying, self.words.language, card)
+        return spelt(made, self.words)
 
     def cautions(self, *names: str) -> Cautions:
         """The cautions that belong where the hand is."""

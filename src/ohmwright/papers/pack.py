@@ -26,6 +26,7 @@ from ohmwright.papers.energy_page import energy_page
 from ohmwright.papers.keeping import certificate, maintenance, resale, serials, weights
 from ohmwright.papers.labels import labels_sheet
 from ohmwright.papers.labour import Costing, costing
+from ohmwright.papers.letters import spelt_sheet
 from ohmwright.papers.lists import csv_of, xlsx_of
 from ohmwright.papers.material import Material
 from ohmwright.papers.order_list import coil_plan, order_for, order_list, order_tables
@@ -100,7 +101,10 @@ def pack_of(m: Material) -> Iterator[Planned]:
     for _, planned in drawn:
         yield from planned
     yield _bound(
-        first, binder, tuple(s for _, sheets in sets for s in sheets), [mark for _, _, mark in listed]
+        first,
+        binder,
+        tuple(spelt_sheet(s, m.words) for _, sheets in sets for s in sheets),
+        [mark for _, _, mark in listed],
     )
 
 
@@ -183,7 +187,7 @@ def _drawings(m: Material, sort: str, sheets: tuple[Sheet, ...]) -> Iterator[Pla
         name = f"{sort}-{n}"
         mark = fingerprint(name, svg_of(sheet).replace(m.rig.sha256[:12], "").replace(m.dated, ""))
         yield Planned(name, f"{name}.svg", "svg", mark, _svg(sheet))
-        yield Planned(name, f"{name}.pdf", "pdf", mark, _pdf(sheet))
+        yield Planned(name, f"{name}.pdf", "pdf", mark, _pdf(spelt_sheet(sheet, m.words)))
         yield Planned(name, f"{name}.dxf", "dxf", mark, _dxf(sheet))
 
 
