@@ -18,7 +18,11 @@ from ohmwright.working import Given, known
 #: Length of the piece between a post and a device that is set at it.
 PIECE_m = 0.1
 #: What a device is, beside its figures: words that belong to the record that goes.
-DEVICE_KINDS = ("fuse", "breaker", "pv-disconnect", "battery-switch", "switch", "contactor")
+DEVICE_KINDS = (
+    "fuse", "breaker", "pv-disconnect", "battery-switch", "switch", "contactor", "inverter", "inverter-charger", "pv-controller", "dcdc-charger",
+)  # fmt: skip
+#: Words of a device's kind that say how it is wired in, and hold for whatever stands there.
+WIRED_WORDS = ("run_by",)
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +151,7 @@ def dropped(part: Part) -> frozenset[str]:
     """Keys of a part's entry that say what the old record was: they do not hold for another one."""
     names = {*part.kind.figures, *COMMON_FIGURES, "found"}
     if part.kind.name in DEVICE_KINDS:
-        names |= {*part.kind.words, *COMMON_WORDS}
+        names |= {*part.kind.words, *COMMON_WORDS, "fitted"} - {*WIRED_WORDS}
     names |= {alias for alias, name in shape.SAME_FIGURE.items() if name in part.kind.figures}
     return frozenset({*names, *(n.replace("_", "-") for n in names)})
 

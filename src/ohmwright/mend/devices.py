@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from ohmwright.mend.ask import Ask, PIECE_m, dropped, part_path
-from ohmwright.mend.edits import SetAt, Swap
+from ohmwright.mend.edits import Forget, SetAt, Swap
 from ohmwright.mend.shop import nearest_first, rated_A
 from ohmwright.mend.types import Change, Edit, Ladder, Sort, Step
 from ohmwright.rig.model import Part
@@ -33,7 +33,7 @@ def _word(record: Record, name: str) -> str:
 
 
 def swap(ask: Ask, part: Part, record: Record) -> Step | None:
-    """A part of another record in the same place."""
+    """A part of another record in the same place; what was set in the old one is not set in the new one."""
     where = part_path(ask.rig, part.id)
     if where is None:
         return None
@@ -47,9 +47,13 @@ def swap(ask: Ask, part: Part, record: Record) -> Step | None:
         address = f"{path[1]}.*.{path[3]}"
     price = ask.shop.instead(part.record, record, count)
     sort: Sort = "device" if part.kind.name in OVERCURRENT else "part"
-    told = ""
+    told = []
     if part.kind.name == "breaker" and record.kind.name == "fuse":
-        told = f"{part.id} was a switch too: say how that circuit is opened by hand"
+        told.append(f"{part.id} was a switch too: say how that circuit is opened by hand")
+    empty = [name for name in touches if ask.rig.settings.get(name)]
+    if empty:
+        edits.append(Forget(frozenset(empty)))
+        told.append(f"settings of {', '.join(empty)} start empty: set and read back")
     return Step(
         (
             Change(
@@ -61,7 +65,7 @@ def swap(ask: Ask, part: Part, record: Record) -> Step | None:
                 price,
                 len(edits),
                 touches,
-                by_hand=told,
+                by_hand="; ".join(told),
             ),
         )
     )

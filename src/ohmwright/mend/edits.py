@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 from ohmwright.rig.edit import set_value
 from ohmwright.rig.insert import put_entry, swap_record, take_entry, take_keys
+from ohmwright.rig.splice import root_of
+from ohmwright.working import tree as t
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,3 +69,17 @@ class Swap:
     def apply(self, text: str, file: str) -> str:
         """The text with the other record."""
         return swap_record(text, file, self.path, self.record, self.drop)
+
+
+@dataclass(frozen=True, slots=True)
+class Forget:
+    """The settings of parts whose device was replaced: what was set in the old one is not set in the new one."""
+
+    parts: frozenset[str]
+
+    def apply(self, text: str, file: str) -> str:
+        """The text without those entries, and without `settings` where none is left."""
+        settings = root_of(text, file).get("settings")
+        if isinstance(settings, t.Mapping) and settings.entries and set(settings) <= self.parts:
+            return take_keys(text, file, (), frozenset({"settings"}))
+        return take_keys(text, file, ("settings",), self.parts)

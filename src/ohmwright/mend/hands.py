@@ -10,7 +10,11 @@ from ohmwright.mend.types import Hand, Proposed
 
 def hands_of(findings: Sequence[Finding], taken: Sequence[Proposed]) -> tuple[Hand, ...]:
     """Work that changes ask of a hand, then open findings of mains and settings, then what is missing."""
-    out = [Hand("do", p.change.address, p.change.by_hand, (p.why.number,)) for p in taken if p.change.by_hand]
+    out = [
+        Hand("licensed" if p.change.licensed else "do", p.change.address, p.change.by_hand, (p.why.number,))
+        for p in taken
+        if p.change.by_hand
+    ]
     for f in findings:
         if not is_open(f):
             continue

@@ -1,6 +1,9 @@
 """Answers by another part of the shelf: a controller for more volts, an inverter that the bank carries."""
 
+from dataclasses import replace
+
 from ohmwright.checks.circuits import pv_circuits
+from ohmwright.circuit.cases import running_W
 from ohmwright.mend.ask import Ask
 from ohmwright.mend.devices import swap
 from ohmwright.mend.edits import SetAt
@@ -8,6 +11,8 @@ from ohmwright.mend.types import Change, Ladder, Step
 from ohmwright.rig.model import Part
 from ohmwright.shelf.record import Record
 from ohmwright.working import known
+
+INVERTERS = ("inverter", "inverter-charger")
 
 
 def controller(ask: Ask) -> list[Ladder]:
@@ -36,15 +41,64 @@ def controller(ask: Ask) -> list[Ladder]:
 def inverter(ask: Ask) -> list[Ladder]:
     """Another inverter of the same voltages, that still carries the largest load and what is promised together."""
     part = ask.rig.parts.get(ask.finding.subject)
-    if part is None or part.kind.name not in ("inverter", "inverter-charger"):
+    if part is None or part.kind.name not in INVERTERS:
         return []
-    least = _least_W(ask)
-    records = [
+    return [_inverters(ask, part, _alike(ask, part, _least_W(ask)), "")]
+
+
+def joined_inverter(ask: Ask) -> list[Ladder]:
+    """An inverter whose output floats gives way to one that joins neutral and earth by a relay of its own.
+
+    Only where the device has no join at all: a relay that is there and switched off is a setting, and people's.
+    """
+    part = ask.rig.parts.get(ask.finding.subject)
+    if part is None or part.kind.name not in INVERTERS or part.word("ac_out_bond") != "none":
+        return []
+    records = [r for r in _alike(ask, part, _asked_W(ask, part)) if r.words.get("ac_out_bond") == "relay"]
+    told = (
+        f"the neutral-earth relay of {part.id} is counted as its maker delivers it: read it back; the earth of its case to the body,"
+        " one join in every source state, and the trip of every residual-current device are proved by licensed hands before use"
+    )
+    return [_inverters(ask, part, records, told)]
+
+
+def _alike(ask: Ask, part: Part, least_W: float) -> list[Record]:
+    return [
         r
         for r in ask.shop.of_kind(part.kind.name)
-        if r.id != part.record.id and all(_same(part, r, n) for n in ("dc_nominal", "ac_voltage", "frequency")) and _power_W(r) >= least
-    ]  # fmt: skip
-    return [Ladder(tuple(s for r in records if (s := swap(ask, part, r)) is not None))]
+        if r.id != part.record.id
+        and all(_same(part, r, n) for n in ("dc_nominal", "ac_voltage", "frequency"))
+        and (r.words.get("split") == "yes") == (part.word("split") == "yes")
+        and _power_W(r) >= least_W
+    ]
+
+
+def _inverters(ask: Ask, part: Part, records: list[Record], told: str) -> Ladder:
+    told = told or f"the mains side of {part.id} is opened, joined and proved by licensed hands"
+    steps = [s for r in records if (s := swap(ask, part, r)) is not None]
+    return Ladder(tuple(Step(tuple(_by_licence(c, told) for c in s.changes)) for s in steps))
+
+
+def _by_licence(change: Change, told: str) -> Change:
+    return replace(change, by_hand="; ".join(w for w in (told, change.by_hand) if w), licensed=True)
+
+
+def _asked_W(ask: Ask, part: Part) -> float:
+    """All its AC loads at once; where one is not known, what the inverter gives that stands there."""
+    powers = [running_W(ask.rig.use.loads[i]) for i in _ac_loads(ask)]
+    if any(p is None for p in powers):
+        return max((f.value for n in ("power", "power_40") if (f := known(part.figure(n)))), default=0.0)
+    return max(sum(p or 0.0 for p in powers), _least_W(ask))
+
+
+def _ac_loads(ask: Ask) -> set[str]:
+    return {
+        e.owner
+        for e in ask.study.graph.elements.values()
+        if e.kind == "load"
+        and ask.study.graph.terminals[e.a].pole in ("L", "L1", "L2")
+        and e.owner in ask.rig.use.loads
+    }
 
 
 def _same(part: Part, record: Record, name: str) -> bool:
@@ -64,20 +118,13 @@ def _power_W(record: Record) -> float:
 
 def _least_W(ask: Ask) -> float:
     """The largest AC load, or the sum of what is promised together."""
-    from ohmwright.circuit.cases import running_W
-
-    loads = ask.rig.use.loads
-    ac = {
-        e.owner
-        for e in ask.study.graph.elements.values()
-        if e.kind == "load" and ask.study.graph.terminals[e.a].pole in ("L", "L1", "L2")
-    }
-    single = max((running_W(loads[i]) or 0.0 for i in ac if i in loads), default=0.0)
+    loads, ac = ask.rig.use.loads, _ac_loads(ask)
+    single = max((running_W(loads[i]) or 0.0 for i in ac), default=0.0)
     together = [
         sum(
             running_W(loads[i]) or 0.0
             for i in p.words.get("together", "").replace(",", " ").split()
-            if i in ac and i in loads
+            if i in ac
         )
         for p in ask.rig.use.promises
     ]
@@ -101,7 +148,7 @@ def lower_charge(ask: Ask) -> list[Ladder]:
 def higher_cut_off(ask: Ask) -> list[Ladder]:
     """The inverter's own cut-off set higher, in steps of half a volt a 12 V block: it draws less current there."""
     part = ask.rig.parts.get(ask.finding.subject)
-    if part is None or part.kind.name not in ("inverter", "inverter-charger"):
+    if part is None or part.kind.name not in INVERTERS:
         return []
     nominal, delivered = known(part.figure("dc_nominal")), known(part.figure("cutoff_voltage"))
     now = ask.rig.setting(part.id, "cut-off")

@@ -14,6 +14,7 @@ ANSWERS: Mapping[str, tuple[Proposer, ...]] = {
     "charging/direct-on-lithium": (wiring.charger_for_relay,),
     "mains/sources-meet": (wiring.charger_for_relay, wiring.lead_out),
     "charging/sensing-relay": (wiring.charger_for_relay,),
+    "mains/neutral-earth": (parts.joined_inverter,),
     "array/bank-back-feed": (parts.controller,),
     "array/cold-voltage": (parts.controller,),
     "array/controller-current": (parts.controller,),
@@ -46,7 +47,7 @@ ANSWERS: Mapping[str, tuple[Proposer, ...]] = {
 BY_CABLE = ("wiring/drop", "wiring/surge-sag")
 #: Answered first, in this order: what changes the wiring goes before what is sized for it.
 FIRST = (
-    "mains/bare-pins", "mains/self-charging", "charging/direct-on-lithium", "mains/sources-meet", "charging/sensing-relay",
+    "mains/bare-pins", "mains/self-charging", "charging/direct-on-lithium", "mains/sources-meet", "charging/sensing-relay", "mains/neutral-earth",
     "array/bank-back-feed", "array/cold-voltage", "wiring/frame-return", "wiring/conductor-material", "wiring/source-end", "battery/own-fuse",
     "battery/interrupt-rating", "wiring/dc-rating", "battery/fuse-distance", "wiring/overload",
 )  # fmt: skip

@@ -22,7 +22,7 @@ from ohmwright.mend.trial import (
     weight,
 )
 from ohmwright.mend.types import Change, Ladder, Proposed, Step
-from ohmwright.mend.walls import new_dangers, refused
+from ohmwright.mend.walls import as_set, emptied, new_dangers, refused, settled_by_emptying
 from ohmwright.study import Study
 
 #: Answers within answers: a fuse that needs a larger cable, whose fault then needs another device.
@@ -168,7 +168,7 @@ class Search:
             draft.study, after.study, step.changes
         ):
             return None
-        if _blind(after, step.changes):
+        if _blind(after, step.changes) or not self._by_itself(draft, after, finding, step, heirs):
             return None
         changes = [Proposed(c, finding) for c in step.changes]
         for _ in range(MOST_HEALED):
@@ -196,6 +196,18 @@ class Search:
         if self._overloads(draft.study, after.study, all_changes):
             return None
         return Answer(tuple(changes), after, len(fresh_lesser(draft.findings, after.findings, heirs)))
+
+    def _by_itself(self, draft: Draft, after: Draft, finding: Finding, step: Step, heirs: Heirs) -> bool:
+        """Whether a swap clears its finding with the old settings kept too, and empties none that fails as a danger into a pass."""
+        if not emptied(step.changes):
+            return True
+        text = self.trials.edited(draft.text, as_set(step.changes))
+        kept = self.trials.draft(text) if text is not None else None
+        return (
+            kept is not None
+            and cleared(finding, draft.findings, kept.findings, heirs)
+            and not settled_by_emptying(kept, after, heirs)
+        )
 
     def _lesser_healed(
         self, draft: Draft, after: Draft, changes: list[Proposed], heirs: Heirs
@@ -234,16 +246,25 @@ class Search:
             if text is None or self._comes_back(text, p, rest):
                 continue
             draft = self.trials.draft(text)
-            if draft is None or weight(draft.findings) > weight(self.draft.findings):
+            whole = self._whole(p)
+            if draft is None or weight(draft.findings) > weight(whole.findings):
                 continue
             heirs = {a: b for q in rest for a, b in q.change.heirs}
-            if new_dangers(self.draft, draft, heirs) or refused(self.root, draft, (), heirs):
+            if new_dangers(whole, draft, heirs) or refused(self.root, draft, (), heirs):
                 continue
             if self._overloads(self.draft.study, draft.study, tuple(q.change for q in self.taken)):
                 continue
             self.taken, self.draft = rest, draft
             dropped = True
         return dropped
+
+    def _whole(self, p: Proposed) -> Draft:
+        """What a change is measured against: a swap that emptied settings is not needed for that alone."""
+        if not emptied((p.change,)):
+            return self.draft
+        changes = [c for q in self.taken for c in (as_set((q.change,)) if q is p else (q.change,))]
+        text = self.trials.edited(self.root.text, changes)
+        return (self.trials.draft(text) if text is not None else None) or self.draft
 
     def _comes_back(self, text: str, p: Proposed, rest: list[Proposed]) -> bool:
         """Whether the rule that a change answers finds more without it."""

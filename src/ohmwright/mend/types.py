@@ -39,6 +39,8 @@ class Change:
     by_hand: str = ""
     strongest: bool = False
     """A new device that nothing on the shelf breaks more than: taken where the fault is not known."""
+    licensed: bool = False
+    """Its work by hand is on the mains, and wants a licence."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,10 @@
 """What mend never does, held against every change that is about to be taken, whatever proposed it."""
 
+from dataclasses import replace
+
 from ohmwright.checks.types import Finding
 from ohmwright.circuit.devices import device_of
+from ohmwright.mend.edits import Forget
 from ohmwright.mend.trial import Draft, Heirs, groups, key
 from ohmwright.mend.types import Change
 from ohmwright.rig.model import Rig
@@ -38,6 +41,26 @@ def refused(before: Draft, after: Draft, changes: tuple[Change, ...], heirs: Hei
     if _answers(before.study.rig) != _answers(after.study.rig):
         return "what people saw or accepted is theirs"
     return ""
+
+
+def emptied(changes: tuple[Change, ...]) -> tuple[Change, ...]:
+    """The changes that leave a device's settings empty."""
+    return tuple(c for c in changes if any(isinstance(e, Forget) for e in c.edits))
+
+
+def as_set(changes: tuple[Change, ...]) -> tuple[Change, ...]:
+    """The same changes with the settings of the old devices kept: what they do without the dropped settings."""
+    return tuple(replace(c, edits=tuple(e for e in c.edits if not isinstance(e, Forget))) for c in changes)
+
+
+def settled_by_emptying(kept: Draft, after: Draft, heirs: Heirs) -> list[Finding]:
+    """Dangers that fail while the old settings stand and that nobody asks for any more once they are gone."""
+    asked = {key(f, heirs) for f in after.findings if f.verdict in ("fail", "cannot-tell")}
+    return [
+        f
+        for f in kept.findings
+        if f.severity == "danger" and f.verdict == "fail" and key(f, heirs) not in asked
+    ]
 
 
 def _untold(findings: tuple[Finding, ...]) -> set[tuple[str, str]]:
