@@ -75,6 +75,8 @@ def _stud(pen: Pen, d: Draft, bar: Bar, x: float, stud: str, side: str) -> None:
         (x - 3.4 - width, beside),
         (x + 3.4, beside),
     ]
+    away = em * 0.9 if side == "below" else -em * 0.9
+    options += [(at, beside + away * k) for k in (1, 2) for at in (x - 0.8 - width, x + 0.8)]
     at = next(
         (
             o
