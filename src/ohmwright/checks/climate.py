@@ -1,5 +1,7 @@
 """Months and places that a rig is lived in, and what a better tilt would bring there."""
 
+from datetime import date
+
 from ohmwright.checks.gather import once
 from ohmwright.physics.sun import hour_angle_at_zenith_deg
 from ohmwright.physics.tilt import beam_of_month_ratio, diffuse_of_month_ratio, tilted_of_month_ratio
@@ -27,6 +29,18 @@ def lived_in(study: Study) -> tuple[tuple[Spot, int], ...]:
 def darkest(study: Study) -> tuple[Spot, int] | None:
     """The design month: the darkest of those that somebody lives in."""
     return min(lived_in(study), key=lambda x: x[0].ghi_kWh_m2_day[x[1] - 1], default=None)
+
+
+@once
+def days_lived_in(study: Study) -> tuple[bool, ...]:
+    """For each day of a year whether somebody lives in the rig; every day where no stay says so."""
+    found = [False] * 365
+    stays = [s for s in study.rig.use.stays if s.mode not in EMPTY]
+    for stay in stays:
+        first, last = (date(2023, m, min(d, 28) if m == 2 else d).timetuple().tm_yday - 1 for m, d in (stay.first, stay.last))  # fmt: skip
+        for k in range((last - first) % 365 + 1):
+            found[(first + k) % 365] = True
+    return tuple(found) if stays else (True,) * 365
 
 
 def missing_stay(study: Study) -> tuple[str, ...]:

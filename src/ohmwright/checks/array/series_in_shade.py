@@ -47,7 +47,13 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
 def _shaded(study: Study, circuit: PvCircuit) -> bool:
     place = study.rig.host.places.get(circuit.strings[0].members[0].place)
     words = [s.words.get("shade", "") for s in study.rig.use.stays]
-    near = place is not None and bool(place.obstacles or place.trees or place.words.get("shade"))
+    near = place is not None and bool(
+        place.obstacles
+        or place.trees
+        or place.horizon
+        or place.words.get("shade")
+        or any(plane.get("shade") for plane in place.planes.values())
+    )
     return near or any(words) or any(s.trees for s in study.rig.use.stays)
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from ohmwright.checks.circuits import banks
+from ohmwright.checks.climate import lived_in
 from ohmwright.checks.judgement import Judgement, least, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.physics.sums import in_percent
@@ -29,13 +30,15 @@ def judge(lowest: Figure, chemistry: str, month: int) -> Judgement:
     needs=("year",),
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
-    """The house bank over the year; with many years the fifth percentile."""
+    """The house bank over the months that somebody lives in; with many years the fifth percentile."""
     house = [b for b in banks(study.rig) if b.chemistry != "start"]
     if study.year is None:
         yield house[0].id if house else "rig", skipped("It takes a year: run year, or check --deep.")
         return
     for bank in house[:1]:
-        worst = min(study.year.months, key=lambda m: m.soc_min if m.soc_min_p05 is None else m.soc_min_p05)
+        lived = {month for _, month in lived_in(study)}
+        months = [m for m in study.year.months if m.month in lived] or study.year.months
+        worst = min(months, key=lambda m: m.soc_min if m.soc_min_p05 is None else m.soc_min_p05)
         low = worst.soc_min if worst.soc_min_p05 is None else worst.soc_min_p05
         yield (
             bank.id,

@@ -26,7 +26,7 @@ def judge_strength(power: Figure, wanted: Step) -> Judgement:
 def judge_share(part: Step) -> Judgement:
     """Heat of a day against the yield of a day in the darkest month."""
     percent = work(in_percent, part_ratio=part)
-    told = f"Held warm all day it takes {percent.value:.0f} % of what the array brings in the darkest month"
+    told = f"Held warm through the coldest day it takes {percent.value:.0f} % of what the array brings in the darkest month"
     return most(percent.value, 100 * find("batteries/heater-part").value, "%", good=f"{told}.", bad=f"{told}.", remedy=REMEDY, steps=(percent,))  # fmt: skip
 
 

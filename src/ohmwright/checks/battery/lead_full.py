@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from ohmwright.checks.circuits import banks
+from ohmwright.checks.climate import days_lived_in
 from ohmwright.checks.judgement import Judgement, least, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.standards import Clause, find
@@ -20,11 +21,15 @@ def full_days(soc_by_hour: Sequence[float]) -> list[bool]:
     return [max(soc_by_hour[d : d + 24]) >= full for d in range(0, len(soc_by_hour), 24)]
 
 
-def longest_gap_days(days: Sequence[bool]) -> int:
-    """The longest run of days without a full charge."""
+def longest_gap_days(days: Sequence[bool], counted: Sequence[bool]) -> int:
+    """The longest run of days without a full charge while somebody lives there.
+
+    >>> longest_gap_days([True, False, False, False, True], [True, True, True, False, False])
+    2
+    """
     worst = run = 0
-    for full in days:
-        run = 0 if full else run + 1
+    for full, here in zip(days, counted, strict=False):
+        run = 0 if full or not here else run + 1
         worst = max(worst, run)
     return worst
 
@@ -55,5 +60,8 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             yield bank.id, skipped("It takes a year: run year, or check --deep.")
         else:
             days = full_days(study.year.soc_by_hour)
-            weeks = [sum(days[w : w + 7]) for w in range(len(days) - 6)] or [sum(days)]
+            here = days_lived_in(study)
+            weeks = [sum(days[w : w + 7]) for w in range(len(days) - 6) if all(here[w : w + 7])] or [
+                sum(days)
+            ]
             yield bank.id, judge(figure(min(weeks), "1", COMPUTED, address="full days of the worst week"))

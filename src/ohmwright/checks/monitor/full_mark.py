@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from ohmwright.checks.battery.lead_full import full_days, longest_gap_days
+from ohmwright.checks.climate import days_lived_in
 from ohmwright.checks.gather import setting
 from ohmwright.checks.judgement import Judgement, cannot_tell, fails, most, skipped
 from ohmwright.checks.registry import rule
@@ -66,7 +67,10 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     for shunt in shunts:
         yield shunt.id, _one(study, shunt)
         if study.year is not None and study.year.soc_by_hour:
-            yield shunt.id, judge_days(longest_gap_days(full_days(study.year.soc_by_hour)))
+            yield (
+                shunt.id,
+                judge_days(longest_gap_days(full_days(study.year.soc_by_hour), days_lived_in(study))),
+            )
 
 
 def _one(study: Study, shunt: Part) -> Judgement:

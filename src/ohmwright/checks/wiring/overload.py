@@ -163,24 +163,25 @@ def _as_tap(study: Study, conductor: Conductor, wire: Wire, guards: tuple[Guard,
 
 
 def _stands(study: Study, conductor: Conductor, wire: Wire, guards: tuple[Guard, ...]) -> Judgement:
-    """Whether its copper bears a short circuit on it until the devices before it have cleared."""
+    """Whether its copper bears a short circuit at either end of it until it is cleared, at both bounds of the current."""
     faults = [study.faults[t] for t in (conductor.a, conductor.b) if t in study.faults]
-    devices = tuple(dict.fromkeys(g.device for g in guards if g.device and g.limited_A is None))
-    currents = [a for f in faults for a in (f.max_A, f.min_A)]
-    times = [f.clears_s.get(d) if f.clears_s is not None else None for f in faults for d in devices]
-    if not times or any(a is None for a in currents) or any(t is None for t in times):
+    bounds = [(f.max_A, (f.clears_s or {}).get("max")) for f in faults] + [
+        (f.min_A, (f.clears_s or {}).get("min")) for f in faults
+    ]
+    sure = [(amps, seconds) for amps, seconds in bounds if amps is not None and seconds is not None]
+    if not bounds or len(sure) < len(bounds):
+        devices = tuple(dict.fromkeys(g.device for g in guards if g.device and g.limited_A is None))
         lost = [m for f in faults for m in f.missing] or [f"{d}.clearing" for d in devices]
         return cannot_tell("How fast a short circuit on it is cleared is not known.", lost, unit="A2s", sense="max", remedy=f"The clearing curves of the devices before it, or a shorter tap. {REMEDY}")  # fmt: skip
-    return stands(
-        max(a for a in currents if a is not None), max(t for t in times if t is not None), wire.area_mm2, wire.insulation_degC
-    )  # fmt: skip
+    amps, seconds = max(sure, key=lambda x: x[0] ** 2 * x[1])
+    return stands(amps, seconds, wire.area_mm2, wire.insulation_degC)
 
 
 def stands(fault_A: float, clears_s: float, area_mm2: float, insulation_degC: float | None) -> Judgement:
     """Let-through against what the copper bears from its class temperature to 160 °C, what soft insulation bears."""
     through = work(
         let_through_A2s,
-        current_A=figure(fault_A, "A", COMPUTED, address="greatest fault on it"),
+        current_A=figure(fault_A, "A", COMPUTED, address="fault on it that lets most through"),
         clears_s=figure(clears_s, "s", COMPUTED, address="longest clearing time"),
     )
     constant = work(withstand_factor, initial_degC=insulation_degC or 105.0, final_degC=SOFT_degC)
