@@ -10,7 +10,7 @@ from tests.web.conftest import DEMOS, Asked
 
 from ohmwright.cli.program import program
 
-SHEETS = ("job", "one-line", "check", "interview", "places", "almanac", "papers")
+SHEETS = ("job", "one-line", "check", "mend", "interview", "places", "roof", "almanac", "change-order", "papers")
 ALONE = ("/", "/shelf", "/shelf?find=fuse", "/shelf/add?kind=fuse", "/shelf/part/fuse-class-t-300a")
 
 
