@@ -233,10 +233,20 @@ class _Drawing:
                 y1, y2 = self.ink.rail_y[other]
                 if ox > x and y1 <= y <= y2:
                     self._wire(first.id, at, ox - HOP, y)
-                    run = self.ink.net.view.rig.runs[first.run]
                     c.add(
                         first.run,
-                        Arc(ox, y, HOP, 180, 360, _WEIGHT.get(run.role, POWER), "", "ink", "hop", first.id),
+                        Arc(
+                            ox,
+                            y,
+                            HOP,
+                            180,
+                            360,
+                            _WEIGHT.get(self._role(first.id), POWER),
+                            "",
+                            "ink",
+                            "hop",
+                            first.id,
+                        ),
                     )
                     at = ox + HOP
             self._wire(first.id, at, self.ink.x0, y)
@@ -247,9 +257,14 @@ class _Drawing:
         return self.ink.x0 + wide
 
     def _wire(self, conductor: str, x1: float, x2: float, y: float) -> None:
-        run = self.ink.net.view.graph.conductors[conductor].run
-        role = self.ink.net.view.rig.runs[run].role
-        self.canvas.wire(run, conductor, x1, y, x2, y, _DASH.get(role, ""), _WEIGHT.get(role, POWER))
+        c = self.ink.net.view.graph.conductors[conductor]
+        role = self._role(conductor)
+        self.canvas.wire(c.run, conductor, x1, y, x2, y, _DASH.get(role, ""), _WEIGHT.get(role, POWER))
+
+    def _role(self, conductor: str) -> str:
+        """What a conductor is for, as its dash says it: a core of pole PE is earth whatever its cable is."""
+        c = self.ink.net.view.graph.conductors[conductor]
+        return "earth" if c.pole == "PE" else self.ink.net.view.rig.runs[c.run].role
 
     def _pin(self, x: float, y: float, terminal: str, join: str = "") -> None:
         nodes = self.ink.net.nodes(terminal) if terminal else ()
@@ -369,7 +384,7 @@ class _Drawing:
             end = x + self.spread.segments[id(strand)][0].width
             self._pin(x, y, strand.a)
             self._wire(piece.conductor.id, x, end, y)
-            role = self.ink.net.view.rig.runs[piece.conductor.run].role
+            role = self._role(piece.conductor.id)
             self.canvas.wire(
                 piece.conductor.run,
                 piece.conductor.id,

@@ -78,6 +78,7 @@ _READING = (
     "Bars and metal stand upright at the left; a line leaps where it passes one that it does not join.",
     "On a line: conductor, size, colour (IEC 60757, from memory), length one way; the other cores of a cable bear their id alone.",
     "An arrow goes on at the named terminal, sheet and zone.",
+    "Solid: a working conductor; long-dash-dot: earth or bond; short dashes: sense or data.",
     "Two chevrons are a plug; a dashed line joins poles that move together.",
 )
 
