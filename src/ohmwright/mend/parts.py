@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from ohmwright.checks.circuits import pv_circuits
+from ohmwright.checks.mains.loads import behind
 from ohmwright.circuit.cases import running_W
 from ohmwright.mend.ask import Ask
 from ohmwright.mend.devices import swap
@@ -47,7 +48,7 @@ def inverter(ask: Ask) -> list[Ladder]:
 
 
 def joined_inverter(ask: Ask) -> list[Ladder]:
-    """An inverter whose output floats gives way to one that joins neutral and earth by a relay of its own.
+    """An inverter whose output floats gives way to one that joins neutral and earth by a relay of its own: the smallest that carries its loads.
 
     Only where the device has no join at all: a relay that is there and switched off is a setting, and people's.
     """
@@ -59,7 +60,7 @@ def joined_inverter(ask: Ask) -> list[Ladder]:
         f"the neutral-earth relay of {part.id} is counted as its maker delivers it: read it back; the earth of its case to the body,"
         " one join in every source state, and the trip of every residual-current device are proved by licensed hands before use"
     )
-    return [_inverters(ask, part, records, told)]
+    return [replace(_inverters(ask, part, sorted(records, key=_power_W), told), preferred=True)]
 
 
 def _alike(ask: Ask, part: Part, least_W: float) -> list[Record]:
@@ -84,11 +85,11 @@ def _by_licence(change: Change, told: str) -> Change:
 
 
 def _asked_W(ask: Ask, part: Part) -> float:
-    """All its AC loads at once; where one is not known, what the inverter gives that stands there."""
-    powers = [running_W(ask.rig.use.loads[i]) for i in _ac_loads(ask)]
-    if any(p is None for p in powers):
+    """All that it feeds at once; where one is not known, what the inverter gives that stands there."""
+    fed = [f.power for f in behind(ask.study, part)]
+    if any(p is None for p in fed):
         return max((f.value for n in ("power", "power_40") if (f := known(part.figure(n)))), default=0.0)
-    return max(sum(p or 0.0 for p in powers), _least_W(ask))
+    return sum(p.value for p in fed if p is not None)
 
 
 def _ac_loads(ask: Ask) -> set[str]:

@@ -119,6 +119,8 @@ class Search:
                     got = self._settled(draft, finding, step, heirs, depth)
                     if got is not None:
                         found.append(got)
+                        if ladder.preferred:
+                            return got
                         if not got.lesser:
                             break
                 if found and depth:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from ohmwright.checks import engine
 from ohmwright.checks.types import Finding
-from ohmwright.mend.types import Change
+from ohmwright.mend.types import Change, Edit
 from ohmwright.rig.read import read_rig
 from ohmwright.shelf.record import Shelf
 from ohmwright.study import Study
@@ -40,6 +40,7 @@ class Trials:
         self.shelf = shelf
         self.today = today
         self.count = 0
+        self._edits: dict[tuple[str, Edit], str | None] = {}
 
     def read(self, text: str) -> Study | None:
         """The study of a text, or None when the reader refuses it."""
@@ -53,13 +54,20 @@ class Trials:
 
     def edited(self, text: str, changes: Iterable[Change]) -> str | None:
         """The text with the changes done in their order, or None where one does not fit."""
+        for edit in (e for change in changes for e in change.edits):
+            if (text, edit) not in self._edits:
+                self._edits[text, edit] = self._applied(text, edit)
+            done = self._edits[text, edit]
+            if done is None:
+                return None
+            text = done
+        return text
+
+    def _applied(self, text: str, edit: Edit) -> str | None:
         try:
-            for change in changes:
-                for edit in change.edits:
-                    text = edit.apply(text, self.file)
+            return edit.apply(text, self.file)
         except OhmwrightError:
             return None
-        return text
 
     def draft(self, text: str) -> Draft | None:
         """A text judged by every rule of its set."""

@@ -52,10 +52,14 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Ladder:
-    """Answers to one finding, the smallest first. `rising`: when one clears it, every later one does too."""
+    """Answers to one finding, the smallest first. `rising`: when one clears it, every later one does too.
+
+    `preferred`: the first that holds is taken, and no other way is looked for.
+    """
 
     rungs: tuple[Step, ...]
     rising: bool = False
+    preferred: bool = False
 
 
 @dataclass(frozen=True, slots=True)
