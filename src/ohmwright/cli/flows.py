@@ -51,7 +51,7 @@ def flows_command(rig: str, case: str | None, spice: str | None, as_json: bool) 
             _runs(study, study.solution(name))
         click.echo("")
     _cascades(service.cascades(study, case))
-    _faults(list(study.faults.values()))
+    _faults(list(service.faults(study).values()))
     say("", CAUTION)
 
 

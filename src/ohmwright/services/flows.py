@@ -67,6 +67,11 @@ def fault_json(f: Fault) -> dict[str, Any]:
     }
 
 
+def faults(study: Study) -> dict[str, Fault]:
+    """The faults of both sides: direct current first, then live to neutral."""
+    return {**study.faults, **{t: f for t, f in study.ac_faults.items() if t not in study.faults}}
+
+
 def cascades(study: Study, case: str | None = None) -> dict[str, Cascade]:
     """What batteries that open do to the heaviest cases, or to the one case asked for."""
     from ohmwright.circuit.cascade import cascades_of
@@ -97,7 +102,7 @@ def flows_json(opened: Opened, study: Study, case: str | None = None) -> dict[st
     return {
         **envelope(opened),
         "cases": {name: case_json(study.solution(name)) for name in case_names(study, case)},
-        "faults": {t: fault_json(f) for t, f in study.faults.items()},
+        "faults": {t: fault_json(f) for t, f in faults(study).items()},
         "cascades": {name: cascade_json(c) for name, c in cascades(study, case).items()},
     }
 

@@ -64,6 +64,13 @@ class Study:
         return faults_of(self.rig, self.graph)
 
     @cached_property
+    def ac_faults(self) -> "Mapping[str, Fault]":
+        """Live to neutral at every AC terminal, over every standing of the cases."""
+        from ohmwright.circuit.ac_faults import ac_faults_of
+
+        return ac_faults_of(self.rig, self.graph)
+
+    @cached_property
     def proofs(self) -> "Mapping[str, Proof]":
         """The topology proofs by name."""
         from ohmwright.circuit.proofs import prove

@@ -1,0 +1,181 @@
+"""Prospective faults on alternating current: live to neutral at every live terminal, over every standing of the cases.
+
+Greatest: the supply's own fault current or loop resistance, copper at 20 degC, joints nothing.  Least: cable at 90 degC by its
+printed maximum, worn joints.  A generator gives its sustained current and an inverter no more than its surge, whatever
+the cable: they push, they do not hold their volts.  In front of a transformer the loop is added one to one.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ohmwright.circuit.cases import cases_of
+from ohmwright.circuit.live import LINE_POLES, End
+from ohmwright.circuit.network import Array, Branch, Network
+from ohmwright.circuit.states import stand
+from ohmwright.circuit.types import Fault
+from ohmwright.circuit.wiring import (
+    GREATEST_FAULT,
+    LEAST_FAULT,
+    REACTANCE_ohm_per_m,
+    Reading,
+    Standing,
+    Wiring,
+    wiring_of,
+)
+from ohmwright.rig.graph import Graph
+from ohmwright.rig.model import Part, Rig
+from ohmwright.working import known
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """What stands behind an end: volts behind an impedance, or a current that it gives at most; else what is missing."""
+
+    end: End
+    volts: float | None = None
+    ohm: complex | None = None
+    most_A: float | None = None
+    missing: tuple[str, ...] = ()
+
+
+def ac_faults_of(rig: Rig, graph: Graph) -> Mapping[str, Fault]:
+    """The bounds over all standings: the greatest where most feeds it, the least of those that feed it at all."""
+    wiring = wiring_of(rig, graph)
+    standings = {id(s): s for case in cases_of(rig, graph).values() if (s := stand(wiring, case))}
+    out: dict[str, Fault] = {}
+    for standing in standings.values():
+        high = dict(_levels(wiring, standing, GREATEST_FAULT, greatest=True))
+        low = dict(_levels(wiring, standing, LEAST_FAULT, greatest=False))
+        for t, (amps, by, missing) in high.items():
+            least, _, lacking = low.get(t, (None, {}, ()))
+            out[t] = _joined(out.get(t), Fault(t, amps, least, by, missing=tuple(dict.fromkeys([*missing, *lacking]))))  # fmt: skip
+    return out
+
+
+def _joined(one: Fault | None, other: Fault) -> Fault:
+    """Both bounds over two standings; what is not known in one of them leaves that bound open."""
+    if one is None:
+        return other
+    known_both = one.max_A is not None and other.max_A is not None
+    most = max(one.max_A or 0.0, other.max_A or 0.0) if known_both else None
+    least = min(one.min_A, other.min_A) if one.min_A is not None and other.min_A is not None else None
+    larger = other if (other.max_A or 0.0) > (one.max_A or 0.0) else one
+    return Fault(one.terminal, most, least, larger.from_A, missing=tuple(dict.fromkeys([*one.missing, *other.missing])))  # fmt: skip
+
+
+def _source(wiring: Wiring, end: End, *, greatest: bool) -> Source:
+    part = wiring.rig.parts[end.owner]
+    volts = known(part.figure("ac_voltage"))
+    if volts is None:
+        return Source(end, missing=(f"{part.id}.ac_voltage",))
+    if end.role.startswith("inverter"):
+        names = ("surge", "surge_2", "power") if greatest else ("power",)
+        watts = max((f.value for n in names if (f := known(part.figure(n)))), default=None)
+        if watts is None or (greatest and known(part.figure("surge")) is None):
+            return Source(end, missing=(f"{part.id}.{names[0]}",))
+        legs = sum(e.owner == end.owner and e.role.startswith("inverter") for e in wiring.ends)
+        return Source(end, most_A=watts / volts.value / max(1, legs))
+    short = known(part.figure("short_circuit_current"))
+    if part.kind.name == "generator":
+        if short is None:
+            return Source(end, missing=(f"{part.id}.short_circuit_current",))
+        return Source(end, most_A=short.high if greatest else short.low)
+    return _stiff(end, part, volts.value, greatest=greatest)
+
+
+def _stiff(end: End, part: Part, volts: float, *, greatest: bool) -> Source:
+    short, ohm = known(part.figure("short_circuit_current")), known(part.figure("resistance"))
+    found = []
+    if short is not None:
+        found.append(volts / (short.high if greatest else short.low))
+    if ohm is not None:
+        reach = known(part.figure("reactance"))
+        found.append(abs(complex(ohm.low if greatest else ohm.high, reach.value if reach else 0.0)))
+    if not found or (end.needs is not None and ohm is None):
+        return Source(end, missing=(f"{part.id}.short_circuit_current", f"{part.id}.resistance"))
+    return Source(end, volts, complex((min if greatest else max)(found)))
+
+
+def _levels(
+    wiring: Wiring, standing: Standing, reading: Reading, *, greatest: bool
+) -> Iterator[tuple[str, tuple[float | None, dict[str, float], tuple[str, ...]]]]:
+    """Each live terminal that something feeds in a standing: its fault, by whom, and what is missing."""
+    ends = [e for e in wiring.ends if e.ac and standing.active(e)]
+    sources = [_source(wiring, e, greatest=greatest) for e in ends]
+    ohms = wiring.ohms(reading)
+    branches = [
+        Branch(w.element.id, w.element.a, w.element.b, _impedance(wiring, w.element.id, ohms[w.number]))
+        for w in wiring.ac_wires
+        if standing.conducts(w.number)
+    ]
+    if not greatest:
+        sources = [_with_what_feeds_it(s, branches, sources) for s in sources]
+    behind = [
+        Branch(s.end.id, s.end.a, s.end.b, s.ohm)
+        for s in sources
+        if s.volts is not None and s.ohm is not None
+    ]
+    network = Network([*branches, *behind], [s.end.b for s in sources], complex)
+    z = network.z if network.size else np.zeros((0, 0))
+    returns = _returns(wiring, network)
+    for t, back in returns.items():
+        feeding = [
+            s for s in sources if standing.live.joined(s.end.a, t) and standing.live.joined(s.end.b, back)
+        ]
+        if not feeding:
+            continue
+        missing = tuple(m for s in feeding for m in s.missing)
+        by = {s.end.owner: s.most_A for s in feeding if s.most_A is not None}
+        row, low = network.node[t], network.node[back]
+        stiff = next((s for s in feeding if s.volts is not None), None)
+        if stiff is not None and stiff.volts is not None:
+            loop = _loop(z, row, low)
+            if loop > 0 and network.island[row] == network.island[low]:
+                by[stiff.end.owner] = stiff.volts / loop
+        # A missing source leaves the greatest open; the least is what the others give, as long as there is one.
+        yield t, (None if missing else sum(by.values()), by, missing)
+
+
+def _with_what_feeds_it(source: Source, branches: Sequence[Branch], sources: Sequence[Source]) -> Source:
+    """A transformer with the loop in front of it: left out it would promise more than can flow."""
+    needs = source.end.needs
+    if source.ohm is None or needs is None:
+        return source
+    stiff = [s for s in sources if s.ohm is not None and s.end.needs is None]
+    network = Network(
+        [*branches, *(Branch(s.end.id, s.end.a, s.end.b, s.ohm) for s in stiff if s.ohm is not None)],
+        [s.end.b for s in stiff],
+        complex,
+    )
+    a, b = (network.node.get(n) for n in needs)
+    if a is None or b is None or network.island[a] != network.island[b]:
+        return Source(source.end, missing=(f"{source.end.owner}.short_circuit_current",))
+    return Source(source.end, source.volts, source.ohm + _loop(network.z, a, b))
+
+
+def _loop(z: Array, a: int, b: int) -> float:
+    return float(abs(z[a, a] + z[b, b] - z[a, b] - z[b, a]))
+
+
+def _impedance(wiring: Wiring, wire: str, ohm: float) -> complex:
+    c = wiring.graph.conductors.get(wire)
+    return complex(ohm, REACTANCE_ohm_per_m * c.length_m if c and c.length_m and c.area_mm2 else 0.0)
+
+
+def _returns(wiring: Wiring, network: Network) -> dict[str, str]:
+    """For each live terminal the neutral of its own port, else of its own part."""
+    terminals = wiring.graph.terminals
+    neutral: dict[str, str] = {}
+    for t in terminals.values():
+        if t.pole == "N" and t.id in network.node:
+            neutral.setdefault(f"port {t.port}", t.id)
+            neutral.setdefault(f"part {t.owner}", t.id)
+    out: dict[str, str] = {}
+    for t in terminals.values():
+        if t.pole in LINE_POLES and t.id in network.node:
+            back = neutral.get(f"port {t.port}") or neutral.get(f"part {t.owner}")
+            if back is not None:
+                out[t.id] = back
+    return out
