@@ -33,7 +33,7 @@ def lead_in_range(soc_ratio: float, ten_hour_ratio: float, cell_degC: float) -> 
 )  # fmt: skip
 def lead_discharge_V(soc_ratio: float, current_A: float, ten_hour_Ah: float, cell_degC: float) -> float:
     """Voltage of a cell that gives a current (positive)."""
-    drop = 4.0 / (1.0 + current_A**1.3) + 0.27 / soc_ratio**1.5 + 0.02
+    drop = 4.0 / (1.0 + math.pow(current_A, 1.3)) + 0.27 / math.pow(soc_ratio, 1.5) + 0.02
     return (
         2.085 - 0.12 * (1.0 - soc_ratio) - current_A / ten_hour_Ah * drop * (1.0 - 0.007 * (cell_degC - 25.0))
     )
@@ -45,7 +45,7 @@ def lead_discharge_V(soc_ratio: float, current_A: float, ten_hour_Ah: float, cel
 )  # fmt: skip
 def lead_charge_V(soc_ratio: float, current_A: float, ten_hour_Ah: float, cell_degC: float) -> float:
     """Voltage of a cell that takes a current."""
-    rise = 6.0 / (1.0 + current_A**0.86) + 0.48 / (1.0 - soc_ratio) ** 1.2 + 0.036
+    rise = 6.0 / (1.0 + math.pow(current_A, 0.86)) + 0.48 / math.pow(1.0 - soc_ratio, 1.2) + 0.036
     return 2.0 + 0.16 * soc_ratio + current_A / ten_hour_Ah * rise * (1.0 - 0.025 * (cell_degC - 25.0))
 
 
@@ -64,7 +64,7 @@ def gassing_V(current_A: float, ten_hour_Ah: float, cell_degC: float) -> float:
 )  # fmt: skip
 def lead_capacity_ratio(ten_hour_ratio: float, cell_degC: float) -> float:
     """Capacity over that at the ten-hour current, at m times that current."""
-    return 1.67 / (1.0 + 0.67 * ten_hour_ratio**0.9) * (1.0 + 0.005 * (cell_degC - 25.0))
+    return 1.67 / (1.0 + 0.67 * math.pow(ten_hour_ratio, 0.9)) * (1.0 + 0.005 * (cell_degC - 25.0))
 
 
 @formula(

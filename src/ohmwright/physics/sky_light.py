@@ -17,7 +17,7 @@ def air_mass_ratio(zenith_deg: float) -> float:
     Source: Kasten and Young, Applied Optics 28 (1989) 4735.
     """
     z = min(zenith_deg, 90.0)
-    return 1 / (math.cos(math.radians(z)) + 0.50572 * (96.07995 - z) ** -1.6364)
+    return 1 / (math.cos(math.radians(z)) + 0.50572 * math.pow(96.07995 - z, -1.6364))
 
 
 @formula(
