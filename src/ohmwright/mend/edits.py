@@ -1,6 +1,7 @@
 """Edits of a rig file's text; each one can be done again on a text in which the ones before it were done."""
 
 from dataclasses import dataclass
+from difflib import SequenceMatcher
 
 from ohmwright.rig.edit import set_value
 from ohmwright.rig.insert import put_entry, swap_record, take_entry, take_keys
@@ -83,3 +84,17 @@ class Forget:
         if isinstance(settings, t.Mapping) and settings.entries and set(settings) <= self.parts:
             return take_keys(text, file, (), frozenset({"settings"}))
         return take_keys(text, file, ("settings",), self.parts)
+
+
+def undone(text: str, before: str, after: str) -> str | None:
+    """`text` with the lines that differ from `before` to `after` put back; None where it has them not just once."""
+    old, new = before.splitlines(keepends=True), after.splitlines(keepends=True)
+    for tag, a1, a2, b1, b2 in SequenceMatcher(None, old, new, autojunk=False).get_opcodes():
+        if tag == "equal":
+            continue
+        lead = "" if b2 > b1 else "".join(new[max(b1 - 1, 0) : b1])
+        there, back = lead + "".join(new[b1:b2]), lead + "".join(old[a1:a2])
+        if not there or text.count(there) != 1:
+            return None
+        text = text.replace(there, back)
+    return text

@@ -123,7 +123,7 @@ def _cutter(ask: Ask, run: Run, end: str, terminal: str) -> Callable[[Record], S
         edits: list[Edit] = [SetAt(f"runs.{run.id}.{end}", new_end)]
         if rest and length is not None:
             edits.append(SetAt(f"runs.{run.id}.length", rest))
-        edits += [Put("parts", device, entry), Put("runs", piece, wire, run.id)]
+        edits += [Put("runs", piece, wire, run.id), Put("parts", device, entry)]
         return Step((
             Change(
                 "new device", device, "", f"{record.id} in {run.id} at {terminal}", tuple(edits), ask.shop.price(record), 3, (device,),

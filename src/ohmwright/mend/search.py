@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from ohmwright.checks.types import Finding
 from ohmwright.mend.ask import Ask
+from ohmwright.mend.edits import undone
 from ohmwright.mend.proposals import ANSWERS, BY_CABLE, answers, rank
 from ohmwright.mend.shop import Shop
 from ohmwright.mend.trial import (
@@ -244,6 +245,9 @@ class Search:
         dropped = False
         for p in list(reversed(self.taken)):
             rest = [q for q in self.taken if q is not p]
+            near = self._taken_back(p)
+            if near is not None and self._comes_back(near, p, rest):
+                continue
             text = self.trials.edited(self.root.text, [q.change for q in rest])
             if text is None or self._comes_back(text, p, rest):
                 continue
@@ -259,6 +263,13 @@ class Search:
             self.taken, self.draft = rest, draft
             dropped = True
         return dropped
+
+    def _taken_back(self, p: Proposed) -> str | None:
+        """The text with the lines of one change as they were before it: a first look, before all the others are done again."""
+        place = self.taken.index(p)
+        before = self.trials.edited(self.root.text, [q.change for q in self.taken[:place]])
+        after = self.trials.edited(before, [p.change]) if before is not None else None
+        return undone(self.draft.text, before, after) if before is not None and after is not None else None
 
     def _whole(self, p: Proposed) -> Draft:
         """What a change is measured against: a swap that emptied settings is not needed for that alone."""

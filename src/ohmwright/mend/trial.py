@@ -15,6 +15,10 @@ Heirs = Mapping[str, str]
 ONE_LACK = ("mains/neutral-earth",)
 #: Rules whose question a device with a plate answers, where the device that stands there has none.
 PLATED = ("battery/interrupt-rating", "wiring/dc-rating")
+#: What a study finds out that no first look takes over from another one.
+OF_THE_TEXT = ("graph", "cases", "faults", "_solutions")
+#: Studies kept of texts that may be asked for again.
+MOST_KEPT = 32
 SEVERITIES = ("danger", "fails", "disappoints")
 
 
@@ -40,6 +44,7 @@ class Trials:
         self.shelf = shelf
         self.today = today
         self.count = 0
+        self._studies: dict[str, Study] = {}
         self._edits: dict[tuple[str, Edit], str | None] = {}
 
     def read(self, text: str) -> Study | None:
@@ -47,10 +52,25 @@ class Trials:
         self.count += 1
         if self.heed is not None:
             self.heed(self.count, self.about)
+        known_study = self._studies.pop(text, None)
+        study = self._again(known_study) if known_study is not None else self._first(text)
+        if study is not None:
+            self._studies[text] = study
+            if len(self._studies) > MOST_KEPT:
+                del self._studies[next(iter(self._studies))]
+        return study
+
+    def _first(self, text: str) -> Study | None:
         try:
             return Study(read_rig(text, self.file, self.shelf), today=self.today)
         except OhmwrightError:
             return None
+
+    def _again(self, study: Study) -> Study:
+        """The same rig; what follows from the text alone is kept, what was taken over from another text is not."""
+        new = Study(study.rig, today=self.today)
+        new.__dict__.update({n: study.__dict__[n] for n in OF_THE_TEXT if n in study.__dict__})
+        return new
 
     def edited(self, text: str, changes: Iterable[Change]) -> str | None:
         """The text with the changes done in their order, or None where one does not fit."""
