@@ -10,7 +10,18 @@ from tests.web.conftest import DEMOS, Asked
 
 from ohmwright.cli.program import program
 
-SHEETS = ("job", "one-line", "check", "mend", "interview", "places", "roof", "almanac", "change-order", "papers")
+SHEETS = (
+    "job",
+    "one-line",
+    "check",
+    "mend",
+    "interview",
+    "places",
+    "roof",
+    "almanac",
+    "change-order",
+    "papers",
+)
 ALONE = ("/", "/shelf", "/shelf?find=fuse", "/shelf/add?kind=fuse", "/shelf/part/fuse-class-t-300a")
 
 
@@ -107,27 +118,43 @@ def test_currents_of_the_schedule_are_those_of_flows(reading: Asked) -> None:
 def test_the_almanac_adds_up_to_the_year_of_the_command(reading: Asked) -> None:
     from ohmwright.services.almanac import almanac
     from ohmwright.services.opening import open_rig
+    from ohmwright.services.year import YearDone, year_json
 
-    months = _json("year", str(reading.folder / "trailer"), "--years", "1")["months"]
+    told = _json("year", str(reading.folder / "trailer"), "--years", "1")
+    opened = open_rig(str(reading.folder / "trailer"))
+    made = almanac(opened, 1)
+    answer = json.loads(json.dumps(year_json(YearDone(opened, made.year))))
+    for key in ("years", "seed", "months", "stays", "promises", "notes", "assumptions", "ledger_kWh"):
+        assert answer[key] == told[key], key
+    months = told["months"]
     assert isinstance(months, list)
-    weeks = almanac(open_rig(str(reading.folder / "trailer")), 1).weeks
-    assert len(weeks) == 52
-    assert sum(w.unserved_kWh for w in weeks) == pytest.approx(
-        sum(m["unserved_kWh"] for m in months), rel=1e-9
-    )
+    assert len(made.weeks) == 52
+    for name, summed in (
+        ("unserved_kWh", sum(w.unserved_kWh for w in made.weeks)),
+        ("load_kWh", sum(w.wants_kWh for w in made.weeks)),
+    ):
+        assert summed == pytest.approx(sum(m[name] for m in months), rel=1e-9)
     sun = sum(m["array_kWh"] + m["curtailed_kWh"] for m in months)
-    assert sum(w.sun_kWh for w in weeks) == pytest.approx(sun, rel=1e-9)
+    assert sum(w.sun_kWh for w in made.weeks) == pytest.approx(sun, rel=1e-9)
 
 
 @pytest.mark.slow
-def test_the_almanac_of_made_years_loses_the_nights_of_the_command(reading: Asked) -> None:
+def test_the_almanac_of_made_years_is_the_year_of_the_command(reading: Asked) -> None:
     from ohmwright.services.almanac import almanac
     from ohmwright.services.opening import open_rig
+    from ohmwright.services.year import YearDone, year_json
 
-    one_in_ten = _json("year", str(reading.folder / "trailer"), "--years", "64")["nights_lost"]
-    made = almanac(open_rig(str(reading.folder / "trailer")), 64)
-    assert dict(made.year.nights_lost) == one_in_ten
-    assert all(w.bad is not None for w in made.weeks)
+    told = _json("year", str(reading.folder / "trailer"), "--years", "64")
+    opened = open_rig(str(reading.folder / "trailer"))
+    made = almanac(opened, 64)
+    answer = json.loads(json.dumps(year_json(YearDone(opened, made.year))))
+    for key in ("years", "seed", "months", "stays", "nights_lost", "promises", "verdict", "darkest"):
+        assert answer[key] == told[key], key
+    weeks = told["by_chance"]
+    assert isinstance(weeks, dict)
+    assert [w.bad for w in made.weeks] == [round(w["nights_lost_one_in_ten"]) for w in weeks["weeks"]]
+    assert len(made.bad.soc) == 168
+    assert all(0.0 <= low <= high <= 1.0 for low, high in made.bad.band)
 
 
 def test_choosing_opens_the_row_of_what_an_address_belongs_to(reading: Asked) -> None:

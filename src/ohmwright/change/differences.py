@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal, TypeVar
 
+from ohmwright.change.surfaces import on_surfaces
 from ohmwright.rig.model import Load, Part, Rig, Run
 from ohmwright.rig.questions import every_figure
 from ohmwright.working import Figure, Given, NotThere, Unknown
@@ -29,6 +30,7 @@ def differences(old: Rig, new: Rig) -> tuple[Difference, ...]:
         *_each(old, new),
         *_things(old.use.loads, new.use.loads, _load_words),
         *_things(_written(old.runs), _written(new.runs), _run_words),
+        *_surfaces(old, new),
         *_figures(old, new),
         *_words(old, new),
     )
@@ -47,6 +49,21 @@ def _heads(old: Rig, new: Rig) -> Iterator[Difference]:
             )
         elif a.regime != b.regime:
             yield Difference(f"{place}.regime", "changed", a.regime, b.regime)
+
+
+def _surfaces(old: Rig, new: Rig) -> Iterator[Difference]:
+    """Modules, outlines and obstacles; what came or went with its part or place is told there."""
+    a, b = on_surfaces(old), on_surfaces(new)
+    there = [{*r.parts, *r.host.places} for r in (old, new)]
+    for address in (*a, *(k for k in b if k not in a)):
+        was, becomes = a.get(address, ""), b.get(address, "")
+        owner = (
+            address.partition(".obstacles.")[0] if ".obstacles." in address else address.rpartition(".")[0]
+        )
+        if was != becomes and all(owner in names for names in there):
+            yield Difference(
+                address, "changed" if was and becomes else "added" if becomes else "removed", was, becomes
+            )
 
 
 def _written(runs: Mapping[str, Run]) -> dict[str, Run]:

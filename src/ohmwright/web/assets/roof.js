@@ -16,6 +16,7 @@ let chosen = "";
 export function roof() {
   if (!document.querySelector("#roof")) return;
   document.addEventListener("pointerdown", take);
+  document.addEventListener("touchstart", hold, { passive: false });
   document.addEventListener("pointermove", carry);
   document.addEventListener("pointerup", drop);
   document.addEventListener("pointercancel", forget);
@@ -161,6 +162,11 @@ function take(event) {
   const place = now(group);
   const [x, y] = metres(event);
   dragged = { name: group.dataset.module, pointer: event.pointerId, dx: place.x - x, dy: place.y - y, before: waiting.get(group.dataset.module), moved: false };
+}
+
+// A finger on a module drags it and does not scroll the sheet.
+function hold(event) {
+  if (event.target.closest?.("g.module[tabindex]") && plan()) event.preventDefault();
 }
 
 function carry(event) {
