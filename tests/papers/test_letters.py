@@ -45,7 +45,7 @@ def test_a_letter_that_is_not_there_is_marked_and_the_paper_says_so(foreign: Mad
     assert "漢" not in text
 
 
-def test_a_drawing_marks_its_letters_and_says_so_under_its_frame(foreign: Made) -> None:
+def test_a_drawing_marks_its_letters_and_says_so_at_its_foot(foreign: Made) -> None:
     text = foreign.text("circuit-1.pdf")
     assert f"{MARK * 2}" in text
     assert f"{MARK} stands for letters that these printing faces do not have: U+5B57, U+6F22" in text

@@ -1,7 +1,9 @@
 """The circuit as drawn: sheets with the findings as flags."""
 
+from dataclasses import replace
+
 from ohmwright.checks.types import Finding
-from ohmwright.drawing.frame import Title
+from ohmwright.drawing.frame import Follow, Title
 from ohmwright.drawing.further import all_further
 from ohmwright.drawing.marks import Mark
 from ohmwright.drawing.one_line import Circuit, circuit_sheets
@@ -9,11 +11,14 @@ from ohmwright.drawing.shapes import Sheet
 from ohmwright.papers.material import Material
 
 
-def sheets_of(m: Material) -> tuple[Sheet, ...]:
-    """The sheets of the circuit."""
+def sheets_of(
+    m: Material, changed: tuple[str, ...] = (), follows: tuple[Follow, ...] = ()
+) -> tuple[Sheet, ...]:
+    """The sheets of the circuit; what is `changed` bears the revision triangle, what `follows` stands over the title block."""
     case = next(iter(m.study.cases), None)
     solution = m.study.solution(case) if case is not None else None
-    return circuit_sheets(Circuit(m.rig, m.study.graph, solution, marks_of(m), _title(m)))
+    title = replace(_title(m), revision=m.revision) if changed else _title(m)
+    return circuit_sheets(Circuit(m.rig, m.study.graph, solution, marks_of(m), title, follows, changed))
 
 
 def further_of(m: Material) -> tuple[tuple[str, tuple[Sheet, ...]], ...]:

@@ -43,7 +43,7 @@ def spelt(doc: Doc, words: Words) -> Doc:
 
 
 def spelt_sheet(sheet: Sheet, words: Words) -> Sheet:
-    """The same for a drawing; its note stands under the frame."""
+    """The same for a drawing; its note stands at the foot, inside the frame."""
     lacking = _lacking(s.text for g in sheet.groups for s in g.shapes if isinstance(s, Lettering))
     if not lacking:
         return sheet
@@ -51,7 +51,7 @@ def spelt_sheet(sheet: Sheet, words: Words) -> Sheet:
         replace(g, shapes=tuple(_respelt(s) if isinstance(s, Lettering) else s for s in g.shapes))
         for g in sheet.groups
     )
-    note = Lettering(12.0, sheet.height - 3.0, _note(lacking, words), 2.5, layer="note")
+    note = Lettering(23.0, sheet.height - 17.0, _note(lacking, words), 2.5, layer="note")
     return replace(sheet, groups=(*groups, Group("", "", (note,))))
 
 

@@ -7,7 +7,6 @@ from typing import Any
 from ohmwright.change.differences import Difference
 from ohmwright.change.follows import Follows, Known, Moved, follows
 from ohmwright.change.stranded import Event, Stranded, stranded
-from ohmwright.checks import engine
 from ohmwright.energy.types import Year
 from ohmwright.services.answers import envelope, finite
 from ohmwright.services.check import Checked, checked, finding_json
@@ -28,6 +27,8 @@ class Compared:
     follows: Follows
     stranded: tuple[Stranded, ...]
     notes: tuple[str, ...] = ()
+    made: tuple[str, ...] = ()
+    """Files that were written: the order to sign, and the circuit of the new state with its marks."""
 
     @property
     def open(self) -> bool:
@@ -80,18 +81,13 @@ def _year(opened: Opened, notes: list[str]) -> Year | None:
 
 def _papers(done: Checked, year: Year | None) -> dict[str, str]:
     """Fingerprint of each paper by its file: what it would print under one and the same head, without printing it."""
-    from ohmwright.papers.catalogue import words
-    from ohmwright.papers.material import Material
     from ohmwright.papers.pack import pack_of
+    from ohmwright.services.papers import material_of
 
     rig = done.opened.rig
     study = Study(replace(rig, sha256="0" * 64), year=year, today=today())
-    material = Material(
-        study=study, findings=done.findings, statement=done.statement(), not_applied=done.not_applied, year=year, year_note="",
-        shelf=done.opened.shelf, words=words("en"), program="", dated=today(), revision="", stage="",
-        missing=engine.group_cannot_tells(done.findings), size="a4",
-    )  # fmt: skip
-    return {p.file: p.fingerprint for p in pack_of(material)}
+    same = replace(material_of(done, year), study=study, dated=today(), revision="", stage="", size="a4")
+    return {p.file: p.fingerprint for p in pack_of(same)}
 
 
 def difference_json(d: Difference) -> dict[str, Any]:
@@ -136,5 +132,6 @@ def compare_json(done: Compared) -> dict[str, Any]:
         "papers": list(f.papers),
         "labels": {"gone": list(f.labels_gone), "new": list(f.labels_new)},
         "stranded": [stranded_json(s) for s in done.stranded],
+        "files": list(done.made),
         "notes": list(done.notes),
     }

@@ -58,7 +58,7 @@ def papers(where: str, out: str, *, weather: str | None = None, years: int = 0, 
     done = checked(opened, Study(opened.rig, year=year, today=today()))
     material = material_of(done, year, note, look)
     press = Press(str(FONTS), Stamp(material.dated, opened.rig.sha256, opened.revision))
-    folder = _folder(out)
+    folder = folder_of(out)
     before = _before(folder)
     made, kept = [], 0
     for planned in pack_of(material):
@@ -116,7 +116,8 @@ def material_of(done: Checked, year: Year | None, note: str = "", look: Look = L
     )
 
 
-def _folder(out: str) -> Path:
+def folder_of(out: str) -> Path:
+    """A folder to write papers into, made if it is not there."""
     folder = Path(out)
     try:
         folder.mkdir(parents=True, exist_ok=True)
