@@ -10,7 +10,15 @@ from ohmwright.energy.habits import season_of
 from ohmwright.energy.loads import Notes, day_of
 from ohmwright.energy.loop import HOURS, MONTH_OF_DAY
 from ohmwright.energy.plan import EnergyPlan
-from ohmwright.energy.promises import DUSK_h, LONGEST_days, away_name, days_meant, is_supply, names_in
+from ohmwright.energy.promises import (
+    DUSK_h,
+    LONGEST_days,
+    away_name,
+    days_meant,
+    is_supply,
+    names_in,
+    starts_of,
+)
 from ohmwright.energy.series import asked_W, stay_of_day
 from ohmwright.energy.topology import Wiring
 from ohmwright.rig.model import Promise, Rig
@@ -41,7 +49,7 @@ def asks_of(rig: Rig, plan: EnergyPlan) -> Asks:
             spared[promise.name] = _spared_W(rig, promise, plan, days)
     held = stay_of_day(plan.stays)
     for stay in plan.stays:
-        days = [d for d in range(365) if held[d] is stay]
+        days = starts_of(stay, [d for d in range(365) if held[d] is stay])
         if stay.away_nights and days:
             nights[away_name(stay)] = (tuple(days), min(stay.away_nights, LONGEST_days))
     return Asks(nights, spared)
@@ -55,7 +63,7 @@ def _spared_W(rig: Rig, promise: Promise, plan: EnergyPlan, days: list[int]) -> 
     for d in days:
         stay = held[d]
         assert stay is not None
-        day = day_of(rig, wiring, stay.mode, season_of(MONTH_OF_DAY[d], plan.southern), False, Notes())
+        day = day_of(rig, wiring, stay.mode_on(d), season_of(MONTH_OF_DAY[d], plan.southern), False, Notes())
         for k in range(min(round(span), 24)):
             t = (24 * d + (DUSK_h if span < 24.0 else 0) + k) % HOURS
             own = sum(a.Wh * a.shape[t % 24] for a in day if a.load in names)

@@ -15,13 +15,16 @@ from ohmwright.energy.kernel import BY_YEAR, DAILY, LANES, Kernel
 from ohmwright.energy.light import plane_W_m2
 from ohmwright.energy.loop import HOURS, MONTH_OF_DAY, by_rig
 from ohmwright.energy.one_year import WHOLE_Wh
-from ohmwright.energy.plan import LIVED_IN, EnergyPlan, Generator
+from ohmwright.energy.plan import EnergyPlan, Generator
 from ohmwright.energy.series import (
+    as_if_lived,
     asked_W,
+    between_days,
     by_day_hour,
     indoors_of,
     ladder_of,
     light_and_link,
+    lived_days,
     place_of_day,
     plane_numbers,
     rows_of,
@@ -87,9 +90,13 @@ class ManyYears:
         """By year and day: whether something was not given."""
         return self.lacking_Wh() > WHOLE_Wh
 
+    def lost(self) -> NDArray[np.bool_]:
+        """By year and day: whether somebody was there and something was not given."""
+        return self.short() & lived_days(self.plan.stays)
+
     def nights_lost(self) -> NDArray[np.int64]:
-        """Nights lost of each year."""
-        return np.asarray(self.short().sum(axis=1), dtype=np.int64)
+        """Nights lost of each year, of those that are lived in."""
+        return np.asarray(self.lost().sum(axis=1), dtype=np.int64)
 
     def balance_error(self) -> float:
         """The largest |in - out - lost - stored| of a year over that year's array energy (1 kWh at least)."""
@@ -123,13 +130,16 @@ def many_years(
     steady = by_day_hour(plan, "steady_W")
     if spread is not None:
         rows[:, DC] -= steady
+    stayed = as_if_lived(plan)
+    stayed_rows, stayed_steady = np.array(rows_of(stayed, None)), by_day_hour(stayed, "steady_W")
+    if spread is not None:
+        stayed_rows[:, DC] -= stayed_steady
+    has_outings = bool(between_days(plan.stays).any())
     ladder = ladder_of(plan)
     first_day = sunniest_day(spots)
     charged = _plugged(plan) if plugged else None
     plugged_rows = rows.copy()
-    plugged_rows[:, MAY_RUN] = np.repeat(
-        [s is not None and s.mode in LIVED_IN and not s.isolated for s in stay_of_day(plan.stays)], 24
-    )
+    plugged_rows[:, MAY_RUN] = np.repeat(lived_days(plan.stays), 24)
 
     asked = asks or Asks()
     own = by_rig(plan)
@@ -151,8 +161,14 @@ def many_years(
                 kernel, plugged_rows, by_rig(charged), skies, loads, first_day, packed=sky
             )
             plug = when_low[:, :, DAILY.index("running_h")] > 0.0
+        stayed_sky = sky
+        if has_outings and asked.nights:
+            there, _ = skies_of(kernel, stayed, spots, start, count, seed, shade=shade)
+            if spread is not None:
+                there[:, BY_YEAR.index("heat_W")] += stayed_steady
+            stayed_sky = pack(there)
         lasting = tuple(
-            nights_of_rig(kernel, rows, own, sky, loads, starts, nights)
+            nights_of_rig(kernel, stayed_rows, own, stayed_sky, loads, starts, nights)
             for starts, nights in asked.nights.values()
         )
         missed = tuple(

@@ -8,6 +8,7 @@ from ohmwright.energy.banks import bank_of, house_bank
 from ohmwright.energy.figures import kept_in_shade, number, setting
 from ohmwright.energy.live import ahead_of_main, drains_of
 from ohmwright.energy.loads import Notes
+from ohmwright.energy.outings import with_outings
 from ohmwright.energy.plan import (
     LIVED_IN,
     Array,
@@ -45,6 +46,7 @@ def plan_of(rig: Rig, *, southern: bool = False) -> EnergyPlan:
         stay_plan(rig, wiring, stay, bank, inverter, generator, own_W, isolated_W, southern, notes)
         for stay in rig.use.stays
     )
+    stays = with_outings(stays, [s.nights for s in rig.use.stays], notes)
     if not stays:
         raise CannotTellError(
             "the file has no stays: where and how the year is spent is not known", remedy="write use: stays:"

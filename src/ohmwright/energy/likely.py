@@ -9,6 +9,7 @@ from ohmwright.energy.chance import ManyYears, by_month, quantile, quantile_erro
 from ohmwright.energy.loop import MONTH_DAYS
 from ohmwright.energy.one_year import OneYear
 from ohmwright.energy.promises import day_name, doubted, uncounted_loads
+from ohmwright.energy.series import between_days
 from ohmwright.energy.types import Month, PromiseKept, Year
 from ohmwright.energy.verdict import verdict_of
 from ohmwright.energy.weeks import weeks_of
@@ -106,7 +107,7 @@ def chances(many: ManyYears) -> dict[str, object]:
             "mc_error": quantile_error(plug, 0.9),
         },
         "plug_in_every_days": [
-            float(n / d) if d > 0.01 else None for n, d in zip(MONTH_DAYS, days, strict=True)
+            float(n / d) if d > 0.01 else None for n, d in zip(_month_days(many), days, strict=True)
         ],
         "unserved_by_priority_kWh": {
             name: {"mean": float(x.mean()), "p90": quantile(x, 0.9)}
@@ -115,6 +116,12 @@ def chances(many: ManyYears) -> dict[str, object]:
         "weeks": weeks_of(many),
         "varies": _varies(many),
     }
+
+
+def _month_days(many: ManyYears) -> tuple[int, ...]:
+    """Days of each month, those between outings left out."""
+    away = by_month(between_days(many.plan.stays)[None, :].astype(np.float64))[0]
+    return tuple(n - int(a) for n, a in zip(MONTH_DAYS, away, strict=True))
 
 
 def _varies(many: ManyYears) -> str:

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from ohmwright.energy.loop import Accounts, Hours, by_rig, run, start_hour
 from ohmwright.energy.plan import EnergyPlan, StayPlan
-from ohmwright.energy.series import hours_of, stay_of_day
+from ohmwright.energy.series import hours_of, lived_days, stay_of_day
 from ohmwright.sky.types import WeatherYear
 
 #: A day that lacks less than this is whole: it is below what a meter shows.
@@ -50,6 +50,11 @@ class OneYear:
         """By day: whether something that was asked for was not given."""
         unserved = self.lacking_Wh()
         return tuple(sum(unserved[24 * d : 24 * d + 24]) > WHOLE_Wh for d in range(365))
+
+    def nights_lost(self) -> tuple[bool, ...]:
+        """By day: the same where somebody is there."""
+        lived = lived_days(self.plan.stays).tolist()
+        return tuple(short and there for short, there in zip(self.days_short(), lived, strict=True))
 
 
 def work_out(

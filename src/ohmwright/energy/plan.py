@@ -166,6 +166,28 @@ class StayPlan:
     shade_ratio: float = 1.0
     """Share of the array's yield that the shade of the pitches leaves."""
     notes: tuple[str, ...] = ()
+    between: Mapping[int, Day] = field(default_factory=dict)
+    """By month the day on which nobody is there; empty when every day is lived in."""
+    lived_days: frozenset[int] | None = None
+    """The days 0..364 that are lived in; None: all, as the mode says."""
+
+    def lived(self, day: int) -> bool:
+        """Whether somebody is there on day 0..364 of the stay."""
+        if self.isolated or self.mode not in LIVED_IN:
+            return False
+        return self.lived_days is None or day in self.lived_days
+
+    def is_between(self, day: int) -> bool:
+        """Whether day 0..364 of a stay that is lived in lies between two outings."""
+        return self.lived_days is not None and day not in self.lived_days
+
+    def mode_on(self, day: int) -> str:
+        """The mode on day 0..364 of the stay: unattended between outings."""
+        return "unattended" if self.is_between(day) else self.mode
+
+    def day(self, day: int, month: int) -> Day:
+        """What day 0..364, in that month 0..11, asks."""
+        return self.between[month] if self.is_between(day) else self.days[month]
 
     def covers(self, day: int) -> bool:
         """Whether day 0..364 is in the stay; a stay may run over the turn of the year."""

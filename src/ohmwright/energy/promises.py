@@ -1,14 +1,15 @@
 """Promises: what the owner was told, held against the year."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 
 from ohmwright.energy.habits import season_of
 from ohmwright.energy.loads import Notes, day_of
 from ohmwright.energy.loop import MONTH_OF_DAY, MONTHS, by_rig
 from ohmwright.energy.one_year import OneYear
-from ohmwright.energy.plan import LIVED_IN, EnergyPlan, StayPlan
-from ohmwright.energy.series import stay_of_day
+from ohmwright.energy.plan import EnergyPlan, StayPlan
+from ohmwright.energy.series import as_if_lived, rows_of, stay_of_day
 from ohmwright.energy.step import ANSWERS, hour
 from ohmwright.energy.topology import Wiring
 from ohmwright.energy.types import PromiseKept
@@ -26,7 +27,7 @@ def promises_of(rig: Rig, one: OneYear) -> tuple[PromiseKept, ...]:
     """Every promise of the file, and the nights away that its stays ask for."""
     kept = [_kept(rig, promise, one) for promise in rig.use.promises]
     away = [
-        _nights(away_name(stay), stay.away_nights, one.days_of(stay), one)
+        _nights(away_name(stay), stay.away_nights, starts_of(stay, one.days_of(stay)), one)
         for stay in one.plan.stays
         if stay.away_nights
     ]
@@ -49,7 +50,7 @@ def _kept(rig: Rig, promise: Promise, one: OneYear) -> PromiseKept:
     if "nights-lost" in asked or "plug-in-days" in asked:
         limit = asked.get("nights-lost", asked.get("plug-in-days", 0.0))
         what = "nights lost" if "nights-lost" in asked else "plug-in days"
-        bad = sum(one.days_short())
+        bad = sum(one.nights_lost() if "nights-lost" in asked else one.days_short())
         return PromiseKept(
             name,
             f"at most {limit:g} {what} a year",
@@ -87,6 +88,11 @@ def doubted(rig: Rig, plan: EnergyPlan, promises: tuple[PromiseKept, ...]) -> tu
 def away_name(stay: StayPlan) -> str:
     """What the promise of a stay's nights away is called."""
     return f"nights away, {stay.name}"
+
+
+def starts_of(stay: StayPlan, days: Sequence[int]) -> list[int]:
+    """The days of a stay on which nights away can begin: none between its outings."""
+    return [d for d in days if not stay.is_between(d)]
 
 
 def is_supply(promise: Promise) -> bool:
@@ -139,7 +145,7 @@ def _supplied(rig: Rig, promise: Promise, names: tuple[str, ...], hours: float, 
         stay = held[d]
         assert stay is not None
         season = season_of(MONTH_OF_DAY[d], one.plan.southern)
-        day = day_of(rig, wiring, stay.mode, season, False, Notes())
+        day = day_of(rig, wiring, stay.mode_on(d), season, False, Notes())
         first = 24 * d + (DUSK_h if hours < 24.0 else 0)
         for k in range(min(round(hours), 24)):
             t = (first + k) % len(load_Wh)
@@ -163,8 +169,8 @@ def days_meant(promise: Promise, plan: EnergyPlan) -> list[int]:
         if (
             stay is None
             or stay.isolated
-            or (mode and stay.mode != mode)
-            or (not mode and stay.mode not in LIVED_IN)
+            or (mode and stay.mode_on(d) != mode)
+            or (not mode and not stay.lived(d))
         ):
             continue
         if season and season_of(MONTH_OF_DAY[d], plan.southern) != season:
@@ -178,18 +184,32 @@ def _nights(name: str, asked: float, days: list[int], one: OneYear) -> PromiseKe
     wanted = f"{asked:g} nights without outside power"
     if not days:
         return PromiseKept(name, wanted, "no stay of that kind in the file", None)
-    worst, when = min((nights_from(one, d, int(asked) + 1), d) for d in days)
+    stayed = stayed_rows(one)
+    worst, when = min((nights_from(one, d, int(asked) + 1, stayed), d) for d in days)
     sure = "" if all(s.is_real for s in one.skies) else ", in a typical year made from monthly means"
     if worst > asked:
         return PromiseKept(name, wanted, f"more than {asked:g} from every day{sure}", True)
     return PromiseKept(name, wanted, f"{worst:g} from {day_name(when)}{sure}", worst >= asked)
 
 
-def nights_from(one: OneYear, first_day: int, most: int) -> int:
+def stayed_rows(one: OneYear) -> tuple[tuple[float, ...], ...]:
+    """The year's rows with the loads of a lived day on the days between outings too."""
+    if all(s.lived_days is None for s in one.plan.stays):
+        return one.hours.rows
+    asked, stayed = rows_of(one.plan, None), rows_of(as_if_lived(one.plan), None)
+    return tuple(
+        (row[0], row[1] - own[1] + lived[1], *lived[2:7], *row[7:])
+        for row, own, lived in zip(one.hours.rows, asked, stayed, strict=True)
+    )
+
+
+def nights_from(
+    one: OneYear, first_day: int, most: int, stayed: tuple[tuple[float, ...], ...] | None = None
+) -> int:
     """Whole days from a full bank at 18:00 of `first_day` until something asked for is not given, at most `most`."""
     rig = by_rig(one.plan)
     total, hand, running, waiting = rig[0], rig[1], 0.0, 0.0
-    rows = one.hours.rows
+    rows = stayed_rows(one) if stayed is None else stayed
     for k in range(24 * min(most, LONGEST_days)):
         row = list(rows[(24 * first_day + 18 + k) % len(rows)])
         for i in OUTSIDE:

@@ -15,7 +15,7 @@ from ohmwright.energy.chance import skies_of, sunniest_day
 from ohmwright.energy.kernel import BY_YEAR, LANES, Kernel
 from ohmwright.energy.loop import by_rig
 from ohmwright.energy.plan import EnergyPlan
-from ohmwright.energy.series import rows_of, stay_of_day
+from ohmwright.energy.series import lived_days, rows_of, stay_of_day
 from ohmwright.energy.step import BY_HOUR
 from ohmwright.sky.types import Spot
 
@@ -46,9 +46,10 @@ def screen(
     """Run candidates through the same years.
 
     A candidate may differ from `base` in the size of its array, in its bank, inverter, charger, controller limit and
-    generator, not in its stays or in how its modules lie.  Nights lost count every stay that is not cut off.
+    generator, not in its stays or in how its modules lie.  Nights lost count the days on which somebody is there.
     """
     counted = np.array([s is None or not s.isolated for s in stay_of_day(base.stays)])
+    lived = lived_days(base.stays)
     factors = [_factors(base, c) for c in candidates]
     rigs = [by_rig(c) for c in candidates]
     asked = np.array(rows_of(base, None))
@@ -61,7 +62,15 @@ def screen(
             rows[:, _COLUMNS] = sky[:4].T
             rows[:, _DC] += sky[4]
             totals = rigs_in_year(
-                kernel, rows, rigs, factors, first_day, counted=counted, dtype=dtype, workers=workers
+                kernel,
+                rows,
+                rigs,
+                factors,
+                first_day,
+                counted=counted,
+                lived=lived,
+                dtype=dtype,
+                workers=workers,
             )
             nights.append(totals.nights_lost)
             unserved.append(totals.unserved_Wh)

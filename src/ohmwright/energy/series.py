@@ -1,6 +1,7 @@
 """From weather to what changes by the hour, for one year in plain Python."""
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -70,6 +71,21 @@ def array_power_W(array: Array, weather: WeatherYear) -> tuple[list[float], list
 def stay_of_day(stays: Sequence[StayPlan]) -> tuple[StayPlan | None, ...]:
     """The stay of each day 0..364; where two overlap the later in the file holds."""
     return tuple(next((s for s in reversed(stays) if s.covers(day)), None) for day in range(365))
+
+
+def lived_days(stays: Sequence[StayPlan]) -> NDArray[np.bool_]:
+    """By day 0..364 whether somebody is there."""
+    return np.array([s is not None and s.lived(d) for d, s in enumerate(stay_of_day(stays))])
+
+
+def between_days(stays: Sequence[StayPlan]) -> NDArray[np.bool_]:
+    """By day 0..364 whether it lies between two outings of a stay."""
+    return np.array([s is not None and s.is_between(d) for d, s in enumerate(stay_of_day(stays))])
+
+
+def as_if_lived(plan: EnergyPlan) -> EnergyPlan:
+    """The plan with every day of its stays lived in: how long a bank lasts is asked of people who stay."""
+    return replace(plan, stays=tuple(replace(s, lived_days=None) for s in plan.stays))
 
 
 def place_of_day(stays: Sequence[StayPlan]) -> tuple[int, ...]:
@@ -166,7 +182,11 @@ def hours_of(
 
 def indoors_of(plan: EnergyPlan) -> list[float | None]:
     """Temperature of the living space by hour; None where nobody heats it."""
-    return [s.indoors_degC if s is not None else None for s in stay_of_day(plan.stays) for _ in range(24)]
+    return [
+        s.indoors_degC if s is not None and not s.is_between(d) else None
+        for d, s in enumerate(stay_of_day(plan.stays))
+        for _ in range(24)
+    ]
 
 
 def by_day_hour(plan: EnergyPlan, name: str) -> NDArray[np.float64]:
@@ -174,7 +194,7 @@ def by_day_hour(plan: EnergyPlan, name: str) -> NDArray[np.float64]:
     out = np.zeros(HOURS)
     for d, stay in enumerate(stay_of_day(plan.stays)):
         if stay is not None:
-            out[24 * d : 24 * d + 24] = getattr(stay.days[MONTH_OF_DAY[d]], name)
+            out[24 * d : 24 * d + 24] = getattr(stay.day(d, MONTH_OF_DAY[d]), name)
     return out
 
 
@@ -189,7 +209,7 @@ def ladder_of(plan: EnergyPlan) -> NDArray[np.float64]:
     out = np.zeros((HOURS, 3))
     for d, stay in enumerate(stay_of_day(plan.stays)):
         if stay is not None:
-            out[24 * d : 24 * d + 24] = np.array(stay.days[MONTH_OF_DAY[d]].ladder_W).T
+            out[24 * d : 24 * d + 24] = np.array(stay.day(d, MONTH_OF_DAY[d]).ladder_W).T
     return out
 
 
@@ -213,7 +233,7 @@ def rows_of(plan: EnergyPlan, weather: tuple[Sequence[float], ...] | None) -> tu
     light, link = light_and_link(plan)
     rows: list[tuple[float, ...]] = []
     for d, stay in enumerate(stay_of_day(plan.stays)):
-        day = stay.days[MONTH_OF_DAY[d]] if stay is not None else quiet
+        day = stay.day(d, MONTH_OF_DAY[d]) if stay is not None else quiet
         for h in range(24):
             t = 24 * d + h
             array, ohm, take, give, heat = (column[t] for column in weather) if weather else NOTHING[:5]

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from ohmwright.energy import habits
 from ohmwright.energy.figures import kept_in_shade, number, setting
@@ -14,6 +15,7 @@ from ohmwright.physics.converter import dcdc_out_W
 from ohmwright.rig.model import Part, Rig, Stay
 from ohmwright.working import Figure
 
+UNATTENDED = "unattended"
 _SUPPLY = re.compile(r"(\d+(?:\.\d+)?)\s*A\b(?:.*?(\d+(?:\.\d+)?)\s*V\b)?")
 
 
@@ -61,11 +63,9 @@ def stay_plan(
     bus_W = _engine_W(rig, stay, mode, bank, notes)
     may_run = _may_run(rig, stay, mode, generator, notes)
     told: list[str] = []
-    if stay.nights is not None and stay.nights < (last - first) % 365:
-        told.append(
-            f"{stay.nights} nights are lived in; every day of the span is worked out as if it were one of them"
-        )
+    devices = _Devices(rig, wiring, inverter, own_W, inverter_off, name)
     days: dict[int, Day] = {}
+    between: dict[int, Day] = {}
     for month in _months(first, last):
         season = stay.words.get("season", "") or habits.season_of(month, southern)
         if isolated:
@@ -73,23 +73,10 @@ def stay_plan(
             own = (own_isolated_W(mode, month),) * 24
             days[month] = Day(own, zero, zero, zero, zero, zero, own)
             continue
-        asked = day_of(rig, wiring, mode, season, supply_W > 0.0, notes)
-        if inverter_off and supply_W <= 0.0 and any(by_hour(asked, True)):
-            notes.lack(f"{name}: the inverter is off, so its AC loads are not counted")
-            asked = tuple(a for a in asked if not a.ac)
-        ac = by_hour(asked, True)
-        inverting = any(ac) and supply_W <= 0.0 and inverter.rated_W > 0.0
-        short = short_run_W(asked, inverter.square_per_W) if inverting else (0.0,) * 24
-        dc = tuple(w + s + own_W for w, s in zip(by_hour(asked, False), short, strict=True))
-        if inverting:
-            notes.assume("the inverter is left on all day where AC loads are used")
-        idle = (inverter.idle_W if inverting else 0.0,) * 24
-        k1 = inverter.proportional_ratio
-        lost = tuple(i + s for i, s in zip(idle, short, strict=True))
-        days[month] = Day(
-            dc, ac, idle, (supply_W,) * 24, bus_W, may_run, steady_W(asked, own_W), chilled_W(asked, inverting, k1),
-            warmed_W(asked, inverting, k1), ladder_W(asked, inverting, k1, lost),
-        )  # fmt: skip
+        days[month] = _day(devices, mode, season, _Outside(supply_W, bus_W, may_run), notes)
+        if stay.nights is not None and stay.nights < (last - first) % 365:
+            left = _may_run(rig, stay, UNATTENDED, generator, notes)
+            between[month] = _day(devices, UNATTENDED, season, _Outside(supply_W, (0.0,) * 24, left), notes)
     if isolated:
         told.append(
             "the bank is cut off: only its own management, what is wired ahead of the main switch and self-discharge draw on it"
@@ -109,7 +96,49 @@ def stay_plan(
     away = next(
         (int(f.value) for k, f in stay.figures.items() if k == "away" and isinstance(f, Figure)), None
     )
-    return StayPlan(name, mode, first, last, days, isolated, indoors, away, shade, tuple(told))
+    return StayPlan(name, mode, first, last, days, isolated, indoors, away, shade, tuple(told), between)
+
+
+@dataclass(frozen=True, slots=True)
+class _Devices:
+    """What does not change from day to day of a stay."""
+
+    rig: Rig
+    wiring: Wiring
+    inverter: Inverter
+    own_W: float
+    inverter_off: bool
+    stay: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Outside:
+    """Power from outside on a day: the supply, engine and hydrogenerator by hour, when a generator may run."""
+
+    supply_W: float
+    bus_W: tuple[float, ...]
+    may_run: tuple[float, ...]
+
+
+def _day(devices: _Devices, mode: str, season: str, outside: _Outside, notes: Notes) -> Day:
+    inverter, own_W, supply_W = devices.inverter, devices.own_W, outside.supply_W
+    asked = day_of(devices.rig, devices.wiring, mode, season, supply_W > 0.0, notes)
+    if devices.inverter_off and supply_W <= 0.0 and any(by_hour(asked, True)):
+        notes.lack(f"{devices.stay}: the inverter is off, so its AC loads are not counted")
+        asked = tuple(a for a in asked if not a.ac)
+    ac = by_hour(asked, True)
+    inverting = any(ac) and supply_W <= 0.0 and inverter.rated_W > 0.0
+    short = short_run_W(asked, inverter.square_per_W) if inverting else (0.0,) * 24
+    dc = tuple(w + s + own_W for w, s in zip(by_hour(asked, False), short, strict=True))
+    if inverting:
+        notes.assume("the inverter is left on all day where AC loads are used")
+    idle = (inverter.idle_W if inverting else 0.0,) * 24
+    k1 = inverter.proportional_ratio
+    lost = tuple(i + s for i, s in zip(idle, short, strict=True))
+    return Day(
+        dc, ac, idle, (supply_W,) * 24, outside.bus_W, outside.may_run, steady_W(asked, own_W), chilled_W(asked, inverting, k1),
+        warmed_W(asked, inverting, k1), ladder_W(asked, inverting, k1, lost),
+    )  # fmt: skip
 
 
 def _is_isolated(rig: Rig, stay: Stay) -> bool:

@@ -43,6 +43,10 @@ class StayAnswer:
     shortfall_Wh_per_day: float
     """What outside power would have to bring each day so that nothing is unserved; 0 when nothing is."""
     notes: tuple[str, ...] = ()
+    lived_days: int | None = None
+    """Of its days, those on which somebody is there; None where the file gives no nights, or as many as the span."""
+    lived_load_Wh_per_day: float | None = None
+    between_load_Wh_per_day: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

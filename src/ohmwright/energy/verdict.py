@@ -4,9 +4,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ohmwright.energy.chance import ManyYears, quantile, quantile_error
-from ohmwright.energy.plan import LIVED_IN
 from ohmwright.energy.promises import day_name
-from ohmwright.energy.series import stay_of_day
+from ohmwright.energy.series import between_days, lived_days
 
 #: A spell is a run of days that see the socket at least so often in a bad year.
 RARELY_days = 14.0
@@ -31,17 +30,23 @@ def every(days: float) -> str:
 def verdict_of(many: ManyYears) -> tuple[str, ...]:
     """The first things to be read."""
     nights, years = many.nights_lost(), len(many.daily)
+    of = of_the_nights(many)
     usual, tenth = quantile(nights, 0.5), quantile(nights, 0.9)
     none = float((nights == 0).mean())
     if not nights.any():
-        out = [f"In none of {years} made years does a night go without power."]
+        out = [f"In none of {years} made years does {'any' if of else 'a night'}{of} go without power."]
     elif none >= 0.9:
         fine = int((nights == 0).sum())
         out = [
-            f"In {fine} of {years} made years no night goes without power; in the others up to {nights.max()}."
+            f"In {fine} of {years} made years {'none' if of else 'no night'}{of} goes without power; in the others up to {nights.max()}."
         ]
     else:
-        usually = "no night goes" if usual == 0 else f"{usual:.0f} night{'s go' if usual > 1 else ' goes'}"
+        told = f"{usual:.0f}{of}" if of else f"{usual:.0f} night{'s' if usual > 1 else ''}"
+        usually = (
+            f"{'none' if of else 'no night'}{of} goes"
+            if usual == 0
+            else f"{told} {'go' if usual > 1 else 'goes'}"
+        )
         out = [f"In a usual year {usually} without power; in one year in ten {tenth:.0f} or more (give or take {quantile_error(nights, 0.9):.1f})."]  # fmt: skip
     verb = "you plug in" if many.plan.generator.rated_W <= 0.0 else "generator or socket is wanted"
     spells = spells_of(many)
@@ -51,35 +56,40 @@ def verdict_of(many: ManyYears) -> tuple[str, ...]:
     return (*out, *away)
 
 
+def of_the_nights(many: ManyYears) -> str:
+    """Of how many, where fewer nights are lived in than the stays hold: " of the 60 nights"."""
+    if not between_days(many.plan.stays).any():
+        return ""
+    return f" of the {int(lived_days(many.plan.stays).sum())} nights"
+
+
 def spells_of(many: ManyYears) -> tuple[str, ...]:
     """When and how often a rig is plugged in that is plugged in only when low, in the tenth of years that need it most."""
-    lived = _lived_in(many)
+    lived = lived_days(many.plan.stays)
+    spans = lived | between_days(many.plan.stays)
     count = (many.plug_in & lived).sum(axis=1)
     if not count.any():
         return ()
     bad = many.plug_in[count >= max(quantile(count, 0.9), 1)].mean(axis=0)
     found = []
-    for begin, end in _runs(lived):
-        often = bad[begin : end + 1]
+    lived_in = " lived in" if between_days(many.plan.stays).any() else ""
+    for begin, end in _runs(spans):
+        often, there = bad[begin : end + 1], lived[begin : end + 1].astype(np.float64)
         box = np.ones(min(SMOOTH_days, often.size))
-        smooth = np.convolve(often, box, "same") / np.convolve(np.ones(often.size), box, "same")
+        days = np.convolve(there, box, "same")
+        smooth = np.convolve(often * there, box, "same") / np.maximum(days, 1.0)
         for first, last in _runs(smooth >= 1.0 / RARELY_days):
-            mean = float(often[first : last + 1].mean())
+            nights = float(there[first : last + 1].sum())
+            mean = float((often * there)[first : last + 1].sum()) / max(nights, 1.0)
             if mean <= 0.0 or last - first < LEAST_days:
                 continue
-            text = f"{every(1.0 / mean)} from {day_name(begin + first)} to {day_name(begin + last)}"
+            text = f"{every(1.0 / mean)}{lived_in} from {day_name(begin + first)} to {day_name(begin + last)}"
             worst = int(np.argmax(smooth[first : last + 1])) + first
             if last - first > LONG_days and smooth[worst] > 1.3 * mean:
                 text += f", around {day_name(begin + worst)} {every(1.0 / float(smooth[worst]))}"
-            found.append((mean * (last - first + 1), begin + first, text))
+            found.append((mean * nights, begin + first, text))
     most = sorted(found, reverse=True)[:MOST_SPELLS]
     return tuple(text for _, _, text in sorted(most, key=lambda f: f[1]))
-
-
-def _lived_in(many: ManyYears) -> NDArray[np.bool_]:
-    return np.array(
-        [s is not None and s.mode in LIVED_IN and not s.isolated for s in stay_of_day(many.plan.stays)]
-    )
 
 
 def _runs(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
@@ -88,12 +98,10 @@ def _runs(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
 
 
 def _unattended(many: ManyYears) -> tuple[str, ...]:
-    """Nights lost while nobody is there to see it."""
-    held = stay_of_day(many.plan.stays)
-    alone = np.array([s is not None and not s.isolated and s.mode not in LIVED_IN for s in held])
-    lost = many.short()[:, alone].sum(axis=1)
+    """Days that lack something while nobody is there to see it: they are not among the nights lost."""
+    lost = many.short()[:, ~lived_days(many.plan.stays)].sum(axis=1)
     if not lost.any():
         return ()
     return (
-        f"Of these {quantile(lost, 0.5):.0f} in a usual and {quantile(lost, 0.9):.0f} in a one-in-ten year come while nobody is there.",
+        f"Besides, while nobody is there something is not given: days in a usual year {quantile(lost, 0.5):.0f}, in one year in ten {quantile(lost, 0.9):.0f} or more.",
     )

@@ -31,7 +31,7 @@ def date_of(day: int) -> str:
 def weeks_of(many: ManyYears) -> list[dict[str, Any]]:
     """Fifty-two rows, the last of eight days: means in kWh, and nights lost in a usual and in a one-in-ten year."""
     lacking, wants = many.lacking_Wh() / 1000.0, many.column("load_Wh") / 1000.0
-    nights = many.short()
+    nights = many.lost()
     out: list[dict[str, Any]] = []
     for w in range(WEEKS):
         days = slice(7 * w, 7 * w + 7 if w < WEEKS - 1 else 365)

@@ -213,9 +213,25 @@ def _stay_answer(one: OneYear, index: int) -> StayAnswer:
     lacking = one.lacking_Wh()
     unserved = sum(lacking[t] for t in hours)
     notes = list(stay.notes)
-    lost = sum(1 for d in days if sum(lacking[24 * d : 24 * d + 24]) > WHOLE_Wh)
-    if lost:
-        notes.append(f"{lost} of {len(days)} days end without power in this weather")
+    between = [d for d in days if stay.is_between(d)]
+    lived = [d for d in days if not stay.is_between(d)]
+
+    def short(some: list[int]) -> int:
+        return sum(1 for d in some if sum(lacking[24 * d : 24 * d + 24]) > WHOLE_Wh)
+
+    def asks_Wh(some: list[int]) -> float | None:
+        if not between or not some:
+            return None
+        return sum(sum(columns["load_Wh"][24 * d : 24 * d + 24]) for d in some) / len(some)
+
+    if lost := short(lived):
+        notes.append(
+            f"{lost} of {len(lived)} {'nights' if between else 'days'} end without power in this weather"
+        )
+    if lost := short(between):
+        notes.append(
+            f"on {lost} of {len(between)} days between, while nobody is there, something is not given"
+        )
     if stay.isolated:
         flat = next(
             (d for d in _in_order(days) if one.accounts.soc[24 * d + 23] <= one.plan.bank.floor_ratio), None
@@ -235,6 +251,9 @@ def _stay_answer(one: OneYear, index: int) -> StayAnswer:
         soc_min=min((one.accounts.soc[t] for t in hours), default=1.0),
         shortfall_Wh_per_day=unserved / count,
         notes=tuple(notes),
+        lived_days=len(lived) if between else None,
+        lived_load_Wh_per_day=asks_Wh(lived),
+        between_load_Wh_per_day=asks_Wh(between),
     )
 
 
@@ -297,6 +316,11 @@ def ledger(one: OneYear) -> dict[str, float]:
 
 def _notes(one: OneYear, stays: Sequence[StayAnswer]) -> tuple[str, ...]:
     out = [
+        f"{stay.name}: {stay.lived_days} of {stay.days} days are lived in; the loads ask {_told_Wh(stay.lived_load_Wh_per_day)} on such a day and {_told_Wh(stay.between_load_Wh_per_day)} on a day between."
+        for stay in stays
+        if stay.lived_days is not None
+    ]
+    out += [
         (
             f"{stay.name} ({stay.mode}) is short by {stay.shortfall_Wh_per_day:,.0f} Wh a day on average "
             f"({stay.unserved_kWh:.1f} kWh over {stay.days} days): the loads ask {stay.load_Wh_per_day:,.0f}, the array can bring {stay.array_Wh_per_day:,.0f}."
@@ -322,6 +346,10 @@ def _notes(one: OneYear, stays: Sequence[StayAnswer]) -> tuple[str, ...]:
     return tuple(out)
 
 
+def _told_Wh(load_Wh: float | None) -> str:
+    return "nothing" if load_Wh is None else f"{load_Wh:,.0f} Wh"
+
+
 def _sky_notes(one: OneYear) -> list[str]:
     """What must be said of the weather itself: figures that look wrong, places at sea."""
     out = []
@@ -337,10 +365,10 @@ def _sky_notes(one: OneYear) -> list[str]:
 def _lonely_notes(one: OneYear) -> tuple[str, ...]:
     """What must be said of a year that stands alone."""
     out: list[str] = []
-    bad = sum(one.days_short())
+    bad = sum(one.nights_lost())
     if bad:
         out.append(
-            f"In this year of weather {bad} days end without power; one year cannot say how often that comes."
+            f"In this year of weather {bad} nights go without power; one year cannot say how often that comes."
         )
     if not all(s.is_real for s in one.skies):
         out.append(
