@@ -18,7 +18,7 @@ from ohmwright.physics.heat_cable import (
     MODEL_share,
     after_degC,
     conductor_degC,
-    cylinder_nusselt,
+    cylinder_nusselt_ratio,
     rippled_A,
     unshed_degC,
     warming_s,
@@ -65,10 +65,10 @@ def test_cables_take_minutes_to_warm(area: float, minutes: float) -> None:
 
 def test_free_convection_around_a_cylinder_follows_the_printed_equation() -> None:
     # Churchill and Chu 1975, limit of small Rayleigh numbers: Nu = 0.36 (equation 10 with Ra = 0).
-    assert cylinder_nusselt(0.0, 0.71) == pytest.approx(0.36)
+    assert cylinder_nusselt_ratio(0.0, 0.71) == pytest.approx(0.36)
     # Incropera, Fundamentals of Heat and Mass Transfer, example 9.4 (from memory): Ra = 5.073e6, Pr = 0.697 gives 23.3,
     # worked there with rounded steps.
-    assert cylinder_nusselt(5.073e6, 0.697) == pytest.approx(23.3, rel=0.01)
+    assert cylinder_nusselt_ratio(5.073e6, 0.697) == pytest.approx(23.3, rel=0.01)
 
 
 @pytest.mark.parametrize(

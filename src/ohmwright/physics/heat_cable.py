@@ -33,7 +33,7 @@ HOTTEST_degC = 400.0
     "(0.60 + 0.387 * Ra ** (1/6) / (1 + (0.559 / Pr) ** (9/16)) ** (8/27)) ** 2",
     symbol="Nu", unit="1", rises=("rayleigh_count",), rayleigh_count="Ra", prandtl_ratio="Pr",
 )  # fmt: skip
-def cylinder_nusselt(rayleigh_count: float, prandtl_ratio: float) -> float:
+def cylinder_nusselt_ratio(rayleigh_count: float, prandtl_ratio: float) -> float:
     """Free convection around a horizontal cylinder.
 
         Nu  1  returned
@@ -42,13 +42,13 @@ def cylinder_nusselt(rayleigh_count: float, prandtl_ratio: float) -> float:
 
     Source: Churchill and Chu, Int. J. Heat Mass Transfer 18 (1975) 1049, equation 10 (from memory).
 
-    >>> round(cylinder_nusselt(1e6, 0.71), 1)
+    >>> round(cylinder_nusselt_ratio(1e6, 0.71), 1)
     14.0
     """
     return float(0.60 + 0.387 * rayleigh_count ** (1 / 6) / (1 + (0.559 / prandtl_ratio) ** (9 / 16)) ** (8 / 27)) ** 2  # fmt: skip
 
 
-def given_off(outer_mm: float, surface_degC: float, air_degC: float) -> float:
+def given_off_W(outer_mm: float, surface_degC: float, air_degC: float) -> float:
     """Watts that a metre of cable gives to still air by convection and radiation; nothing when it is not warmer.
 
     Air by linear fits near 300 to 400 K (conductivity, viscosity): within 2 %.  Source: handbook values, from memory.
@@ -61,7 +61,7 @@ def given_off(outer_mm: float, surface_degC: float, air_degC: float) -> float:
     conductivity = 0.0263 + 7.4e-5 * (film_K - 300)
     viscosity = 1.589e-5 + 1.01e-7 * (film_K - 300)
     rayleigh = 9.80665 * warmer_K * across_m**3 / (film_K * viscosity * viscosity) * 0.71
-    convected = cylinder_nusselt(rayleigh, 0.71) * conductivity / across_m * warmer_K
+    convected = cylinder_nusselt_ratio(rayleigh, 0.71) * conductivity / across_m * warmer_K
     radiated = (
         JACKET_emissivity_ratio
         * STEFAN_W_per_m2K4
@@ -83,7 +83,7 @@ def jacket_mm(area_mm2: float) -> float:
     return 0.6 + 0.12 * math.sqrt(area_mm2)
 
 
-def conductor_degC(current_A: float, ohm_at_20_per_m: float, area_mm2: float, air_degC: float) -> float:
+def conductor_degC(current_A: float, at_20_ohm_per_m: float, area_mm2: float, air_degC: float) -> float:
     """Temperature of the metal that carries a current for ever in free air; HOTTEST_degC when it finds no rest below it.
 
     I^2 R(T) = pi D (h (Ts - Ta) + eps sigma (Ts^4 - Ta^4)), with the fall through the insulation T - Ts = P' ln(D/d) / (2 pi k).
@@ -93,8 +93,8 @@ def conductor_degC(current_A: float, ohm_at_20_per_m: float, area_mm2: float, ai
     low, high = air_degC, HOTTEST_degC
     for _ in range(60):
         middle = 0.5 * (low + high)
-        heat = current_A * current_A * ohm_at_20_per_m * (1 + COPPER_COEFFICIENT_per_K * (middle - 20))
-        if given_off(outer, middle - heat * through, air_degC) > heat:
+        heat = current_A * current_A * at_20_ohm_per_m * (1 + COPPER_COEFFICIENT_per_K * (middle - 20))
+        if given_off_W(outer, middle - heat * through, air_degC) > heat:
             high = middle
         else:
             low = middle
@@ -111,7 +111,7 @@ def warming_s(area_mm2: float, air_degC: float, at_degC: float) -> float:
     capacity = COPPER_J_per_cm3K * area_mm2 + JACKET_J_per_cm3K * jacket_mm2
     through = math.log(outer / inner) / (2 * math.pi * JACKET_W_per_mK)
     surface = max(at_degC, air_degC + 1.0)
-    loss = given_off(outer, surface, air_degC) / (surface - air_degC)
+    loss = given_off_W(outer, surface, air_degC) / (surface - air_degC)
     return capacity * (1 / loss + through)
 
 
