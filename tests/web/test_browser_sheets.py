@@ -6,7 +6,6 @@ from pathlib import Path
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
-
 from tests.web.conftest import Served
 from tests.web.test_browser import PHONE, WIDE, browser
 
@@ -22,7 +21,7 @@ def _laid(folder: Path, module: str) -> str:
     return found[1]
 
 
-def _module(page: Page, name: str):  # type: ignore[no-untyped-def]  # noqa: ANN202
+def _module(page: Page, name: str):  # type: ignore[no-untyped-def]
     return page.locator(f'g.module[data-module="{name}"]')
 
 

@@ -89,3 +89,18 @@ def test_findings_of_one_rule_share_a_line_and_none_is_lost(reading: Asked) -> N
     grouped = findings_of(gone)
     assert len(grouped) < len(gone)
     assert {(g.first.rule, s) for g in grouped for s in g.subjects} == {(f.rule, f.subject) for f in gone}
+
+
+def test_the_paper_to_sign_is_made_and_taken_away_and_goes_stale_with_the_rig(bench: Asked) -> None:
+    data = {"old": "working", "new": "rig-swapped.yaml"}
+    assert bench.get("/jobs/trailer/change-order/paper/change-order.pdf").status_code == 404
+    assert bench.post("/jobs/trailer/change-order/paper", {**data, "new": "../x"}).status_code == 422
+    assert bench.post("/jobs/trailer/change-order/paper", data, token="wrong").status_code == 422
+    assert bench.post("/jobs/trailer/change-order/paper", data).status_code == 303
+    assert "change-order.pdf" in bench.get(PAIR).text
+    taken = bench.get("/jobs/trailer/change-order/paper/change-order.pdf")
+    assert taken.content.startswith(b"%PDF")
+    assert taken.headers["content-disposition"].startswith("attachment")
+    assert bench.get("/jobs/trailer/change-order/paper/..%2f..%2frig.yaml").status_code == 404
+    bench.put("trailer", "W12.length", "9 m")
+    assert "Make the paper to sign" in bench.get(PAIR).text

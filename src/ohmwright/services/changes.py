@@ -66,6 +66,11 @@ def order(old: Side, new: Side) -> Compared:
     return compare(old.where, new.where)
 
 
+def paper_folder(folder: str) -> str:
+    """Where the papers of the last change order lie."""
+    return str(Path(jobs.Job(folder).room("papers"), "change-order"))
+
+
 def stamp(folder: str, old: Side, new: Side) -> str:
     """Changes when either text, a part of the shelf or the ledger does."""
     job = jobs.Job(folder)

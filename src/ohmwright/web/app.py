@@ -103,6 +103,8 @@ def make_app(folder: str, *, hosts: Iterable[str] = ("localhost", "127.0.0.1", "
         Route(f"{at}/roof/obstacle", form(roof.obstacle), methods=["POST"]),
         Route(f"{at}/almanac", page(almanac.almanac)),
         Route(f"{at}/change-order", page(changes_paper.change_order)),
+        Route(f"{at}/change-order/paper", form(changes_paper.paper), methods=["POST"]),
+        Route(f"{at}/change-order/paper/{{name}}", page(changes_paper.paper_file)),
         Route(f"{at}/papers", page(papers.papers)),
         Route(f"{at}/papers", form(papers.make), methods=["POST"]),
         Route(f"{at}/papers/file/{{name}}", page(papers.file)),

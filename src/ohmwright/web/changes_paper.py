@@ -1,15 +1,20 @@
 """The change order sheet: two rigs of a job side by side, what follows, and what was bought in vain."""
 
+from pathlib import Path
+from urllib.parse import urlencode
+
+from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import FileResponse, RedirectResponse, Response
 
 from ohmwright.change.follows import Moved
 from ohmwright.services import changes as services
 from ohmwright.services.compare import Compared
 from ohmwright.services.words import tag_word
 from ohmwright.web.bench import Bench
-from ohmwright.web.render import amount
-from ohmwright.working import QuantityError
+from ohmwright.web.forms import fields, word
+from ohmwright.web.render import amount, path
+from ohmwright.working import OhmwrightError, QuantityError
 
 #: Lines of each table that are printed; together they fill two pages of A4.
 PRINTED = {"changes": 14, "new": 6, "gone": 6, "figures": 14, "counted": 8, "stranded": 8}
@@ -30,9 +35,11 @@ def change_order(bench: Bench, request: Request) -> Response:
         asked[1] or ("working" if first != "working" else next(iter(others), "working")),
     )
     done: Compared | None = None
+    made: tuple[str, ...] = ()
     if all(asked):
         old, new = (services.side_of(folder, k) for k in asked)
         done = bench.orders.of(folder, old, new)
+        made = bench.orders.made(folder, old, new)
     big, small, counted = services.figures_of(done) if done is not None else ((), (), ())
     return bench.sheet(
         request,
@@ -46,12 +53,37 @@ def change_order(bench: Bench, request: Request) -> Response:
         small=small,
         counted=counted,
         most=PRINTED,
+        made=made,
         papers=sorted({p.partition(".")[0] for p in done.follows.papers}) if done is not None else [],
         lines=services.changes_told(done) if done is not None else (),
         fresh=services.findings_of(done.follows.findings_new) if done is not None else (),
         gone=services.findings_of(done.follows.findings_gone) if done is not None else (),
         tag_word=tag_word,
         told_of=_told,
+    )
+
+
+async def paper(bench: Bench, request: Request) -> Response:
+    """Make the paper to sign, and the circuit with what changed marked on it."""
+    form = await fields(bench, request)
+    job = request.path_params["job"]
+    folder = bench.desk.folder(job)
+    keys = word(form, "old"), word(form, "new")
+    old, new = (services.side_of(folder, k) for k in keys)
+    await run_in_threadpool(bench.orders.make, folder, old, new)
+    return RedirectResponse(
+        f"{path('jobs', job, 'change-order')}?{urlencode({'old': keys[0], 'new': keys[1]})}#paper", 303
+    )
+
+
+def paper_file(bench: Bench, request: Request) -> Response:
+    """One of these papers, to be kept: never shown inside this bench."""
+    folder, name = bench.desk.folder(request.path_params["job"]), request.path_params["name"]
+    target = Path(services.paper_folder(folder), name)
+    if not bench.orders.lies(folder, name) or not target.is_file():
+        raise OhmwrightError("there is no such paper", remedy="make it on the change order sheet")
+    return FileResponse(
+        target, media_type="application/pdf", filename=name, content_disposition_type="attachment"
     )
 
 
