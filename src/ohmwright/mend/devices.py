@@ -90,7 +90,8 @@ def another(ask: Ask, better: Callable[[Record, Part], bool] = lambda _r, _p: Tr
     ours = known(part.figure("rated"))
     out = []
     kinds = part.kind.name
-    for group in ((kinds,), OVERCURRENT) if kinds in OVERCURRENT else ((kinds,),):
+    others = tuple(k for k in OVERCURRENT if k != kinds) if kinds in OVERCURRENT else ()
+    for group in ((kinds,), others):
         records = [r for r in records_for(ask, part, group) if better(r, part)]
         if ours is not None:
             near = [
@@ -100,8 +101,6 @@ def another(ask: Ask, better: Callable[[Record, Part], bool] = lambda _r, _p: Tr
             ]
             records = nearest_first(near, ours.value)
         out.append(_ladder(ask, part, records))
-        if group == OVERCURRENT:
-            break
     return out
 
 
