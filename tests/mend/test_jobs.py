@@ -181,13 +181,12 @@ def test_issued_revisions_are_never_rewritten(
 
 
 @pytest.mark.slow
-def test_the_van_loses_the_dangers_that_wiring_can_lose(rescue: "Job") -> None:
-    left = {r for r, _ in dangers(rescue.mended.after)}
-
-    assert left <= {"mains/neutral-earth", "battery/charge-settings", "battery/equalise"}
+def test_no_danger_of_the_van_fails_any_more(rescue: "Job") -> None:
+    assert dangers(rescue.mended.after) == set()
     answered = {p.why.rule for p in rescue.mended.changes}
     assert {
         "mains/bare-pins",
+        "mains/neutral-earth",
         "charging/direct-on-lithium",
         "array/bank-back-feed",
         "wiring/source-end",
@@ -204,7 +203,26 @@ def test_the_van_says_the_rest(rescue: "Job") -> None:
         h.subject == "C1" and "licensed" in h.told and h.told.startswith("both sources dead first")
         for h in rescue.mended.hands
     )
-    assert any(h.what == "decide" and "qualis" in h.told for h in rescue.mended.hands)
+    assert any(h.what == "do" and "settings of U1 start empty" in h.told for h in rescue.mended.hands)
+    assert any(h.what == "licensed" and h.subject == "U2" for h in rescue.mended.hands)
+    asked = {h.subject for h in rescue.mended.hands if h.what == "measure"}
+    assert {"settings.U1.equalise", "settings.U1.absorption", "SUP.system", "QD.type"} <= asked
+    listed = {h.subject for h in rescue.mended.hands}
+    for f in rescue.mended.after:
+        if f.severity == "danger" and f.verdict == "cannot-tell":
+            assert f.missing, f
+            assert {m.removeprefix(f"looked-at {f.rule} ") for m in f.missing} <= listed, f
+
+
+@pytest.mark.slow
+def test_what_was_set_in_the_van_s_old_controller_is_asked_for_and_not_cleared(rescue: "Job") -> None:
+    told = {(f.rule, f.verdict) for f in rescue.mended.after if f.subject == "U1"}
+
+    assert {("battery/equalise", "cannot-tell"), ("battery/charge-settings", "cannot-tell")} <= told
+    assert ("battery/equalise", "pass") not in told
+    assert not {"battery/equalise", "battery/charge-settings"} & {f.rule for f in rescue.mended.cleared}
+    assert "equalise: 15.6 V" not in rescue.mended.text
+    assert not any(p.why.rule.startswith("battery/equal") for p in rescue.mended.changes)
 
 
 @pytest.mark.slow

@@ -15,7 +15,7 @@ HEADS = {
     "licensed": "LICENSED HANDS: mains work that no file settles:",
     "decide": "TO DECIDE: what remains and why:",
     "look": "TO LOOK AT:",
-    "measure": "TO MEASURE OR COPY FROM A PLATE:",
+    "measure": "TO MEASURE OR COPY FROM A PLATE, by the rules that it settles:",
 }
 
 
@@ -44,7 +44,10 @@ def mend_command(rig: str, out: str, as_json: bool) -> int:
 
 
 def _tell(done: "Repair") -> None:
+    from ohmwright.services.mend import together
+
     m = done.mended
+    say(done.statement(), "")
     if not m.changes:
         say("No change is proposed: nothing that the shelf has clears what was found.")
     for n, p in enumerate(m.changes, 1):
@@ -67,18 +70,18 @@ def _tell(done: "Repair") -> None:
             f"Together {m.price:.2f} {m.currency}"
             + (f", and {m.unpriced} without a price." if m.unpriced else "."),
         )
-    say("", f"{len(m.cleared)} findings are cleared. {len(m.remaining)} remain.")
     for what, head in HEADS.items():
-        hands = [h for h in m.hands if h.what == what]
-        if not hands:
+        lines = together([h for h in m.hands if h.what == what])
+        if not lines:
             continue
         say("", head)
-        for h in hands:
-            if what == "measure":
-                say(f"    {h.subject}: settles {', '.join(h.rules)}")
+        for line in lines:
+            names, rules = ", ".join(line.subjects), ", ".join(line.rules)
+            if line.told:
+                entry(f"    {names}  ({rules})", line.told)
             else:
-                entry(f"    {h.subject}  ({', '.join(h.rules)})", h.told)
-    say("", done.statement())
+                entry(f"    {rules}", names)
+    say("")
     if done.file:
         say(
             f"Written: {done.file}. Comments in it are as they were: read those beside changed lines.",

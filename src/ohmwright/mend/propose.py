@@ -42,7 +42,7 @@ def mend(
 
 def _cleared(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:
     still = {(f.rule, f.subject, f.message) for f in after if is_open(f) or untold(f)}
-    kept = {(f.rule, f.subject) for f in after if is_open(f) or untold(f)}
+    kept = {(f.rule, f.subject) for f in after if is_open(f) or f.verdict == "cannot-tell"}
     return tuple(
         f
         for f in before

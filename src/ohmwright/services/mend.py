@@ -1,13 +1,16 @@
 """Propose the smallest proved repair of a rig, and write it as a new file."""
 
+import gc
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 from ohmwright.checks import engine
+from ohmwright.checks.registry import place
 from ohmwright.mend.propose import mend as proposed
 from ohmwright.mend.types import Hand, Mended, Proposed
 from ohmwright.services.answers import envelope
@@ -19,6 +22,9 @@ from ohmwright.store.save import save_new
 from ohmwright.study import Study
 from ohmwright.working import FileError, Position
 
+_USUAL = gc.get_threshold()
+#: Things made before the next look for rubbish; the memory of a whole mend grows by some 30 MB.
+COLLECTED_AFTER = 20_000
 _FROZEN = re.compile(r"^frozen:.*?(?=^\S|\Z)", re.MULTILINE | re.DOTALL)
 
 
@@ -37,16 +43,80 @@ class Repair:
         return any(f.severity == "danger" and f.verdict in ("fail", "cannot-tell") for f in self.mended.after)
 
     def statement(self) -> str:
-        """The one sentence that may be said about the whole."""
-        fails = sum(f.severity == "danger" and f.verdict == "fail" for f in self.mended.after)
-        untold = sum(f.severity == "danger" and f.verdict == "cannot-tell" for f in self.mended.after)
-        applied = len({f.rule for f in self.mended.after})
-        told = (
-            f"With these changes {fails} danger{'' if fails == 1 else 's'} remain{'s' if fails == 1 else ''}"
-            if fails
-            else "With these changes no danger fails"
+        """The one sentence that may be said about the whole: what is cleared, and what remains."""
+        m = self.mended
+        count = {
+            (s, v): sum(f.severity == s and f.verdict == v for f in m.after)
+            for s in ("danger", "fails", "disappoints")
+            for v in ("fail", "cannot-tell")
+        }
+        dangers = sum(f.severity == "danger" for f in m.cleared)
+        fails = count["danger", "fail"]
+        lesser = count["fails", "fail"] + count["disappoints", "fail"]
+        told = f"{_of(fails, 'danger')} remain{'s' if fails == 1 else ''}" if fails else "no danger fails"
+        return (
+            f"With {_of(len(m.changes), 'change')} {_of(len(m.cleared), 'finding')} {'is' if len(m.cleared) == 1 else 'are'} cleared"
+            f" ({_of(dangers, 'danger')}); {told} among the {len({f.rule for f in m.after})} rules applied,"
+            f" {_of(lesser, 'lesser finding')} remain{'s' if lesser == 1 else ''}, {_of(count['danger', 'cannot-tell'], 'danger')} cannot be told;"
+            f" {_of(self.not_applied, 'rule')} {'is' if self.not_applied == 1 else 'are'} not built."
         )
-        return f"{told} among the {applied} rules applied; {untold} cannot be told; {self.not_applied} rules are not built."
+
+
+def _of(count: int, noun: str) -> str:
+    return f"{count} {noun}{'' if count == 1 else 's'}"
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """Things for a person that are one line on paper: the same words about several parts, or several figures of one page."""
+
+    subjects: tuple[str, ...]
+    told: str
+    rules: tuple[str, ...]
+
+
+def together(hands: Iterable[Hand]) -> list[Together]:
+    """Hands of one sort in as few lines as say the same: no question is put twice."""
+    spoken = [h for h in hands if h.told]
+    lines: dict[tuple[str, tuple[str, ...]], dict[str, None]] = {}
+    for h in spoken:
+        lines.setdefault((h.told, h.rules), {})[h.subject] = None
+    out = [Together(tuple(subjects), told, rules) for (told, rules), subjects in lines.items()]
+    return out + _figures([h for h in hands if not h.told])
+
+
+def _figures(hands: list[Hand]) -> list[Together]:
+    """Addresses of the same figure of several parts, then several figures of one part; the most wanted first."""
+    left = list(hands)
+    out: list[tuple[int, Together]] = []
+    for name in (_figure_of, _part_of):
+        groups: dict[str, list[Hand]] = {}
+        for h in left:
+            groups.setdefault(name(h), []).append(h)
+        for group in groups.values():
+            if len(group) > 1 or name is _part_of:
+                rules = tuple(sorted({r for h in group for r in h.rules}, key=place))
+                out.append((hands.index(group[0]), Together(tuple(h.subject for h in group), "", rules)))
+                left = [h for h in left if h not in group]
+    return [line for _, line in sorted(out, key=lambda x: x[0])]
+
+
+def _figure_of(hand: Hand) -> str:
+    return f"{hand.subject.rpartition('.')[2]} {' '.join(hand.rules)}"
+
+
+def _part_of(hand: Hand) -> str:
+    return hand.subject.rpartition(".")[0]
+
+
+@contextmanager
+def _rarely_collected() -> Iterator[None]:
+    """Hundreds of rigs are read one after the other: looking for rubbish between them took a third of the time."""
+    gc.set_threshold(COLLECTED_AFTER, *_USUAL[1:])
+    try:
+        yield
+    finally:
+        gc.set_threshold(*_USUAL)
 
 
 def mend(where: str, out: str = "", heed: Callable[[int, str], None] | None = None) -> Repair:
@@ -57,7 +127,8 @@ def mend(where: str, out: str = "", heed: Callable[[int, str], None] | None = No
     opened = open_rig(where)
     text = _FROZEN.sub("", opened.rig.text)
     shelf = shop_shelf(opened.job)
-    mended = proposed(text, opened.path, shelf, today(), heed)
+    with _rarely_collected():
+        mended = proposed(text, opened.path, shelf, today(), heed)
     if out:
         _write(out, mended.text)
     return Repair(opened, mended, out, len(engine.not_applied(Study(opened.rig, today=today()))))
