@@ -83,6 +83,7 @@ def test_a_module_is_dragged_catches_on_its_neighbour_and_goes_back_where_it_doe
         drag(2.2, 0.0)
         expect(page.locator("#said")).to_contain_text("lies on vent")
         expect(_module(page, "M.5.1")).to_have_attribute("data-x", "1.69")
+        expect(page.locator("g.module.amiss")).to_have_count(0)
         points = _module(page, "M.5.1").locator("polygon").get_attribute("points")
         page.reload()
         assert _module(page, "M.5.1").locator("polygon").get_attribute("points") == points

@@ -12,7 +12,7 @@ from ohmwright.working import known
 
 #: The drawing is so many units wide; the style sheet sizes its lettering by how wide it stands on the screen.
 WIDE = 1000.0
-LEFT, RIGHT, TOP, BELOW = 150.0, 60.0, 60.0, 170.0
+LEFT, RIGHT, TOP, BELOW = 150.0, 60.0, 60.0, 190.0
 MOST_HIGH = 620.0
 #: Edges nearer than this count as one in a chain.
 ONE_EDGE_m = 0.004
@@ -121,12 +121,12 @@ def _module(m: Module, scale: Scale, fixed: bool) -> Markup:
     )
     said += "".join(f"; {t}" for t in trouble)
     return Markup(
-        '<g class="module{}" data-module="{}" data-x="{}" data-y="{}" data-long="{}" data-wide="{}" data-right="{}" data-up="{}" data-turned="{}"{} aria-label="{}">'
+        '<g class="module{}" data-module="{}" data-x="{}" data-y="{}" data-long="{}" data-wide="{}" data-right="{}" data-up="{}" data-turned="{}" data-amiss="{}"{} aria-label="{}">'
         '<polygon points="{}" fill="#FFFFFF" stroke="{}"/><line x1="{}" y1="{}" x2="{}" y2="{}" stroke="{}" class="thin"/>'
         '<text x="{}" y="{}" text-anchor="middle" dominant-baseline="central" fill="{}">{}</text></g>'
     ).format(
         " amiss" if trouble else "", m.id, f"{m.corner[0]:.10g}", f"{m.corner[1]:.10g}", f"{m.length_m:.10g}", f"{m.width_m:.10g}",
-        f"{m.right[0]:.9g} {m.right[1]:.9g}", f"{m.up[0]:.9g} {m.up[1]:.9g}", "yes" if m.turned else "no",
+        f"{m.right[0]:.9g} {m.right[1]:.9g}", f"{m.up[0]:.9g} {m.up[1]:.9g}", "yes" if m.turned else "no", "yes" if trouble else "no",
         Markup(' role="img"') if fixed else Markup(' role="button" aria-roledescription="module" aria-describedby="how" tabindex="0"'), said,
         scale.points(c), RED if trouble else INK, f"{ax:.1f}", f"{ay:.1f}", f"{bx:.1f}", f"{by:.1f}", GRAPHITE,
         f"{mid[0]:.1f}", f"{mid[1]:.1f}", RED if trouble else INK, m.id,
@@ -173,18 +173,20 @@ def _chain(edges: list[float], scale: Scale, axis: int, row: int, units: str) ->
     """One dimension line with oblique ticks; a short piece is told beside the line, every other one farther off."""
     out = []
     base = scale.at((0.0, 0.0))
-    line = (scale.y0 + 44.0 + 76.0 * (row - 1)) if axis == 0 else (base[0] - 40.0 - 62.0 * (row - 1))
+    line = (scale.y0 + 44.0 + 98.0 * (row - 1)) if axis == 0 else (base[0] - 40.0 - 62.0 * (row - 1))
     spots = [scale.at((e, 0.0))[0] if axis == 0 else scale.at((0.0, e))[1] for e in edges]
     first, last = spots[0], spots[-1]
     path = f"M{first:.1f} {line:.1f}H{last:.1f}" if axis == 0 else f"M{line:.1f} {first:.1f}V{last:.1f}"
     for s in spots:
         path += f"M{s - 5:.1f} {line + 5:.1f}l10 -10" if axis == 0 else f"M{line - 5:.1f} {s + 5:.1f}l10 -10"
     out.append(Markup('<path d="{}" fill="none" stroke="{}" class="thin"/>').format(path, INK))
+    tier = 1
     for (a, b), (p, q) in zip(pairwise(edges), pairwise(spots), strict=True):  # fmt: skip
         small = abs(q - p) < 70.0
+        tier = 1 - tier if small else tier
         mid = (p + q) / 2.0
         x, y = (
-            (mid, line + (36.0 if small else -6.0)) if axis == 0 else (line + (24.0 if small else -6.0), mid)
+            (mid, line + (32.0 + 24.0 * tier if small else -6.0)) if axis == 0 else (line + (24.0 if small else -6.0), mid)
         )
         turn = (
             Markup("")

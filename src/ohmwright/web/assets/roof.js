@@ -270,7 +270,10 @@ async function send() {
     sending = false;
   }
   if (waiting.get(name) === place) waiting.delete(name);
-  for (const g of document.querySelectorAll("g.module[tabindex]")) draw(g);
+  for (const g of document.querySelectorAll("g.module[tabindex]")) {
+    draw(g);
+    g.classList.toggle("amiss", waiting.has(g.dataset.module) ? Boolean(meets(g)) : g.dataset.amiss === "yes");
+  }
   const again = focused && find(focused);
   if (again && document.activeElement !== again) again.focus({ preventScroll: true });
   const refused = document.querySelector("#said p");
