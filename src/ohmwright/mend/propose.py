@@ -41,12 +41,15 @@ def mend(
 
 
 def _cleared(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:
-    still = {(f.rule, f.subject, f.message) for f in after if is_open(f) or untold(f)}
-    kept = {(f.rule, f.subject) for f in after if is_open(f) or f.verdict == "cannot-tell"}
+    """Open findings that are gone; one about which the same rule now cannot tell is not."""
+    still = {(f.rule, f.subject, f.message) for f in after if is_open(f)}
+    kept = {(f.rule, f.subject) for f in after if is_open(f)}
+    asked = {(f.rule, f.subject) for f in after if f.verdict == "cannot-tell"}
     return tuple(
         f
         for f in before
         if is_open(f)
+        and (f.rule, f.subject) not in asked
         and (f.rule, f.subject, f.message) not in still
         and ((f.rule, f.subject) not in kept or _several(f, before))
     )
