@@ -21,8 +21,8 @@ Word: TypeAlias = tuple[int, float, float, float, float, str]
 
 
 def one_line(text: str) -> str:
-    """Text with its white space made one."""
-    return re.sub(r"\s+", " ", text.replace("\u202f", " "))
+    """Text with its white space made one, and without the spaces of no width at which a long word may break."""
+    return re.sub(r"\s+", " ", text.replace("\u202f", " ").replace("\u200b", ""))
 
 
 @lru_cache(maxsize=512)

@@ -12,6 +12,9 @@ from pathlib import Path
 import pytest
 from tests.papers.packs import DEMOS, EPOCH, SMALL, Made, make
 
+from ohmwright.cli.ending import run
+from ohmwright.cli.program import program
+
 RIG = "rig-built.yaml"
 
 
@@ -43,8 +46,13 @@ def test_two_runs_in_other_places_and_zones_give_the_same_bytes(
     assert made.done.notes == trailer.done.notes
 
 
-def test_another_process_that_sorts_its_sets_otherwise_gives_the_same_bytes(tmp_path: Path) -> None:
-    (tmp_path / "rig.yaml").write_text(SMALL)
+@pytest.mark.parametrize("demo", ["", pytest.param("boat/rig.yaml", marks=pytest.mark.slow)])
+def test_the_whole_pack_of_another_process_that_sorts_its_sets_otherwise_is_the_same_bytes(
+    tmp_path: Path, demo: str
+) -> None:
+    rig = DEMOS / demo if demo else tmp_path / "rig.yaml"
+    if not demo:
+        rig.write_text(SMALL)
     for seed, zone in (("1", "UTC"), ("4242", "Asia/Kathmandu")):
         told = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone, "SOURCE_DATE_EPOCH": EPOCH}
         command = [
@@ -52,15 +60,18 @@ def test_another_process_that_sorts_its_sets_otherwise_gives_the_same_bytes(tmp_
             "-m",
             "ohmwright",
             "papers",
-            str(tmp_path / "rig.yaml"),
+            str(rig),
             "-o",
             str(tmp_path / seed),
+            "--years",
+            "1",
         ]
         assert subprocess.run(
             command, env=told, capture_output=True, timeout=120, check=False
         ).returncode in (0, 1)
     first, again = _hashes(tmp_path / "1"), _hashes(tmp_path / "4242")
     assert len(first) > 30
+    assert set(first) == set(again)
     assert [k for k in first if first[k] != again.get(k)] == []
 
 
@@ -129,3 +140,34 @@ def test_a_list_made_to_hurt_or_unreadable_touches_nothing_outside_its_folder(
     (tmp_path / "rig.yaml").write_text(SMALL)
     make(tmp_path / "rig.yaml", folder)
     assert victim.read_text() == "keep me"
+
+
+def test_units_and_sheet_may_be_others_than_the_jobs(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "rig.yaml").write_text(SMALL)
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", EPOCH)
+    # ISO 216 and ANSI/ASME Y14.1: A4 is 595 x 842 points, letter 612 x 792.
+    for options, size, unit in (
+        ((), (612.0, 792.0), "each, lb"),
+        (("--units", "metric"), (612.0, 792.0), "each, kg"),
+        (("--units", "metric", "--sheet", "a4"), (595.28, 841.89), "each, kg"),
+        (("--sheet", "a4"), (595.28, 841.89), "each, lb"),
+    ):
+        out = tmp_path / "-".join(("out", *options))
+        run(program, ["papers", str(tmp_path / "rig.yaml"), "-o", str(out), "--years", "1", *options])
+        made = Made(out, None)  # type: ignore[arg-type]
+        assert made.about("energy.pdf")[1:] == pytest.approx(size, abs=0.1)
+        assert unit in made.text("parts-list.pdf")
+    capsys.readouterr()
+
+
+def test_a_language_without_a_file_and_a_year_too_many_are_refused(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "rig.yaml").write_text(SMALL)
+    call = ["papers", str(tmp_path / "rig.yaml"), "-o", str(tmp_path / "out")]
+    assert run(program, [*call, "--language", "tlh"]) == 2
+    assert "no papers in 'tlh'" in capsys.readouterr().err
+    assert run(program, [*call, "--weather", "w.csv", "--years", "4"]) == 2
+    assert "one year" in capsys.readouterr().err

@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import Any, Literal, TypeAlias
 
 _SIGN = {"mm2": "mm²", "degC": "°C"}
+_LONG = re.compile(r"[^\s\u200b-]{30,}")
 _SPACES = str.maketrans("\n\r\t", "   ")
 _SIGNS = re.compile(r"(?<![\w-])(?:mm2|degC)(?![\w-])")
 
@@ -181,6 +182,8 @@ def tree(value: Any) -> Any:
 def lettered(text: str) -> str:
     """Text as it is printed: without characters that have no ink but move others, units by their signs.
 
+    A word that is longer than a column may break where a space of no width stands.
+
     >>> lettered("a\u202eb"), lettered("70 mm2 at 25 degC, lug-70mm2-m8")
     ('ab', '70 mm² at 25 °C, lug-70mm2-m8')
     """
@@ -188,6 +191,8 @@ def lettered(text: str) -> str:
     if not text.isprintable():
         spaced = text.translate(_SPACES)
         told = "".join(c for c in spaced if c.isprintable() or c in "\u00a0\u202f")
+    if len(told) >= 30:
+        told = _LONG.sub(lambda m: "\u200b".join(m[0][i : i + 12] for i in range(0, len(m[0]), 12)), told)
     return _SIGNS.sub(lambda m: _SIGN[m[0]], told) if "mm2" in told or "degC" in told else told
 
 
