@@ -135,20 +135,21 @@ def _months(y: "Year") -> None:
 
 def _stays(y: "Year") -> None:
     table(
-        ("stay", "mode", "days", "loads Wh/day", "array Wh/day", "unserved kWh", "short Wh/day"),
+        ("stay", "mode", "days", "lived in", "loads Wh/day", "array Wh/day", "unserved kWh", "short Wh/day"),
         [
             (
                 s.name,
                 s.mode,
                 str(s.days),
-                figure(s.load_Wh_per_day),
+                "all" if s.lived_days is None else str(s.lived_days),
+                figure(s.load_Wh_per_day if s.lived_load_Wh_per_day is None else s.lived_load_Wh_per_day),
                 figure(s.array_Wh_per_day),
                 figure(s.unserved_kWh),
                 figure(s.shortfall_Wh_per_day),
             )
             for s in y.stays
         ],
-        right="..rrrrr",
+        right="..rrrrrr",
     )
 
 

@@ -170,9 +170,7 @@ def dcdc_out_W(
     slope_factor="a",
     idle_factor="b",
 )
-def generator_fuel_L_per_h(
-    power_W: float, rated_W: float, slope_factor: float, idle_factor: float
-) -> float:
+def generator_fuel_L_per_h(power_W: float, rated_W: float, slope_factor: float, idle_factor: float) -> float:
     """Fuel of a generator, a and b in L/kWh.
 
     Diesel a 0.246, b 0.08145: Skarstein and Uhlen, Wind Engineering 13 (1989) 72-87 (figures from memory,
