@@ -204,7 +204,8 @@ CASES = [
     Case("B1", "van", "U2", "fail"),
     Case("B2", "built", "microwave-starts", "pass"),
     Case("B3", "built", "B", "fail"),
-    Case("B3", "boat", "B", "pass"),
+    Case("B3", "cabin", "B", "pass"),
+    Case("B3", "boat", "B", "fail"),  # its inverter cuts off before the battery does
     Case("B3", "built", "B", "cannot-tell", (part("B", f"discharge-max: {U}"),)),
     Case("B4", "van", "B", "cannot-tell"),
     Case("B5", "boat", "B", "cannot-tell", missing="host.places.battery-bay.coldest"),

@@ -55,7 +55,11 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
                 yield group.id, skipped("No battery gives current in this case.")
             elif case.seconds is None:
                 rated = asked(worst.battery.figure("discharge_max"))
-                yield group.id, judge(worst, rated.figure, rated.missing)
+                judged = judge(worst, rated.figure, rated.missing)
+                stops = next((line for line in solution.story if " stops: " in line), "")
+                if stops and judged.verdict == "pass":
+                    judged = fails(f"With one battery out {stops}: the rig goes dark at that load.", REMEDY)
+                yield group.id, judged
             else:
                 peak = peak_of(worst.battery, case.seconds)
                 yield (
