@@ -6,7 +6,7 @@ readonly FONTS="src/ohmwright/papers/fonts"
 readonly PAGES="src/ohmwright/web/static"
 readonly FACES=(
     source-sans/TTF/SourceSans3-{Regular,Semibold,Bold,It}.ttf
-    source-serif/TTF/SourceSerif4-{Regular,Bold,It}.ttf
+    source-serif/TTF/SourceSerif4-{Regular,Semibold,Bold,It}.ttf
 )
 
 say() { printf '%s\n' "$*"; }

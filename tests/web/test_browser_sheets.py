@@ -35,7 +35,12 @@ def test_a_module_is_moved_and_turned_by_keyboard_alone(served: Served, size: tu
             if page.evaluate("document.activeElement.dataset.module") == "M.5.1":
                 break
         expect(_module(page, "M.5.1")).to_be_focused()
-        assert page.evaluate("parseFloat(getComputedStyle(document.activeElement.querySelector('polygon')).strokeWidth)") >= 3
+        assert (
+            page.evaluate(
+                "parseFloat(getComputedStyle(document.activeElement.querySelector('polygon')).strokeWidth)"
+            )
+            >= 3
+        )
         for _ in range(3):
             page.keyboard.press("ArrowRight")
         page.keyboard.press("ArrowDown")
@@ -61,10 +66,14 @@ def test_a_module_is_moved_and_turned_by_keyboard_alone(served: Served, size: tu
 
 
 @pytest.mark.parametrize("size", [WIDE, PHONE], ids=["wide", "phone"])
-def test_a_module_is_dragged_catches_on_its_neighbour_and_goes_back_where_it_does_not_fit(served: Served, size: tuple[int, int]) -> None:
+def test_a_module_is_dragged_catches_on_its_neighbour_and_goes_back_where_it_does_not_fit(
+    served: Served, size: tuple[int, int]
+) -> None:
     with browser(served, size) as page:
         page.goto(served.address + "/jobs/trailer/roof")
-        scale = float(page.locator("#plan").get_attribute("data-k") or 0) * page.evaluate("document.querySelector('#plan').getBoundingClientRect().width / 1000")
+        scale = float(page.locator("#plan").get_attribute("data-k") or 0) * page.evaluate(
+            "document.querySelector('#plan').getBoundingClientRect().width / 1000"
+        )
         _module(page, "M.5.1").scroll_into_view_if_needed()
 
         def drag(x_m: float, y_m: float) -> None:
@@ -99,7 +108,10 @@ def test_a_finger_drags_a_module_and_the_buttons_nudge_and_turn_it(served: Serve
         finger = page.context.new_cdp_session(page)
         finger.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})
         for step in range(1, 9):
-            finger.send("Input.dispatchTouchEvent", {"type": "touchMove", "touchPoints": [{"x": x + 4 * step, "y": y}]})
+            finger.send(
+                "Input.dispatchTouchEvent",
+                {"type": "touchMove", "touchPoints": [{"x": x + 4 * step, "y": y}]},
+            )
         finger.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
         expect(page.locator("#told")).to_contain_text(TAKES)
         moved = float(_laid(served.folder, "5.1").split()[0])
@@ -124,7 +136,9 @@ def test_the_roof_plan_works_without_scripts(served: Served) -> None:
 
 
 @pytest.mark.parametrize("size", [WIDE, PHONE], ids=["wide", "phone"])
-def test_answers_are_looked_for_while_the_sheet_is_left_and_one_is_accepted(served: Served, size: tuple[int, int]) -> None:
+def test_answers_are_looked_for_while_the_sheet_is_left_and_one_is_accepted(
+    served: Served, size: tuple[int, int]
+) -> None:
     with browser(served, size) as page:
         page.goto(served.address + "/jobs/trailer/mend")
         page.get_by_role("button", name="Look for answers").click()
@@ -157,7 +171,14 @@ def test_two_rigs_are_set_side_by_side_and_print_on_two_pages(served: Served, si
 def test_these_sheets_keep_nobody_out(served: Served, size: tuple[int, int]) -> None:
     """axe-core's rules; contrast in the dark version too."""
     with browser(served, size, color_scheme="dark" if size == PHONE else "light") as page:
-        for path in ("trailer/roof", "boat/roof?place=arch", "cabin/roof", "van/roof", "trailer/mend", "trailer/change-order?old=working&new=rig-swapped.yaml"):
+        for path in (
+            "trailer/roof",
+            "boat/roof?place=arch",
+            "cabin/roof",
+            "van/roof",
+            "trailer/mend",
+            "trailer/change-order?old=working&new=rig-swapped.yaml",
+        ):
             page.goto(f"{served.address}/jobs/{path}")
             page.evaluate("document.querySelectorAll('details').forEach((d) => (d.open = true))")
             found = Axe().run(page).response["violations"]

@@ -21,7 +21,10 @@ def page(reading: Asked) -> str:
 def test_the_figures_are_those_of_the_command(reading: Asked, page: str) -> None:
     folder = reading.folder / "trailer"
     told = compare_json(compare(str(folder), str(folder / "rig-swapped.yaml")))
-    assert f"{len(told['changes'])} things are otherwise; {len(told['findings_new'])} findings are new, {len(told['findings_gone'])} are no longer open" in page
+    assert (
+        f"{len(told['changes'])} things are otherwise; {len(told['findings_new'])} findings are new, {len(told['findings_gone'])} are no longer open"
+        in page
+    )
     assert told["statement"] in page
     shown = len(re.findall(r'<th scope="row" class="wrap">[^<]+<br><span class="small">', page))
     unshown = re.search(r"(\d+) more figures moved", page)
@@ -53,7 +56,12 @@ def test_what_was_bought_in_vain_is_told_with_its_price(bench: Asked) -> None:
 def test_an_issued_revision_can_be_set_beside_the_working_file(bench: Asked) -> None:
     bench.post("/jobs/trailer/issue", {"opened": bench.opened("trailer"), "as": "quoted", "by": "IR"})
     bench.put("trailer", "W12.length", "9 m")
-    assert [s.key for s in sides(str(bench.folder / "trailer"))] == ["working", "@A", "rig-built.yaml", "rig-swapped.yaml"]
+    assert [s.key for s in sides(str(bench.folder / "trailer"))] == [
+        "working",
+        "@A",
+        "rig-built.yaml",
+        "rig-swapped.yaml",
+    ]
     page = bench.get("/jobs/trailer/change-order?old=@A&new=working").text
     assert '<th scope="row" class="wrap">W12.length</th>' in page
     assert "From revision A to the working file" in page
@@ -61,7 +69,16 @@ def test_an_issued_revision_can_be_set_beside_the_working_file(bench: Asked) -> 
     assert "0 things are otherwise" in bench.get("/jobs/trailer/change-order?old=@A&new=working").text
 
 
-@pytest.mark.parametrize("pair", ["old=working&new=working", "old=working&new=../van/rig.yaml", "old=%3Cimg%3E&new=working", "old=@Z&new=working", "old=ledger.jsonl&new=working"])
+@pytest.mark.parametrize(
+    "pair",
+    [
+        "old=working&new=working",
+        "old=working&new=../van/rig.yaml",
+        "old=%3Cimg%3E&new=working",
+        "old=@Z&new=working",
+        "old=ledger.jsonl&new=working",
+    ],
+)
 def test_what_cannot_be_set_side_by_side_is_refused(reading: Asked, pair: str) -> None:
     answer = reading.get(f"/jobs/trailer/change-order?{pair}")
     assert answer.status_code == 404
@@ -69,14 +86,22 @@ def test_what_cannot_be_set_side_by_side_is_refused(reading: Asked, pair: str) -
     assert "Not done" in answer.text
 
 
-def test_a_file_with_a_hostile_name_stays_text_and_a_link_out_of_the_folder_is_not_followed(bench: Asked) -> None:
+def test_a_file_with_a_hostile_name_stays_text_and_a_link_out_of_the_folder_is_not_followed(
+    bench: Asked,
+) -> None:
     folder = bench.folder / "trailer"
     evil = '"><img src=x onerror=alert(1)>.yaml'
-    (folder / evil).write_text(bench.text("trailer").replace("length: 0.9 m", "length: 1.9 m"), encoding="utf-8")
+    (folder / evil).write_text(
+        bench.text("trailer").replace("length: 0.9 m", "length: 1.9 m"), encoding="utf-8"
+    )
     (folder / "notes.yaml").write_text("shopping: list\n", encoding="utf-8")
     (folder / "link.yaml").symlink_to(folder / "rig-built.yaml")
     for path in ("/jobs/trailer/change-order", ""):
-        page = bench.send("GET", path or "/jobs/trailer/change-order", params={} if path else {"old": "working", "new": evil}).text
+        page = bench.send(
+            "GET",
+            path or "/jobs/trailer/change-order",
+            params={} if path else {"old": "working", "new": evil},
+        ).text
         assert "<img" not in page
         assert "notes.yaml" not in page
         assert "link.yaml" not in page

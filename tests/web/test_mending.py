@@ -32,7 +32,11 @@ def _finding(rule: str, subject: str) -> Finding:
 
 
 def _item(number: int, address: str, value: str, rule: str = "wiring/overload") -> Item:
-    return Item(number, _finding(rule, address.partition(".")[0]), (Change("cable", address, "", value, (SetAt(address, value),)),))
+    return Item(
+        number,
+        _finding(rule, address.partition(".")[0]),
+        (Change("cable", address, "", value, (SetAt(address, value),)),),
+    )
 
 
 def test_an_answer_that_brings_a_danger_is_not_put_in(bench: Asked) -> None:
@@ -106,7 +110,10 @@ def test_the_work_can_be_stopped_and_nothing_was_changed(bench: Asked) -> None:
 def test_what_was_not_found_cannot_be_accepted(bench: Asked) -> None:
     before = bench.text("trailer")
     for number in ("1", "0", "-1", "x", "", "1 2"):
-        answer = bench.post("/jobs/trailer/mend/settle", {"opened": bench.opened("trailer"), "number": number, "how": "accept"})
+        answer = bench.post(
+            "/jobs/trailer/mend/settle",
+            {"opened": bench.opened("trailer"), "number": number, "how": "accept"},
+        )
         assert answer.status_code == 422
         assert "no such answer" in answer.text
     assert bench.text("trailer") == before
@@ -132,7 +139,12 @@ def test_answers_are_those_of_the_command_and_go_in_one_by_one(bench: Asked) -> 
     for item in items:
         assert all(c.address in page for c in item.changes)
     last = str(len(items))
-    assert bench.post("/jobs/trailer/mend/settle", {"opened": bench.opened("trailer"), "number": last, "how": "pass"}).status_code == 303
+    assert (
+        bench.post(
+            "/jobs/trailer/mend/settle", {"opened": bench.opened("trailer"), "number": last, "how": "pass"}
+        ).status_code
+        == 303
+    )
     for item in items[:-1]:
         data = {"opened": bench.opened("trailer"), "number": str(item.number), "how": "accept"}
         assert bench.post("/jobs/trailer/mend/settle", data).status_code == 303, item.number
@@ -140,11 +152,17 @@ def test_answers_are_those_of_the_command_and_go_in_one_by_one(bench: Asked) -> 
     assert page.count('<span class="word">accepted</span>') == len(items) - 1
     assert page.count('<span class="word">passed over</span>') == 1
     assert "What follows" in page
-    bench.post("/jobs/trailer/mend/settle", {"opened": bench.opened("trailer"), "number": last, "how": "again"})
+    bench.post(
+        "/jobs/trailer/mend/settle", {"opened": bench.opened("trailer"), "number": last, "how": "again"}
+    )
     data = {"opened": bench.opened("trailer"), "number": last, "how": "accept"}
     assert bench.post("/jobs/trailer/mend/settle", data).status_code == 303
-    assert bench.text("trailer") == done.mended.text, "all accepted, the file is the one that the command writes"
-    bench.post("/jobs/trailer/step", {"opened": bench.opened("trailer"), "by": "undo", "back": "/jobs/trailer/mend"})
+    assert bench.text("trailer") == done.mended.text, (
+        "all accepted, the file is the one that the command writes"
+    )
+    bench.post(
+        "/jobs/trailer/step", {"opened": bench.opened("trailer"), "by": "undo", "back": "/jobs/trailer/mend"}
+    )
     assert bench.get("/jobs/trailer/mend").text.count('<span class="word">accepted</span>') == len(items) - 1
     text = set_value(bench.text("trailer"), "rig.yaml", "W12.length", "1.1 m")
     (bench.folder / "trailer" / "rig.yaml").write_text(text, encoding="utf-8")

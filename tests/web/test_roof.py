@@ -22,7 +22,11 @@ HX = {"hx-request": "true"}
 
 
 def _lay(bench: Asked, module: str, place: str, **more: str) -> str:
-    answer = bench.post("/jobs/trailer/roof/lay?stay=1&day=21+Dec", {"opened": bench.opened("trailer"), f"lay.{module}": place, **more}, headers=HX)
+    answer = bench.post(
+        "/jobs/trailer/roof/lay?stay=1&day=21+Dec",
+        {"opened": bench.opened("trailer"), f"lay.{module}": place, **more},
+        headers=HX,
+    )
     assert answer.status_code == 200
     return answer.text
 
@@ -40,7 +44,9 @@ def test_shade_on_the_sheet_is_what_the_floor_below_reckons(reading: Asked) -> N
     (flexible,) = (s for s in shade_losses(opened.rig, normal_weather(stay), stay) if s.array == "M3")
     assert f"Shade takes <b>{100 * flexible.year.lost_ratio:.2f} %</b>" in page
     assert flexible.suffers_least == "parallel"
-    assert f"Wired in parallel it would suffer less: {100 * (1 - flexible.year.kept['parallel']):.2f} %" in page
+    assert (
+        f"Wired in parallel it would suffer less: {100 * (1 - flexible.year.kept['parallel']):.2f} %" in page
+    )
     for month in flexible.months:
         assert f'<td class="fig"><b>{100 * month.lost_ratio:.1f}</b></td>' in page
 
@@ -102,7 +108,10 @@ def test_a_module_laid_elsewhere_changes_one_line_and_undo_brings_it_back(bench:
     assert 'data-module="M.5.1" data-x="3" data-y="1.5"' in text
     assert "data-beat" in text
     assert 'hx-trigger="load"' in text
-    answer = bench.post("/jobs/trailer/step", {"opened": bench.opened("trailer"), "by": "undo", "back": "/jobs/trailer/roof?day=21+Jun"})
+    answer = bench.post(
+        "/jobs/trailer/step",
+        {"opened": bench.opened("trailer"), "by": "undo", "back": "/jobs/trailer/roof?day=21+Jun"},
+    )
     assert answer.headers["location"] == "/jobs/trailer/roof?day=21+Jun"
     assert bench.text("trailer") == before
 
@@ -114,7 +123,10 @@ def test_what_a_move_costs_is_told_in_words(bench: Asked) -> None:
     told = bench.get(f"/jobs/trailer/roof/shade?stay=1&was={was}&module=M.5.1").text
     said = re.search(r'<p id="told"[^>]*>([^<]+)</p>', told)
     assert said is not None
-    assert re.match(r"M\.5\.1 lies at 3\.025 1\.500 m\. Shade takes 2\.\d\d % of the year of M in the open, was 0\.17 %\.", said[1])
+    assert re.match(
+        r"M\.5\.1 lies at 3\.025 1\.500 m\. Shade takes 2\.\d\d % of the year of M in the open, was 0\.17 %\.",
+        said[1],
+    )
 
 
 def test_where_it_does_not_fit_it_is_not_put_unless_somebody_insists(bench: Asked) -> None:
@@ -136,14 +148,25 @@ def test_where_it_does_not_fit_it_is_not_put_unless_somebody_insists(bench: Aske
 
 def test_a_place_that_is_none_is_refused_with_what_to_write(bench: Asked) -> None:
     before = bench.text("trailer")
-    for place in ("banana", "1 m", "1 2 kg", "1 2 m sideways", "{a: b}", "1 2 m}, x: {", "nan nan m", "1 2 m # "):
+    for place in (
+        "banana",
+        "1 m",
+        "1 2 kg",
+        "1 2 m sideways",
+        "{a: b}",
+        "1 2 m}, x: {",
+        "nan nan m",
+        "1 2 m # ",
+    ):
         assert "Not put" in _lay(bench, "M.5.1", place), place
         assert bench.text("trailer") == before
 
 
 def test_only_modules_can_be_laid(bench: Asked) -> None:
     for name in ("U1", "M", "nobody", "M.9.9", "../x", "<img>"):
-        answer = bench.post("/jobs/trailer/roof/lay", {"opened": bench.opened("trailer"), f"lay.{name}": "1 1 m"})
+        answer = bench.post(
+            "/jobs/trailer/roof/lay", {"opened": bench.opened("trailer"), f"lay.{name}": "1 1 m"}
+        )
         assert answer.status_code == 422, name
         assert "<img>" not in answer.text
 
@@ -162,20 +185,43 @@ def test_an_obstacle_is_put_told_otherwise_and_taken_away(bench: Asked) -> None:
     base = {"place": "roof", "name": "mast-step"}
 
     def send(**more: str) -> int:
-        return bench.post("/jobs/trailer/roof/obstacle?day=21+Jun", {"opened": bench.opened("trailer"), **base, **more}).status_code
+        return bench.post(
+            "/jobs/trailer/roof/obstacle?day=21+Jun", {"opened": bench.opened("trailer"), **base, **more}
+        ).status_code
 
-    new = {"how": "new", "at": "5.0 1.0 m", "size": "0.2 x 0.2 m", "height": "300 mm", "open": "", "above": "", "note": "a # b: {c}"}
+    new = {
+        "how": "new",
+        "at": "5.0 1.0 m",
+        "size": "0.2 x 0.2 m",
+        "height": "300 mm",
+        "open": "",
+        "above": "",
+        "note": "a # b: {c}",
+    }
     assert send(**new) == 303
     assert send(**new) == 422, "a second of that name"
     rig = open_rig(str(bench.folder / "trailer")).rig
     step = rig.host.places["roof"].obstacles["mast-step"]
-    assert (step.at, step.size, getattr(step.height, "value", None), step.note) == ((5.0, 1.0), (0.2, 0.2), 0.3, "a # b: {c}")
+    assert (step.at, step.size, getattr(step.height, "value", None), step.note) == (
+        (5.0, 1.0),
+        (0.2, 0.2),
+        0.3,
+        "a # b: {c}",
+    )
     assert send(height="0.5 m", **{"was.height": "300 mm"}, note="", **{"was.note": "a # b: {c}"}) == 303
     told = open_rig(str(bench.folder / "trailer")).rig.host.places["roof"].obstacles["mast-step"]
     assert (getattr(told.height, "value", None), told.note) == (0.5, "")
     assert send(how="take") == 303
     assert bench.text("trailer") == before
-    for bad in ({"name": "<b>"}, {"name": "a.b"}, {"name": ""}, {"place": "attic"}, {"height": "tall"}, {"height": "-1 m"}, {"at": ""}):
+    for bad in (
+        {"name": "<b>"},
+        {"name": "a.b"},
+        {"name": ""},
+        {"place": "attic"},
+        {"height": "tall"},
+        {"height": "-1 m"},
+        {"at": ""},
+    ):
         assert send(**{**new, **bad}) == 422, bad
     assert bench.text("trailer") == before
 
@@ -186,17 +232,34 @@ def test_an_outline_is_typed_with_its_unit(bench: Asked) -> None:
     outline = open_rig(str(bench.folder / "trailer")).rig.host.places["roof"].outline
     assert outline == pytest.approx((6.5532, 2.286))
     for bad in ("6.6 x 2.3", "6.6 m", "a x b m", "0"):
-        assert bench.post("/jobs/trailer/roof/outline", {"opened": bench.opened("trailer"), "place": "roof", "outline": bad}).status_code == 422, bad
+        assert (
+            bench.post(
+                "/jobs/trailer/roof/outline",
+                {"opened": bench.opened("trailer"), "place": "roof", "outline": bad},
+            ).status_code
+            == 422
+        ), bad
 
 
-def test_a_bare_roof_is_told_its_outline_and_its_modules_are_laid_beside_each_other(bench: Asked, demo_jobs: Path) -> None:
+def test_a_bare_roof_is_told_its_outline_and_its_modules_are_laid_beside_each_other(
+    bench: Asked, demo_jobs: Path
+) -> None:
     shutil.copytree(demo_jobs / "van", bench.folder / "van")
     assert "is not told yet" in bench.get("/jobs/van/roof").text
-    bench.post("/jobs/van/roof/outline", {"opened": bench.opened("van"), "place": "roof", "outline": "3.2 x 1.7 m"})
-    offers = dict(re.findall(r'name="lay\.([^"]+)" value="([^"]+)">Lay it at', bench.get("/jobs/van/roof").text))
+    bench.post(
+        "/jobs/van/roof/outline", {"opened": bench.opened("van"), "place": "roof", "outline": "3.2 x 1.7 m"}
+    )
+    offers = dict(
+        re.findall(r'name="lay\.([^"]+)" value="([^"]+)">Lay it at', bench.get("/jobs/van/roof").text)
+    )
     assert list(offers) == ["M.1.1", "M.1.2"]
     for module, place in offers.items():
-        assert bench.post("/jobs/van/roof/lay", {"opened": bench.opened("van"), f"lay.{module}": place}).status_code == 303
+        assert (
+            bench.post(
+                "/jobs/van/roof/lay", {"opened": bench.opened("van"), f"lay.{module}": place}
+            ).status_code
+            == 303
+        )
     rig = open_rig(str(bench.folder / "van")).rig
     assert all(not f.overlaps and f.overhang_m == 0.0 for f in roof_fit(rig)[0])
     assert all(rig.parts[m].laid is not None for m in offers)
@@ -207,10 +270,26 @@ def test_an_issued_revision_has_nothing_to_move(bench: Asked) -> None:
     page = bench.get("/jobs/trailer@A/roof").text
     assert "data-fixed" in page
     assert "Put them in" not in page
-    assert bench.post("/jobs/trailer@A/roof/lay", {"opened": bench.opened("trailer"), "lay.M.5.1": "3.3 1.5 m"}).status_code == 422
+    assert (
+        bench.post(
+            "/jobs/trailer@A/roof/lay", {"opened": bench.opened("trailer"), "lay.M.5.1": "3.3 1.5 m"}
+        ).status_code
+        == 422
+    )
 
 
-@pytest.mark.parametrize("query", ["place=%3Cimg%3E", "stay=99999999999", "stay=-1", "heading=1e9", "heading=NaN", "day=%3Cscript%3E", "was=x"])
+@pytest.mark.parametrize(
+    "query",
+    [
+        "place=%3Cimg%3E",
+        "stay=99999999999",
+        "stay=-1",
+        "heading=1e9",
+        "heading=NaN",
+        "day=%3Cscript%3E",
+        "was=x",
+    ],
+)
 def test_a_strange_address_shows_the_first_of_everything(reading: Asked, query: str) -> None:
     page = reading.get(f"/jobs/trailer/roof?{query}")
     assert page.status_code == 200
@@ -220,18 +299,35 @@ def test_a_strange_address_shows_the_first_of_everything(reading: Asked, query: 
 def test_a_hostile_name_in_the_file_stays_text(bench: Asked) -> None:
     file = bench.folder / "trailer" / "rig.yaml"
     evil = "<img src=x onerror=alert(1)>"
-    file.write_text(bench.text("trailer").replace("{vent: {at:", f"{{'{evil}': {{at:").replace("note: lid of the galley vent", f"note: '\"{evil}'"), encoding="utf-8")
+    file.write_text(
+        bench.text("trailer")
+        .replace("{vent: {at:", f"{{'{evil}': {{at:")
+        .replace("note: lid of the galley vent", f"note: '\"{evil}'"),
+        encoding="utf-8",
+    )
     page = bench.get("/jobs/trailer/roof").text
     assert "&lt;img" in page
     assert "<img" not in page
 
 
-_PLACES = st.builds(lambda x, y, t: f"{x / 1000:g} {y / 1000:g} m{' turned' if t else ''}", st.integers(0, 5000), st.integers(0, 2000), st.booleans())
+_PLACES = st.builds(
+    lambda x, y, t: f"{x / 1000:g} {y / 1000:g} m{' turned' if t else ''}",
+    st.integers(0, 5000),
+    st.integers(0, 2000),
+    st.booleans(),
+)
 
 
 @settings(max_examples=8, deadline=None)
-@given(moves=st.lists(st.tuples(st.sampled_from(["M3.1.1", "M3.1.2", "M1.1.1"]), st.one_of(st.just(""), _PLACES)), max_size=4))
-def test_a_module_lies_where_it_was_laid_last_and_all_others_stay(demo_jobs: Path, moves: list[tuple[str, str]]) -> None:
+@given(
+    moves=st.lists(
+        st.tuples(st.sampled_from(["M3.1.1", "M3.1.2", "M1.1.1"]), st.one_of(st.just(""), _PLACES)),
+        max_size=4,
+    )
+)
+def test_a_module_lies_where_it_was_laid_last_and_all_others_stay(
+    demo_jobs: Path, moves: list[tuple[str, str]]
+) -> None:
     opened = open_rig(str(demo_jobs / "boat"))
     text, rig = opened.rig.text, opened.rig
     for module, place in moves:
@@ -240,4 +336,6 @@ def test_a_module_lies_where_it_was_laid_last_and_all_others_stay(demo_jobs: Pat
         rig = read_rig(text, opened.path, opened.shelf)
         assert {p.id: (p.laid, p.turned) for p in rig.parts.values() if p.id != module} == was
         got = rig.parts[module]
-        assert (f"{got.laid[0]:g} {got.laid[1]:g} m{' turned' if got.turned else ''}" if got.laid else "") == place
+        assert (
+            f"{got.laid[0]:g} {got.laid[1]:g} m{' turned' if got.turned else ''}" if got.laid else ""
+        ) == place

@@ -186,7 +186,9 @@ def _chain(edges: list[float], scale: Scale, axis: int, row: int, units: str) ->
         tier = 1 - tier if small else tier
         mid = (p + q) / 2.0
         x, y = (
-            (mid, line + (32.0 + 24.0 * tier if small else -6.0)) if axis == 0 else (line + (24.0 if small else -6.0), mid)
+            (mid, line + (32.0 + 24.0 * tier if small else -6.0))
+            if axis == 0
+            else (line + (24.0 if small else -6.0), mid)
         )
         turn = (
             Markup("")
