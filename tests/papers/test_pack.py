@@ -214,3 +214,14 @@ def test_every_conductor_and_device_is_named_on_the_drawing(trailer: Made) -> No
             and not part.group
         ):
             assert part.id in text, part.id
+
+
+def test_every_pdf_says_it_is_an_archive_file_and_is_tagged(trailer: Made) -> None:
+    # ISO 19005-2 (PDF/A-2b): the identification schema in the metadata; ISO 32000-1, 14.8: a marked document.
+    papers = sorted(trailer.folder.glob("*.pdf"))
+
+    assert papers
+    for paper in papers:
+        data = paper.read_bytes()
+        assert b"<pdfaid:part>2</pdfaid:part><pdfaid:conformance>B</pdfaid:conformance>" in data, paper.name
+        assert b"/Marked true" in data, paper.name

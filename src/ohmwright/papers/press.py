@@ -94,6 +94,7 @@ def _compile(template: bytes, data: dict[str, Any], press: Press) -> bytes:
             ignore_system_fonts=True,
             sys_inputs={"doc": json.dumps(data, ensure_ascii=False, sort_keys=True)},
             timestamp=press.stamp.seconds,
+            pdf_standards=["a-2b"],
         )
     except typst.TypstError as error:
         raise RuntimeError(f"{data['title']}: {error.message} {error.diagnostic}") from error
