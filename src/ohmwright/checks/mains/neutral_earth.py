@@ -64,7 +64,7 @@ def judge(joins: int | None, missing: tuple[str, ...] = (), *, one_separated_ite
     never_overridden=True,
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
-    """Every energised island of every state; an earth that reaches no join besides."""
+    """Every energised island of every state; earth and metal that reach no join, and a join behind a residual-current device, besides."""
     proof = study.proofs["neutral-earth"]
     if not proof.subjects and not proof.found and not proof.open:
         yield "rig", skipped("No source of alternating current.")
@@ -85,3 +85,9 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
                     message=f"Exactly one join in every energised island ({proof.walked} states walked).",
                 ),
             )
+    for name in ("metal", "rcd-join"):
+        beside = study.proofs[name]
+        for f in beside.found:
+            yield f.subject, fails(told(f), REMEDY, path=f.path)
+        for f in beside.open:
+            yield f.subject, cannot_tell(told(f), f.missing, remedy="Give what is missing.")
