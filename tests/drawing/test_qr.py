@@ -48,8 +48,8 @@ def test_the_quiet_zone_lies_inside_the_size() -> None:
 
     assert box is not None
     assert min(box[0], box[1], 25.0 - box[2], 25.0 - box[3]) == pytest.approx(
-        25.0 / 41 * 4
-    )  # version 4: 33 modules
+        25.0 / 45 * 4
+    )  # 79 bytes at level M: version 5, 37 modules
 
 
 def test_a_code_too_fine_to_print_is_refused_and_says_what_size_would_do() -> None:
