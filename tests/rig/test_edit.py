@@ -247,3 +247,20 @@ def test_setting_a_value_back_gives_the_old_file_back(texts: dict[str, str]) -> 
     once = set_value(texts["boat"], "x", "W12.length", "1 m")
 
     assert set_value(once, "x", "W12.length", "0.4 m") == texts["boat"]
+
+
+def test_the_first_entry_of_a_section_has_a_line_of_its_own() -> None:
+    text = "ohmwright: 1\nhost:\n  kind: van\n  places:\nparts:   # none yet\nruns:\n"
+    for address, value in (
+        ("host.places.roof", "{regime: outside}"),
+        ("parts.M", "{is: module}"),
+        ("use.loads.lamp", "{power: 5 W}"),
+        ("use.loads.pump", "{power: 50 W}"),
+        ("settings.U1.float", "13.5 V"),
+    ):
+        text = set_value(text, "x", address, value)
+
+    assert text == (
+        "ohmwright: 1\nhost:\n  kind: van\n  places:\n    roof: {regime: outside}\nparts:   # none yet\n  M: {is: module}\nruns:\n"
+        "use:\n  loads:\n    lamp: {power: 5 W}\n    pump: {power: 50 W}\nsettings:\n  U1: {float: 13.5 V}\n"
+    )

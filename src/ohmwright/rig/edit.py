@@ -4,7 +4,16 @@ from ohmwright.rig import shape
 from ohmwright.rig.forms import Each, Form, Keys, Many, Raw
 from ohmwright.rig.quantities import Reading
 from ohmwright.rig.rename import rename
-from ohmwright.rig.splice import Splice, as_flow, as_scalar, insert_key, root_of, span, spliced
+from ohmwright.rig.splice import (
+    Splice,
+    as_flow,
+    as_scalar,
+    insert_key,
+    insert_lines,
+    root_of,
+    span,
+    spliced,
+)
 from ohmwright.rig.telling import listed, refuse, short, suggestion
 from ohmwright.rig.ungroup import ungroup
 from ohmwright.shelf.record import Shelf
@@ -24,6 +33,8 @@ _HOMES: tuple[tuple[str, ...], ...] = (
     ("cases",),
     ("cuts",),
 )
+#: How deep the entries of a section stand that have a line each: `use`, `loads`, the load.
+_LINES = {"parts": 2, "runs": 2, "settings": 2, "metal": 2, "use": 3, "host": 3}
 #: Figures of derived runs, and where they stand in the file.
 _DERIVED = {"link": "link-length", "lead": "lead-length", "post": "post-length"}
 
@@ -191,8 +202,11 @@ def _added(
     if keys[0] not in shape.SECTIONS and not path:
         write = suggestion(keys[0], shape.SECTIONS, f"write one of: {listed(shape.SECTIONS, 20)}")
         refuse(at, f"'{short(keys[0])}' is no section", write, keys[0])
-    for key in reversed(keys[1:]):
+    lines = _lines_of(text, parent, keys, path)
+    for key in reversed(keys[max(lines, 1) :]):
         written = f"{{{as_scalar(key, at)}: {written}}}"
+    if lines:
+        return insert_lines(text, parent, [as_scalar(k, at) for k in keys[:lines]], written)
     key = as_scalar(keys[0], at)
     if isinstance(parent, t.Scalar) and parent.plain and not parent.text:
         return Splice(parent.at.offset, parent.at.offset, f" {{{key}: {written}}}")
@@ -209,6 +223,15 @@ def _added(
         where = ".".join(path) or "the file"
         refuse(parent.at, f"{where} has nothing inside it", f"set {where} itself", ".".join(keys))
     return insert_key(text, parent, key, written)
+
+
+def _lines_of(text: str, parent: t.Tree, keys: tuple[str, ...], path: tuple[str, ...]) -> int:
+    """How many of the new keys stand on lines of their own: a section, what it holds, and the entry; 0 where one line will do."""
+    home = _LINES.get((*path, *keys)[0], 0)
+    lines = home - len(path)
+    empty = isinstance(parent, t.Scalar) and parent.plain and not parent.text
+    in_block = isinstance(parent, t.Mapping) and text[parent.at.offset : parent.at.offset + 1] != "{"
+    return lines if lines >= (1 if empty else 2) and len(keys) >= lines and (empty or in_block) else 0
 
 
 def _read_back(new: str, file: str, path: tuple[str, ...], value: str | None, at: Position) -> None:

@@ -125,3 +125,18 @@ def insert_key(text: str, parent: t.Mapping, key: str, written: str) -> Splice:
     if line_end < 0:
         return Splice(len(text), len(text), f"\n{' ' * column}{entry}")
     return Splice(line_end, line_end, f"\n{' ' * column}{entry}")
+
+
+def insert_lines(text: str, parent: t.Tree, keys: list[str], written: str) -> Splice:
+    """New keys below each other, the last with its value: into an empty place, or behind the last sibling."""
+    if isinstance(parent, t.Mapping) and parent.entries:
+        siblings = list(parent.entries.values())
+        column, here = siblings[0].key.at.column - 1, last_character(text, siblings[-1].value)
+    else:
+        here = parent.at.offset
+        start = text.rfind("\n", 0, here) + 1
+        column = len(text[start:here]) - len(text[start:here].lstrip(" ")) + 2
+    end = text.find("\n", here)
+    end = len(text) if end < 0 else end
+    lines = [f"{' ' * (column + 2 * n)}{key}:" for n, key in enumerate(keys)]
+    return Splice(end, end, "\n" + "\n".join(lines) + f" {written}")
