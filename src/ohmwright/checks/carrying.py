@@ -8,11 +8,13 @@ from ohmwright.physics.ampacity import ambient_factor, ampacity_A, device_ceilin
 from ohmwright.standards import Clause, find, table
 from ohmwright.standards.wire import awg_row
 from ohmwright.working import Figure, Step, work
+from ohmwright.working.quickly import quickly_made
 
 Bound = Literal["least", "most"]
 PVC_degC = 70.0
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Wire:
     """A conductor as rules see it. `insulation_degC` None: its class is not known, `asks` is where to write it."""
@@ -27,6 +29,7 @@ class Wire:
     sold_for_pv: bool = False
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Carries:
     """Ampacity with the table's name in words; `ceiling` is the largest device the set allows above it."""

@@ -9,8 +9,10 @@ from weakref import WeakKeyDictionary
 from ohmwright.rig.model import Part, Rig
 from ohmwright.study import Study
 from ohmwright.working import Absent, Figure, Given, NotThere
+from ohmwright.working.quickly import quickly_made
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Asked:
     """A figure that may be used, or the addresses that would give it."""

@@ -10,10 +10,12 @@ from dataclasses import dataclass
 from ohmwright.checks.types import Sense, Severity, Verdict
 from ohmwright.standards.types import Clause
 from ohmwright.working import Figure, Step
+from ohmwright.working.quickly import quickly_made
 
 SLACK = 1e-9
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Judgement:
     """Verdict, message and figures. `severity` None: the rule's first; `clause` None: the rule's own."""

@@ -7,12 +7,14 @@ from typing import Literal
 from ohmwright.standards.types import Clause
 from ohmwright.study import Study
 from ohmwright.working import Step
+from ohmwright.working.quickly import quickly_made
 
 Severity = Literal["danger", "fails", "disappoints", "note"]
 Verdict = Literal["fail", "warn", "cannot-tell", "overridden", "skip", "pass"]
 Sense = Literal["max", "min", "window", "none"]
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Finding:
     """One statement of a rule about a subject.

@@ -11,8 +11,10 @@ from ohmwright.circuit.wiring import Wiring, wiring_of
 from ohmwright.circuit.zones import Entry, Feed, Reach, Zones, choices, feeds_of, fits
 from ohmwright.rig.graph import Graph
 from ohmwright.rig.model import Rig
+from ohmwright.working.quickly import quickly_made
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Guard:
     """One source end that can feed a conductor.
@@ -33,6 +35,7 @@ class Guard:
     """The ratings of all devices by which the members of one bank feed the conductor side by side, added."""
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Guarding:
     """All guards of a conductor, and the largest continuous current of the generated cases."""

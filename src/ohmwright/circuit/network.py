@@ -13,6 +13,7 @@ import numpy as np
 from ohmwright.circuit.elimination import Array, Elimination
 from ohmwright.circuit.plan import plan_of
 from ohmwright.circuit.structure import structure_of
+from ohmwright.working.quickly import quickly_made
 
 __all__ = ["Array", "Branch", "Network"]
 
@@ -20,6 +21,7 @@ __all__ = ["Array", "Branch", "Network"]
 MOST_KEPT = 80
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Branch:
     """V_a - V_b = volts + ohm * I, with I from a to b through the branch: a battery has a = plus and I = charging."""

@@ -6,6 +6,7 @@ import numpy as np
 
 from ohmwright.circuit import fast
 from ohmwright.circuit.elimination import Array
+from ohmwright.working.quickly import quickly_made
 
 STEPS = 60
 CLOSE = 1e-13
@@ -15,6 +16,7 @@ LARGEST_MARGIN = 100.0
 NOSE_STEP = 0.1
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Settled:
     """Volts across the ports and the currents they draw; `converged` False: the volts collapse."""

@@ -4,6 +4,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from ohmwright.working.quickly import quickly_made
+
 
 @dataclass(frozen=True, slots=True)
 class Case:
@@ -36,6 +38,7 @@ class Case:
     """What the outside supply gives, where it is less than a setting says."""
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class RunAnswer:
     """A conductor: current + is from -> to; drop and loss are >= 0."""
@@ -45,6 +48,7 @@ class RunAnswer:
     loss_W: float
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class BatteryAnswer:
     """A battery: current + is charging; `share` is its part of the bank's current."""
@@ -54,6 +58,7 @@ class BatteryAnswer:
     bank: str
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Volts:
     """A node's voltage against its island's reference: DC volts, or AC rms with an angle."""
@@ -107,6 +112,7 @@ class Solution:
         return None if answer is None or conductor in self.unsolved else answer.drop_V
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Fault:
     """Bolted fault at a terminal, against its island's return: both bounds, who feeds it, how fast it clears.

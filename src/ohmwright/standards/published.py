@@ -12,6 +12,7 @@ from functools import lru_cache
 from ohmwright.standards.types import Clause, Seen
 from ohmwright.working.figure import Figure, Origin, figure
 from ohmwright.working.packaged import packaged, packaged_names
+from ohmwright.working.quickly import quickly_made
 from ohmwright.working.tree import Mapping as Branch
 from ohmwright.working.tree import Scalar, Sequence, Tree, read_tree
 
@@ -24,6 +25,7 @@ _SEEN: dict[str, Seen] = {
 }
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Published:
     """One published figure."""

@@ -3,9 +3,12 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from ohmwright.working.quickly import quickly_made
+
 Seen = Literal["official", "secondary", "memory", "computed"]
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Clause:
     """Where a rule or figure stands. `standard` "" is common practice without a source."""

@@ -1,9 +1,10 @@
 """A figure: value, bounds, unit, origin and the condition it holds under; and the four kinds of not-knowing."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from ohmwright.working import units
+from ohmwright.working.quickly import quickly_made
 
 OriginKind = Literal[
     "measured",  # with an instrument, on this rig
@@ -47,6 +48,7 @@ CLASS = Origin("class")
 INVENTED = Origin("invented")
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Figure:
     """A known value in the base unit of its dimension, between `low` and `high`."""
@@ -78,7 +80,17 @@ class Figure:
 
     def at(self, address: str) -> "Figure":
         """The same figure, knowing its address."""
-        return replace(self, address=address)
+        return Figure(
+            self.value,
+            self.unit,
+            self.low,
+            self.high,
+            self.origin,
+            self.condition,
+            self.seconds,
+            address,
+            self.text,
+        )
 
 
 @dataclass(frozen=True, slots=True)

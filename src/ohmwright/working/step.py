@@ -15,6 +15,7 @@ from typing import Literal, TypeAlias, TypeVar
 from ohmwright.working import units
 from ohmwright.working.figure import COMPUTED, Figure, Origin
 from ohmwright.working.quantity import number
+from ohmwright.working.quickly import quickly_made
 
 F = TypeVar("F", bound=Callable[..., float])
 
@@ -47,6 +48,8 @@ class Formula:
 #: Every formula of the program, by "module.function"; the drift test walks it.
 FORMULAS: dict[str, tuple[Callable[..., float], Formula]] = {}
 _BY_FUNCTION: dict[Callable[..., float], Formula] = {}
+#: Name, symbol and unit by its suffix of every parameter of a function that has a formula.
+_PARAMETERS: dict[Callable[..., float], tuple[tuple[str, str, str | None], ...]] = {}
 
 
 def formula(
@@ -73,6 +76,7 @@ def formula(
             )
         FORMULAS[f"{function.__module__}.{function.__name__}"] = (function, told)
         _BY_FUNCTION[function] = told
+        _PARAMETERS[function] = tuple((n, s, units.suffix_unit(n)) for n, s in symbols.items())
         return function
 
     return hang
@@ -83,6 +87,7 @@ def formula_of(function: Callable[..., float]) -> Formula:
     return _BY_FUNCTION[function]
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Input:
     """What went into a step: a figure, or the result of an earlier step."""
@@ -95,18 +100,23 @@ class Input:
     step: "Step | None" = None
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Step:
     """One worked formula: `substituted` evaluates to `value`."""
 
     symbol: str
     formula: str
-    substituted: str
     value: float
     unit: str
     inputs: tuple[Input, ...]
     clause: str = ""
     note: str = ""
+
+    @property
+    def substituted(self) -> str:
+        """The formula with its numbers: put in when somebody looks, for few steps are ever read."""
+        return _substitute(self.formula, {i.symbol: i.value for i in self.inputs})
 
     @property
     def origin_unverified(self) -> bool:
@@ -171,38 +181,37 @@ def work(
     With `worst`, each figure that has bounds enters at the end that makes the result highest or lowest, as
     the formula declares its directions.
     """
-    told = formula_of(function)
+    told = _BY_FUNCTION[function]
     kept: list[Input] = []
     values: dict[str, float] = {}
-    by_symbol: dict[str, float] = {}
-    for name, symbol in told.symbols.items():
-        given = inputs[name]
-        item = _input(told, name, symbol, given, worst)
+    for name, symbol, wanted in _PARAMETERS[function]:
+        item = _input(symbol, wanted, inputs[name], worst and _adverse(told, name, worst), name)
         kept.append(item)
-        values[name] = by_symbol[symbol] = item.value
-    if len(inputs) != len(told.symbols):
+        values[name] = item.value
+    if len(inputs) != len(values):
         raise TypeError(f"{function.__name__} does not take {sorted(set(inputs) - set(told.symbols))}")
-    value = float(function(**values))
-    return Step(
-        told.symbol, told.text, _substitute(told.text, by_symbol), value, told.unit, tuple(kept), clause, note
-    )
+    return Step(told.symbol, told.text, float(function(**values)), told.unit, tuple(kept), clause, note)
 
 
-def _input(told: Formula, name: str, symbol: str, given: Workable, worst: str | None) -> Input:
-    if isinstance(given, Step):
-        return Input(symbol, _in_unit(given.value, given.unit, name), given.unit, COMPUTED, "", given)
+def _adverse(told: Formula, name: str, worst: Literal["high", "low"]) -> Literal["high", "low", ""]:
+    """At which of its bounds a parameter makes the result highest or lowest; "" where it may be either."""
+    if name in told.rises:
+        return worst
+    return ("low" if worst == "high" else "high") if name in told.falls else ""
+
+
+def _input(symbol: str, wanted: str | None, given: Workable, end: str | None, name: str) -> Input:
     if isinstance(given, Figure):
-        value = given.value
-        if worst is not None and given.low != given.high:
-            up = (worst == "high") == (name in told.rises)
-            if name in told.rises or name in told.falls:
-                value = given.high if up else given.low
-        return Input(symbol, _in_unit(value, given.unit, name), given.unit, given.origin, given.address)
-    return Input(symbol, float(given), units.suffix_unit(name) or "1", COMPUTED)
+        value = given.high if end == "high" else given.low if end == "low" else given.value
+        return Input(
+            symbol, _in_unit(value, given.unit, wanted, name), given.unit, given.origin, given.address
+        )
+    if isinstance(given, Step):
+        return Input(symbol, _in_unit(given.value, given.unit, wanted, name), given.unit, COMPUTED, "", given)
+    return Input(symbol, float(given), wanted or "1", COMPUTED)
 
 
-def _in_unit(value: float, unit: str, name: str) -> float:
-    wanted = units.suffix_unit(name)
+def _in_unit(value: float, unit: str, wanted: str | None, name: str) -> float:
     if wanted in (None, "", "1") or unit == wanted:
         return value
     raise TypeError(f"a figure in {unit} was given for {name}")
