@@ -31,7 +31,11 @@ def test_a_room_is_free_and_none_is_nearer(
         return (
             a + w < 24
             and b + h < 18
-            and not any(field.blocked[y * 24 + x] for y in range(b, b + h + 1) for x in range(a, a + w + 1))
+            and not any(
+                field.blocked[field.index(x * GRID, y * GRID)]
+                for y in range(b, b + h + 1)
+                for x in range(a, a + w + 1)
+            )
         )
 
     found = field.nearest_room(w * GRID, h * GRID, i * GRID, j * GRID)

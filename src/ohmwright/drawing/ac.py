@@ -55,7 +55,7 @@ def _cable(pen: Pen, column: Column, wire: Wire, start: End, y: float) -> float:
     symbols.core_marks(canvas, wire.run, 0.0, middle, wire.cores)
     words = run_words(pen.view, pen.drops, (wire,))
     run_lettered(canvas, wire.run, 2.6, middle, words.first, words.size, words.second, pen.style.em)
-    canvas.anchors.setdefault(wire.run, []).append((-2.4, middle, "right"))
+    canvas.anchor(wire.run, (-2.4, middle, "right"))
     if start.away:
         _leave(pen, column, wire, start, y + 2 * GRID)
     if far.away:
@@ -239,7 +239,7 @@ def _series(pen: Pen, column: Column, owner: str, y: float, end: End) -> None:
     wire_pad(canvas, owner, low, foot)
     canvas.pin(owner, 0.0, foot, out, "LR")
     reach += _taps(pen, canvas, owner, end, here, low)
-    canvas.anchors.setdefault(owner, []).append((-reach - 0.9, here + 3.75, "right"))
+    canvas.anchor(owner, (-reach - 0.9, here + 3.75, "right"))
     wires = [(w, e) for w, e in ac_wires(pen, owner)]
     same = [(w, e) for w, e in wires if e.port == end.port]
     onward = [(w, e) for w, e in wires if e.port != end.port]
@@ -360,7 +360,7 @@ def _panel(pen: Pen, column: Column, owner: str, y: float, end: End | None) -> N
     )
     canvas.box(owner, -5.0, y, right, pins_y)
     lettered(canvas, owner, 2.2, y + header_height(pen, lines) / 2, first, lines, pen.style.em)
-    canvas.anchors.setdefault(owner, []).extend([(-5.9, y + 3.5, "right"), (right + 0.9, y + 3.5, "left")])
+    canvas.anchor(owner, (-5.9, y + 3.5, "right"), (right + 0.9, y + 3.5, "left"))
     if main:
         symbols.in_line(canvas, owner, "breaker", 0.0, bar_y - symbols.DEVICE)
         canvas.line(owner, 0.0, y, 0.0, bar_y - symbols.DEVICE, POWER)

@@ -54,4 +54,4 @@ def draw_array(pen: Pen, column: Column, part: Part, bottoms: list[tuple[float, 
         lines,
         pen.style.em,
     )
-    canvas.anchors.setdefault(part.id, []).append((min(left - 2.5, minus) - 1.0, y, "right"))
+    canvas.anchor(part.id, (min(left - 2.5, minus) - 1.0, y, "right"))

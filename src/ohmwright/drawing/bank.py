@@ -185,7 +185,7 @@ def _stack(
         canvas.text(device.id, x + 2.2, at + 3.2, device.id, em, "sans-bold")
         for i, line in enumerate(lines):
             canvas.text(device.id, x + 2.2, at + 3.2 + (i + 1) * pen.style.line, line, em)
-        canvas.anchors.setdefault(device.id, []).append((x - 2.2, at + 3.75, "right"))
+        canvas.anchor(device.id, (x - 2.2, at + 3.75, "right"))
         canvas.pin(device.id, x, at, (("", top),), "U")
         canvas.pin(device.id, x, at + 7.5, (("", under),), "")
         at += 7.5
@@ -210,7 +210,7 @@ def _stack(
     symbols.battery(canvas, battery.id, x, at, em)
     if named:
         canvas.text(battery.id, x + 3.3, at + 4.6, battery.id, em, "sans-bold")
-    canvas.anchors.setdefault(battery.id, []).append((x - 3.6, at + 4.5, "right"))
+    canvas.anchor(battery.id, (x - 3.6, at + 4.5, "right"))
     exits = "LU" if device is None else ""
     canvas.pin(battery.id, x, y if device is None else at, (("", plus),), exits)
     canvas.pin(battery.id, x, at + 7.5, (("", minus),), "DR")
@@ -254,7 +254,7 @@ def _links(
             "sans",
             "middle",
         )
-        canvas.anchors.setdefault(run_id, []).append((x, rail_y - 1.0, "right"))
+        canvas.anchor(run_id, (x, rail_y - 1.0, "right"))
 
 
 def _leads(
@@ -301,9 +301,7 @@ def _leads(
                     words.second,
                     em,
                 )
-                canvas.anchors.setdefault(wire.run, []).append(
-                    (stack.x - 0.9, start + pen.style.slot / 2, "right")
-                )
+                canvas.anchor(wire.run, (stack.x - 0.9, start + pen.style.slot / 2, "right"))
             if stud.owner not in owners:
                 owners.append(stud.owner)
             taps.setdefault(stud.owner, []).append((stack.x, stud.terminal, side))
@@ -344,4 +342,4 @@ def _bank_words(
             default=0.0,
         )
     lettered(canvas, bank.id, right + 2.0, middle, bank.id, lines, pen.style.em)
-    canvas.anchors.setdefault(bank.id, []).append((right + 1.1, middle - height / 2 + 2.0, "right"))
+    canvas.anchor(bank.id, (right + 1.1, middle - height / 2 + 2.0, "right"))

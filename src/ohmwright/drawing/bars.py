@@ -46,7 +46,7 @@ def draw_bars(pen: Pen, d: Draft) -> None:
             x, y = next((o for o in options if free_text(d, o[0], o[1], width, em)), options[0])
             canvas.text(bar.ref, x, y, bar.ref, em, "sans-bold")
             canvas.text(bar.ref, x + text_width(bar.ref + "  ", em, "sans-bold"), y, ", ".join(more), em)
-            canvas.anchors.setdefault(bar.ref, []).append((bar.x1 - 3.4, bar.y, "right"))
+            canvas.anchor(bar.ref, (bar.x1 - 3.4, bar.y, "right"))
         else:
             canvas.add(bar.ref, Line(bar.x1, bar.y, bar.x2, bar.y, BUS, "", "ink", "bus"))
             _name_bar(pen, d, bar)
@@ -134,9 +134,7 @@ def _name_bar(pen: Pen, d: Draft, bar: Bar) -> None:
         )
     canvas.text(bar.ref, spot[0], spot[1], first, pen.style.big, "sans-bold")
     canvas.text(bar.ref, spot[0] + text_width(first, pen.style.big, "sans-bold") + 1.2, spot[1], told, em)
-    canvas.anchors.setdefault(bar.ref, []).extend(
-        [(bar.x1 - 0.5, bar.y, "right"), (bar.x2 + 0.5, bar.y, "left")]
-    )
+    canvas.anchor(bar.ref, (bar.x1 - 0.5, bar.y, "right"), (bar.x2 + 0.5, bar.y, "left"))
 
 
 def free_text(d: Draft, x: float, y: float, width: float, em: float) -> bool:

@@ -158,8 +158,11 @@ def draw_box(pen: Pen, canvas: Canvas, owner: str, top: float, edge: Edge, *, gr
         canvas.pin(owner, right, at, nodes, "R")
         canvas.add(owner, Pin(right + SPACE, at, ()))
         canvas.text(owner, right - 0.8, at + em * 0.33, name, em, "sans", "end", "graphite")
-    canvas.anchors.setdefault(owner, []).extend(
-        [(left - 0.9, top + 3.5, "right"), (right + 0.9, top + 3.5, "left"), (left + 4.0, top - 3.0, "right")]
+    canvas.anchor(
+        owner,
+        (left - 0.9, top + 3.5, "right"),
+        (right + 0.9, top + 3.5, "left"),
+        (left + 4.0, top - 3.0, "right"),
     )
     return Placed(left, top, right, bottom)
 

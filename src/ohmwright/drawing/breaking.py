@@ -130,7 +130,7 @@ def _mark(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End, *, f
             symbols.core_marks(
                 draft.canvas, wire.run, (ax + bx) / 2, (ay + by) / 2, wire.cores, upright=abs(ax - bx) < 0.01
             )
-        draft.canvas.anchors.setdefault(wire.run, []).append((x, y - 3.0, "right"))
+        draft.canvas.anchor(wire.run, (x, y - 3.0, "right"))
         return True
     return False
 
@@ -159,7 +159,7 @@ def _beside(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End) ->
     draft.canvas.text(wire.run, left, base, told, em)
     draft.free.block((left, top, left + width, top + em), 0.5)
     leader(draft, wire.run, x, y, edge_x, edge_y)
-    draft.canvas.anchors.setdefault(wire.run, []).append((left - 0.9, base, "right"))
+    draft.canvas.anchor(wire.run, (left - 0.9, base, "right"))
 
 
 def _quick(

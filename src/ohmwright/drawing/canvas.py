@@ -1,7 +1,8 @@
 """A place to draw on: shapes are gathered by the part or run they belong to, then measured and moved."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from typing import TypeAlias
 
 from ohmwright.drawing.lettering import LEADING, text_width
 from ohmwright.drawing.shapes import (
@@ -24,6 +25,9 @@ from ohmwright.drawing.shapes import (
     moved,
 )
 
+Anchored: TypeAlias = tuple[float, float, str]
+"""The point that a flag's tip may touch, and "left" or "right": where it points."""
+
 
 @dataclass(frozen=True, slots=True)
 class Landing:
@@ -38,21 +42,123 @@ class Landing:
     exits: str
 
 
+#: Side of a cell in which boxes are looked up, in millimetres.
+CELL = 10.0
+
+
 @dataclass(slots=True)
-class Canvas:
-    """Shapes with the address they belong to, and the landings that wires may reach."""
+class _Block:
+    """Shapes that are moved together. Whoever takes a canvas over shares its blocks and moves them later."""
 
     items: list[tuple[str, Shape]] = field(default_factory=list)
     boxes: list[Box] = field(default_factory=list)
-    """The box of each item; a pin's is a point."""
     landings: list[Landing] = field(default_factory=list)
-    anchors: dict[str, list[tuple[float, float, str]]] = field(default_factory=dict)
-    """Where a flag for an address may stand: the point that its tip touches, and where it points."""
+    anchors: dict[str, list[Anchored]] = field(default_factory=dict)
+    bounds: tuple[int, Box] | None = None
+    """How many boxes were measured, and the box around them."""
+
+    def measured(self) -> Box | None:
+        """The box around its shapes."""
+        n = len(self.boxes)
+        if not n:
+            return None
+        if self.bounds is None or self.bounds[0] != n:
+            lefts, tops, rights, bottoms = zip(*self.boxes, strict=True)
+            self.bounds = (n, (min(lefts), min(tops), max(rights), max(bottoms)))
+        return self.bounds[1]
+
+    def put_after(self, other: "_Block", dx: float, dy: float) -> None:
+        """Take over the shapes of another, moved."""
+        if dx == 0 and dy == 0:
+            self.items += other.items
+            self.boxes += other.boxes
+            self.landings += other.landings
+            for k, spots in other.anchors.items():
+                self.anchors.setdefault(k, []).extend(spots)
+            return
+        self.items += [(ref, moved(s, dx, dy)) for ref, s in other.items]
+        self.boxes += [(a + dx, b + dy, c + dx, d + dy) for a, b, c, d in other.boxes]
+        self.landings += [Landing(a.x + dx, a.y + dy, a.nodes, a.exits) for a in other.landings]
+        for k, spots in other.anchors.items():
+            self.anchors.setdefault(k, []).extend((x + dx, y + dy, to) for x, y, to in spots)
+
+
+class Canvas:
+    """Shapes with the address they belong to, and the landings that wires may reach.
+
+    What is merged five times on its way to the sheet is moved once: when somebody asks for the shapes.
+    """
+
+    __slots__ = ("_blocks", "_celled", "_cells", "_own")
+
+    def __init__(self) -> None:
+        self._own = _Block()
+        self._blocks: list[tuple[_Block, float, float]] = [(self._own, 0.0, 0.0)]
+        self._cells: dict[tuple[int, int], list[Box]] = {}
+        self._celled = 0
+
+    def _flat(self) -> _Block:
+        if len(self._blocks) > 1:
+            whole = _Block()
+            for block, dx, dy in self._blocks:
+                whole.put_after(block, dx, dy)
+            self._own = whole
+            self._blocks = [(whole, 0.0, 0.0)]
+            self._cells, self._celled = {}, 0
+        return self._own
+
+    def _open(self) -> _Block:
+        """The block that takes the next shape: always the last."""
+        if self._blocks[-1][0] is not self._own:
+            self._own = _Block()
+            self._blocks.append((self._own, 0.0, 0.0))
+        return self._own
+
+    @property
+    def items(self) -> list[tuple[str, Shape]]:
+        """All shapes with their addresses, in the order in which they were put down."""
+        return self._flat().items
+
+    @property
+    def boxes(self) -> list[Box]:
+        """The box of each item; a pin's is a point."""
+        return self._flat().boxes
+
+    @property
+    def landings(self) -> list[Landing]:
+        """Where wires may reach the symbols."""
+        return self._flat().landings
+
+    @property
+    def anchors(self) -> dict[str, list[Anchored]]:
+        """Where a flag for an address may stand: the point that its tip touches, and where it points."""
+        return self._flat().anchors
+
+    def outlines(self) -> Iterator[Box]:
+        """The boxes of all items, without moving the items."""
+        for block, dx, dy in self._blocks:
+            for a, b, c, d in block.boxes:
+                yield a + dx, b + dy, c + dx, d + dy
+
+    def landed(self) -> Iterator[Landing]:
+        """All landings, without moving the items."""
+        for block, dx, dy in self._blocks:
+            for a in block.landings:
+                yield Landing(a.x + dx, a.y + dy, a.nodes, a.exits)
+
+    def owners(self) -> set[str]:
+        """The addresses that own a shape."""
+        return {ref for block, _, _ in self._blocks for ref, _ in block.items}
+
+    def anchor(self, ref: str, *spots: Anchored) -> None:
+        """Offer points at which a flag for an address may stand."""
+        self._open().anchors.setdefault(ref, []).extend(spots)
 
     def add(self, ref: str, shape: Shape) -> None:
         """Put a shape down for the address `ref`."""
-        self.items.append((ref, shape))
-        self.boxes.append(box_of((shape,)) or (0.0, 0.0, 0.0, 0.0))
+        own = self._open()
+        own.items.append((ref, shape))
+        own.boxes.append(box_of((shape,)) or (0.0, 0.0, 0.0, 0.0))
 
     def line(
         self,
@@ -68,8 +174,9 @@ class Canvas:
         layer: Layer = "symbol",
     ) -> None:
         """A straight line of a symbol."""
-        self.items.append((ref, Line(x1, y1, x2, y2, weight, dash, colour, layer)))
-        self.boxes.append((min(x2, x1), min(y2, y1), max(x1, x2), max(y1, y2)))
+        own = self._open()
+        own.items.append((ref, Line(x1, y1, x2, y2, weight, dash, colour, layer)))
+        own.boxes.append((min(x2, x1), min(y2, y1), max(x1, x2), max(y1, y2)))
 
     def wire(
         self,
@@ -84,8 +191,9 @@ class Canvas:
     ) -> None:
         """Ink for the conductor `key` of the run `ref`."""
         if (x1, y1) != (x2, y2):
-            self.items.append((ref, Line(x1, y1, x2, y2, weight, dash, "ink", "conductor", key)))
-            self.boxes.append((min(x2, x1), min(y2, y1), max(x1, x2), max(y1, y2)))
+            own = self._open()
+            own.items.append((ref, Line(x1, y1, x2, y2, weight, dash, "ink", "conductor", key)))
+            own.boxes.append((min(x2, x1), min(y2, y1), max(x1, x2), max(y1, y2)))
 
     def box(
         self,
@@ -145,41 +253,49 @@ class Canvas:
     def pin(self, ref: str, x: float, y: float, nodes: tuple[tuple[str, str], ...], exits: str = "") -> None:
         """A point of a symbol where conductors land."""
         self.add(ref, Pin(x, y, nodes))
-        self.landings.append(Landing(x, y, nodes, exits))
+        self._own.landings.append(Landing(x, y, nodes, exits))
 
     def merge(self, other: "Canvas", dx: float = 0.0, dy: float = 0.0) -> None:
-        """Take over another canvas, moved."""
-        if dx == 0 and dy == 0:
-            self.items += other.items
-            self.boxes += other.boxes
-            self.landings += other.landings
-            for k, spots in other.anchors.items():
-                self.anchors.setdefault(k, []).extend(spots)
-            return
-        self.items += [(ref, moved(s, dx, dy)) for ref, s in other.items]
-        self.boxes += [(a + dx, b + dy, c + dx, d + dy) for a, b, c, d in other.boxes]
-        self.landings += [Landing(a.x + dx, a.y + dy, a.nodes, a.exits) for a in other.landings]
-        for k, spots in other.anchors.items():
-            self.anchors.setdefault(k, []).extend((x + dx, y + dy, to) for x, y, to in spots)
+        """Take over another canvas, moved. Nothing may be drawn on the other one afterwards."""
+        self._blocks += [(b, x + dx, y + dy) for b, x, y in other._blocks if b.items or b.anchors]
 
     def bounds(self) -> Box:
         """The box of everything drawn."""
-        if not self.boxes:
+        found = [(m, dx, dy) for block, dx, dy in self._blocks if (m := block.measured()) is not None]
+        if not found:
             return 0.0, 0.0, 0.0, 0.0
         return (
-            min(b[0] for b in self.boxes),
-            min(b[1] for b in self.boxes),
-            max(b[2] for b in self.boxes),
-            max(b[3] for b in self.boxes),
+            min(m[0] + dx for m, dx, _ in found),
+            min(m[1] + dy for m, _, dy in found),
+            max(m[2] + dx for m, dx, _ in found),
+            max(m[3] + dy for m, _, dy in found),
         )
 
     def is_clear(self, box: Box) -> bool:
         """True when no ink lies in a box."""
         left, top, right, bottom = box
-        return not any(
-            a < right and left < c and b < bottom and top < d and not isinstance(item[1], Pin)
-            for (a, b, c, d), item in zip(self.boxes, self.items, strict=True)
-        )
+        return not any(a < right and left < c and b < bottom and top < d for a, b, c, d in self.near(box))
+
+    def near(self, box: Box) -> Iterator[Box]:
+        """The boxes of ink in the cells that a box touches; one that reaches over several may come several times."""
+        flat = self._flat()
+        if self._celled < len(flat.boxes):
+            self._sort_into_cells(flat)
+        cells = self._cells
+        for i in range(int(box[0] // CELL), int(box[2] // CELL) + 1):
+            for j in range(int(box[1] // CELL), int(box[3] // CELL) + 1):
+                yield from cells.get((i, j), ())
+
+    def _sort_into_cells(self, flat: _Block) -> None:
+        cells = self._cells
+        for k in range(self._celled, len(flat.boxes)):
+            if isinstance(flat.items[k][1], Pin):
+                continue
+            a, b, c, d = box = flat.boxes[k]
+            for i in range(int(a // CELL), int(c // CELL) + 1):
+                for j in range(int(b // CELL), int(d // CELL) + 1):
+                    cells.setdefault((i, j), []).append(box)
+        self._celled = len(flat.boxes)
 
 
 def lettered(

@@ -46,7 +46,7 @@ def letter(pen: Pen, draft: Draft, wire: Wire, points: list[tuple[float, float]]
                         symbols.core_marks(
                             draft.canvas, wire.run, x, y, wire.cores, upright=abs(x1 - x2) < 0.01
                         )
-                    draft.canvas.anchors.setdefault(wire.run, []).append((x - 0.9, y, "right"))
+                    draft.canvas.anchor(wire.run, (x - 0.9, y, "right"))
                     return
     anchors = [
         (x1 + (x2 - x1) * part, y1 + (y2 - y1) * part)
@@ -64,7 +64,7 @@ def letter(pen: Pen, draft: Draft, wire: Wire, points: list[tuple[float, float]]
         symbols.core_marks(
             draft.canvas, wire.run, x, y, wire.cores, upright=abs(spans[0][0][0] - spans[0][1][0]) < 0.01
         )
-    draft.canvas.anchors.setdefault(wire.run, []).append((left - 0.9, top + height / 2, "right"))
+    draft.canvas.anchor(wire.run, (left - 0.9, top + height / 2, "right"))
 
 
 def room_beside(

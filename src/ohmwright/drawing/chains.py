@@ -123,12 +123,12 @@ def _run_label(
             pen.style.em,
             "end",
         )
-        canvas.anchors.setdefault(wires[0].run, []).append((max(xs) + 0.9, middle, "left"))
+        canvas.anchor(wires[0].run, (max(xs) + 0.9, middle, "left"))
     else:
         run_lettered(
             canvas, wires[0].run, max(xs) + 1.5, middle, words.first, words.size, words.second, pen.style.em
         )
-        canvas.anchors.setdefault(wires[0].run, []).append((min(xs) - 0.9, middle, "right"))
+        canvas.anchor(wires[0].run, (min(xs) - 0.9, middle, "right"))
 
 
 def device(
@@ -148,10 +148,10 @@ def device(
     side = _side_ports(pen, canvas, ref, min(xs), y)
     if left and not side:
         lettered(canvas, ref, min(xs) - reach_left - 1.2, middle, ref, lines, pen.style.em, "end")
-        canvas.anchors.setdefault(ref, []).append((max(xs) + reach_right + 0.9, middle, "left"))
+        canvas.anchor(ref, (max(xs) + reach_right + 0.9, middle, "left"))
     else:
         lettered(canvas, ref, max(xs) + reach_right + 1.2, middle, ref, lines, pen.style.em)
-        canvas.anchors.setdefault(ref, []).append((min(xs) - reach_left - 0.9 - side, middle, "right"))
+        canvas.anchor(ref, (min(xs) - reach_left - 0.9 - side, middle, "right"))
 
 
 def _side_ports(pen: Pen, canvas: Canvas, ref: str, x: float, y: float) -> float:

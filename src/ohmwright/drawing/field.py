@@ -1,16 +1,16 @@
 """The sheet as a grid of free and taken places: finds a way for a wire, a spot for a text, room for a box."""
 
-import heapq
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+import numpy as np
+import numpy.typing as npt
+
+from ohmwright.drawing.search import Terrain, cheapest
 from ohmwright.drawing.shapes import GRID, Box
 
-RIGHT, DOWN, LEFT, UP = 0, 1, 2, 3
-STEPS = ((1, 0), (0, 1), (-1, 0), (0, -1))
-LETTER = {"R": RIGHT, "D": DOWN, "L": LEFT, "U": UP}
-TURN, CROSS, BESIDE = 5, 12, 1
-
+#: What it costs a way to cross a wire, and to run a step beside one.
+CROSS, BESIDE = 12, 1
 
 #: A taken point as the digit 0, a free one as the digit 1.
 _FREE = bytes([ord("1")] + [ord("0")] * 255)
@@ -18,7 +18,7 @@ _FREE = bytes([ord("1")] + [ord("0")] * 255)
 
 @dataclass(slots=True)
 class Field:
-    """Grid points (i, j) stand at (x0 + i * GRID, y0 + j * GRID)."""
+    """Grid points (i, j) stand at (x0 + i * GRID, y0 + j * GRID), row after row; a taken point ends each row, a taken row all."""
 
     x0: float
     y0: float
@@ -33,19 +33,26 @@ class Field:
     """A wire bends, ends or joins here: nothing may cross."""
 
     def __post_init__(self) -> None:
-        n = self.columns * self.rows
+        n = self.stride * (self.rows + 1)
         for name in ("blocked", "across", "along", "joint"):
             setattr(self, name, bytearray(n))
+        self.blocked[self.columns :: self.stride] = b"\x01" * (self.rows + 1)
+        self.blocked[self.rows * self.stride :] = b"\x01" * self.stride
+
+    @property
+    def stride(self) -> int:
+        """From a point to the one below it."""
+        return self.columns + 1
 
     def index(self, x: float, y: float) -> int:
         """The number of the grid point nearest to (x, y)."""
         i = min(max(round((x - self.x0) / GRID), 0), self.columns - 1)
         j = min(max(round((y - self.y0) / GRID), 0), self.rows - 1)
-        return j * self.columns + i
+        return j * self.stride + i
 
     def point(self, n: int) -> tuple[float, float]:
         """Where a grid point stands."""
-        return self.x0 + (n % self.columns) * GRID, self.y0 + (n // self.columns) * GRID
+        return self.x0 + (n % self.stride) * GRID, self.y0 + (n // self.stride) * GRID
 
     def block(self, box: Box, grow: float = 0.7) -> None:
         """Take the points under a box away."""
@@ -57,7 +64,7 @@ class Field:
             return
         ones = b"\x01" * (i2 - i1 + 1)
         for j in range(j1, j2 + 1):
-            at = j * self.columns
+            at = j * self.stride
             self.blocked[at + i1 : at + i2 + 1] = ones
 
     def wire(self, x1: float, y1: float, x2: float, y2: float, *, bar: bool = False) -> None:
@@ -69,7 +76,7 @@ class Field:
             for n in range(a, b + 1):
                 self.across[n] = 2 if bar else self.across[n] or 1
         else:
-            for n in range(a, b + 1, self.columns):
+            for n in range(a, b + 1, self.stride):
                 self.along[n] = 1
         if not bar:
             self.joint[a] = self.joint[b] = 1
@@ -83,7 +90,7 @@ class Field:
         if i1 < 0 or j1 < 0 or i2 >= self.columns or j2 >= self.rows:
             return False
         for j in range(j1, j2 + 1):
-            a, b = j * self.columns + i1, j * self.columns + i2 + 1
+            a, b = j * self.stride + i1, j * self.stride + i2 + 1
             if any(self.blocked[a:b]) or any(self.across[a:b]) or any(self.along[a:b]):
                 return False
         return True
@@ -107,92 +114,55 @@ class Field:
 
     def _open_rows(self) -> list[int]:
         """Each row as a number whose bit i is set where point i is free."""
-        c = self.columns
+        c, stride = self.columns, self.stride
         whole = (
             int.from_bytes(self.blocked, "big")
             | int.from_bytes(self.across, "big")
             | int.from_bytes(self.along, "big")
         )
         digits = whole.to_bytes(len(self.blocked), "big").translate(_FREE)
-        return [int(digits[at : at + c][::-1], 2) for at in range(0, len(digits), c)]
+        return [int(digits[at : at + c][::-1], 2) for at in range(0, self.rows * stride, stride)]
 
     def route(self, starts: Iterable[tuple[int, str]], goals: dict[int, str], limit: int) -> list[int] | None:
         """The cheapest way from a start to a goal as grid points; letters tell how a start may be left and a goal reached.
 
         A wire may cross another straight on, at a price; it never lies on one, bends on one or touches a box.
         """
-        if not goals:
-            return None
-        c, rows = self.columns, self.rows
-        gi = [n % c for n in goals]
-        gj = [n // c for n in goals]
-        lo_i, hi_i, lo_j, hi_j = min(gi), max(gi), min(gj), max(gj)
+        return cheapest(self._terrain(), starts, goals, limit) if goals else None
 
-        rest_i = [max(lo_i - i, 0, i - hi_i) for i in range(c)]
-        rest_j = [max(lo_j - j, 0, j - hi_j) for j in range(rows)]
-        heap: list[tuple[int, int, int, int]] = []
-        best: dict[int, int] = {}
-        came: dict[int, int] = {}
-        for n, letters in starts:
-            for letter in letters:
-                d = LETTER[letter]
-                key = n * 4 + d
-                best[key] = 0
-                heap.append((rest_i[n % c] + rest_j[n // c], 0, n, d))
-        heapq.heapify(heap)
-        blocked, across, along, joint = self.blocked, self.across, self.along, self.joint
-        entered = {n: {LETTER[x] for x in letters} for n, letters in goals.items()}
-        while heap:
-            _, cost, n, d = heapq.heappop(heap)
-            key = n * 4 + d
-            if best.get(key, -1) != cost:
-                continue
-            if key in came and n in entered and d in entered[n]:
-                return self._walk(came, key)
-            i, j = n % c, n // c
-            on_wire = (across[n] if d in (DOWN, UP) else along[n]) and key in came
-            for nd in (d,) if on_wire or key not in came else (d, (d + 1) % 4, (d + 3) % 4):
-                di, dj = STEPS[nd]
-                ni, nj = i + di, j + dj
-                if not (0 <= ni < c and 0 <= nj < rows):
-                    continue
-                m = nj * c + ni
-                goal = m in entered and nd in entered[m]
-                if blocked[m] and not goal:
-                    continue
-                step = 1 + (TURN if nd != d else 0)
-                if not goal:
-                    if nd in (RIGHT, LEFT):
-                        if across[m] or (along[m] and joint[m]):
-                            continue
-                        step += CROSS if along[m] else 0
-                        if (nj and across[m - c] == 1) or (nj + 1 < rows and across[m + c] == 1):
-                            step += BESIDE
-                    else:
-                        if along[m] or (across[m] and joint[m]):
-                            continue
-                        step += CROSS if across[m] else 0
-                        if (ni and along[m - 1]) or (ni + 1 < c and along[m + 1]):
-                            step += BESIDE
-                total = cost + step
-                mk = m * 4 + nd
-                if total >= best.get(mk, 1 << 30):
-                    continue
-                rest = rest_i[ni] + rest_j[nj]
-                if total + rest <= limit:
-                    best[mk] = total
-                    came[mk] = key
-                    heapq.heappush(heap, (total + rest + (rest >> 1), total, m, nd))
-        return None
+    def _terrain(self) -> Terrain:
+        """The prices of all points."""
+        shape = (self.rows + 1, self.stride)
+        taken, level, upright, joint = (
+            np.frombuffer(layer, np.uint8).reshape(shape)
+            for layer in (self.blocked, self.across, self.along, self.joint)
+        )
+        lies, stands, ends = level > 0, upright > 0, joint > 0
+        wires = level == 1
+        beside: npt.NDArray[np.bool_] = np.zeros(shape, np.bool_)
+        beside[1:] = wires[:-1]
+        beside[:-1] |= wires[1:]
+        into_level = _priced(taken, lies | (stands & ends), stands, beside)
+        beside[:] = False
+        beside[:, 1:] = stands[:, :-1]
+        beside[:, :-1] |= stands[:, 1:]
+        into_upright = _priced(taken, stands | (lies & ends), lies, beside)
+        return Terrain(self.stride, into_level, into_upright, self.across, self.along)
 
-    @staticmethod
-    def _walk(came: dict[int, int], key: int) -> list[int]:
-        out = [key // 4]
-        while key in came:
-            key = came[key]
-            out.append(key // 4)
-        out.reverse()
-        return out
+
+def _priced(
+    taken: npt.NDArray[np.uint8],
+    closed: npt.NDArray[np.bool_],
+    crossed: npt.NDArray[np.bool_],
+    beside: npt.NDArray[np.bool_],
+) -> bytes:
+    """The price of every point as a byte: 0 where it is closed."""
+    price = crossed * np.uint8(CROSS)
+    price += beside * np.uint8(BESIDE)
+    price += np.uint8(1)
+    price[closed] = 0
+    price[taken > 0] = 0
+    return price.tobytes()
 
 
 def _runs(row: int, w: int) -> int:

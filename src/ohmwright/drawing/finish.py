@@ -214,7 +214,7 @@ def _lonely(pen: Pen, d: Draft) -> None:
     d.canvas.text("", x + 2.0, y + pen.style.line, "NOT YET JOINED", em, "sans-bold")
     for i, (name, row) in enumerate(zip(names, rows, strict=True)):
         d.canvas.text(name, x + 2.0, y + pen.style.line * (i + 2), row, em)
-        d.canvas.anchors.setdefault(name, []).append((x - 0.9, y + pen.style.line * (i + 1.6), "right"))
+        d.canvas.anchor(name, (x - 0.9, y + pen.style.line * (i + 1.6), "right"))
 
 
 LEGEND = (

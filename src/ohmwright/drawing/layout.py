@@ -29,7 +29,7 @@ def in_pieces(pen: Pen, most: float) -> list[Piece]:
         (
             i
             for i, p in enumerate(pieces)
-            if any(pen.view.kind(r) in INVERTERS for r, _ in p.column.canvas.items)
+            if any(pen.view.kind(r) in INVERTERS for r in p.column.canvas.owners())
         ),
         0,
     )
@@ -112,7 +112,7 @@ def bounds_of(piece: Piece) -> Box:
 
 
 def _landing_y(piece: Piece, terminal: str) -> float | None:
-    return next((a.y for a in piece.column.canvas.landings if any(t == terminal for _, t in a.nodes)), None)
+    return next((a.y for a in piece.column.canvas.landed() if any(t == terminal for _, t in a.nodes)), None)
 
 
 def ac_side(pen: Pen, whole: Piece) -> list[tuple[Column, tuple[float, float]]]:
@@ -141,7 +141,7 @@ def ac_side(pen: Pen, whole: Piece) -> list[tuple[Column, tuple[float, float]]]:
             None,
         )
         trees.append((tree, y_in, "in"))
-    placed: list[Box] = list(whole.column.canvas.boxes)
+    placed: list[Box] = list(whole.column.canvas.outlines())
     top, bottom = bounds_of(whole)[1], max(bounds_of(whole)[3], bounds_of(whole)[1] + 180.0)
     for tree, pin_y, way in trees:
         left, upper, right, lower = tree.canvas.bounds()
@@ -170,14 +170,13 @@ def _spot(
         ):
             here = y + dy
             x = up(zone - box[0])
-            while any(
-                x + box[0] - 2.5 < b[2]
-                and b[0] < x + box[2] + 2.5
-                and here + box[1] - 1.2 < b[3]
-                and b[1] < here + box[3] + 1.2
+            level = [
+                (b[0] - box[2] - 2.5, b[2] - box[0] + 2.5)
                 for b in placed
-            ):
-                x += GRID
+                if here + box[1] - 1.2 < b[3] and b[1] < here + box[3] + 1.2
+            ]
+            while (clear := max((b for a, b in level if a < x < b - 1e-6), default=None)) is not None:
+                x = up(clear)
             beyond = max(0.0, top - (here + box[1])) + max(0.0, here + box[3] - bottom)
             score = x + box[2] + 2.0 * beyond + 5.0 * rank
             if best is None or score < best[0]:
@@ -273,7 +272,7 @@ def bar_strip(pen: Pen, owner: str) -> tuple[Column, Bar] | None:
 
     first, lines = words_of(pen, owner)
     lettered(canvas, owner, -2.5, -pen.style.block(len(lines)) / 2 - 1.0, first, lines, pen.style.em)
-    canvas.anchors.setdefault(owner, []).append((-3.4, -pen.style.block(len(lines)) / 2, "right"))
+    canvas.anchor(owner, (-3.4, -pen.style.block(len(lines)) / 2, "right"))
     for i, (t, wire_id, what) in enumerate(rows):
         y = 5.0 * i + 5.0 - GRID
         stud = t.split(".")[1] if "." in t else t

@@ -51,7 +51,7 @@ def branch_label(pen: Pen, canvas: Canvas, wires: tuple[Wire, ...], x: float, y:
     first = words.size if not words.first else f"{words.first} {words.size}"
     canvas.text(wires[0].run, x + 1.3, y - 0.2, first, em)
     canvas.text(wires[0].run, x + 1.3, y - 0.2 + pen.style.line, words.second, em)
-    canvas.anchors.setdefault(wires[0].run, []).append((x - 0.9, y, "right"))
+    canvas.anchor(wires[0].run, (x - 0.9, y, "right"))
     return 1.3 + max(text_width(first, em), text_width(words.second, em))
 
 
@@ -101,9 +101,7 @@ def stand_dc(
     )
     canvas.box(owner, box_left, y, box_right, pins_y)
     lettered(canvas, owner, feed + 2.0, y + header_height(pen, lines) / 2, first, lines, pen.style.em)
-    canvas.anchors.setdefault(owner, []).extend(
-        [(box_left - 0.9, y + 3.5, "right"), (box_right + 0.9, y + 3.5, "left")]
-    )
+    canvas.anchor(owner, (box_left - 0.9, y + 3.5, "right"), (box_right + 0.9, y + 3.5, "left"))
     canvas.line(owner, feed, y, feed, bar_y, POWER)
     canvas.line(owner, min([feed, *at]), bar_y, max([feed, *at]), bar_y, FRAME)
     bottom = load_y

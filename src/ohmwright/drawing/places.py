@@ -133,7 +133,7 @@ def _host(rig: Rig) -> Page:
         x, y = to(place.at[0], place.at[1])
         c.line(place.id, x - 1.2, y, x + 1.2, y, 0.25)
         c.line(place.id, x, y - 1.2, x, y + 1.2, 0.25)
-        c.anchors.setdefault(place.id, []).append((x, y, "right"))
+        c.anchor(place.id, (x, y, "right"))
         _by_leader(
             c, place.id, f"{plain(place.id)}  {place.at[0]:g}, {place.at[1]:g}, {place.at[2]:g} m", x, y
         )
@@ -275,7 +275,7 @@ def _place(
         "" if known_size else "place",
         layer="place",
     )
-    c.anchors.setdefault(place.id, []).append((a, b, "right"))
+    c.anchor(place.id, (a, b, "right"))
     if known_size:
         chain(c, place.id, b - 2.0, (a, a + w), (f"{size[0]:.0f}",))
         chain(c, place.id, a - 2.0, (b, b + d), (f"{size[1]:.0f}",), upright=True)

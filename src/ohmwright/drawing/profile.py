@@ -44,6 +44,6 @@ class Profile:
 def profile_of(canvas: Canvas) -> Profile:
     """The outline of everything on a canvas."""
     out = Profile()
-    for box in canvas.boxes:
+    for box in canvas.outlines():
         out.add(*box)
     return out

@@ -141,7 +141,7 @@ def _plan(rig: Rig, surface: Surface) -> Page:
         f"{told}  {_plane(surface)}",
         EM,
     )
-    c.anchors.setdefault(place.id, []).append((left, top + BIG, "right"))
+    c.anchor(place.id, (left, top + BIG, "right"))
     _notes(rig, page, surface)
     x1, y1, x2, y2 = _extent(surface)
     if x2 - x1 < 0.01 or y2 - y1 < 0.01:
@@ -219,7 +219,7 @@ def _modules(c: Canvas, view: View, laid: OnSurface) -> None:
         _diagonal(c, m.id, a, b, x, wide)
         c.text(m.id, x, y + 0.2, name, BIG, "sans-bold", "middle")
         c.text(m.id, x, y + STEP + 0.4, second, EM, "sans", "middle")
-        c.anchors.setdefault(m.id, []).append((min(xs), y, "right"))
+        c.anchor(m.id, (min(xs), y, "right"))
 
 
 def _diagonal(

@@ -104,7 +104,7 @@ class RowInk:
                 told,
                 EM,
             )
-            c.anchors.setdefault(rail, []).append((x, y1, "right"))
+            c.anchor(rail, (x, y1, "right"))
         for spread, start in zip(self.spreads, self.tops, strict=True):
             _Drawing(self, spread, start, zones).all()
 
@@ -158,7 +158,7 @@ class _Drawing:
         for i, line in enumerate(words.lines):
             owner = words.group if words.group and line == words.lines[-1] else hub
             c.text(owner, at, y1 + BIG * 0.9 + STEP * (i + 1), line, EM)
-        c.anchors.setdefault(hub, []).append((x1, y1 + 3.0, "right"))
+        c.anchor(hub, (x1, y1 + 3.0, "right"))
         for side, to_right in ((box.left, False), (box.right, True)):
             self._terminals(box, side, to_right)
 
@@ -300,7 +300,7 @@ class _Drawing:
                 lead = LEAD + (PLUG if self.ink.net.view.rig.runs[piece.conductor.run].plugs else 0.0)
                 self.canvas.text(piece.conductor.run, x + lead, y - 0.8, s.words, EM)
                 self._plugs(piece, x, to, y)
-                self.canvas.anchors.setdefault(piece.conductor.run, []).append((x + LEAD, y, "left"))
+                self.canvas.anchor(piece.conductor.run, (x + LEAD, y, "left"))
             elif stretch > 0.05:
                 self.canvas.line("", x, y, to, y, POWER)
             x = to
@@ -313,7 +313,7 @@ class _Drawing:
         c.text(device.part, x + 0.5, y - 0.8, s.bold, EM, "sans-bold")
         if s.bold:
             c.text(device.part, x + 0.5 + text_width(s.bold + "  ", EM, "sans-bold"), y - 0.8, s.words, EM)
-            c.anchors.setdefault(device.part, []).append((x, y, "right"))
+            c.anchor(device.part, (x, y, "right"))
         at = x + s.width - symbols.DEVICE
         before, after = strand.pieces[n].conductor, strand.pieces[n + 1].conductor
         if before is not None:

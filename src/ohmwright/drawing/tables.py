@@ -52,7 +52,7 @@ def draw_rows(
         for i, (x, cell) in enumerate(zip(xs, lines, strict=True)):
             for k, line in enumerate(cell):
                 c.text(row.ref, x + 1.2, y + STEP * (k + 1), line, EM, "sans-semibold" if i == 0 else "sans")
-        c.anchors.setdefault(row.ref, []).append((left, y + STEP, "right"))
+        c.anchor(row.ref, (left, y + STEP, "right"))
         y += height
         c.line("", left, y, left + width, y, THIN)
         drawn += 1

@@ -191,7 +191,7 @@ def _draw(c: Canvas, tree: _Tree, nodes: Mapping[str, Node], left: float, top: f
         c.text(name, x + 2.0, top + y1 + BIG * 0.95, plain(name), BIG, "sans-bold")
         for i, word in enumerate(node.lines):
             c.text(name, x + 2.0, top + y1 + BIG * 0.95 + STEP * (i + 1), plain(word), EM)
-        c.anchors.setdefault(name, []).append((x, top + y1 + 2.0, "right"))
+        c.anchor(name, (x, top + y1 + 2.0, "right"))
     for j, start, line, stub in tree.joins:
         x = left + tree.at[start][0] * (widest + GAP) + widest
         y = top + line
@@ -202,7 +202,7 @@ def _draw(c: Canvas, tree: _Tree, nodes: Mapping[str, Node], left: float, top: f
             c.text(j.ref, x + 1.5, y - 0.9 - STEP * (len(over) - 1 - i), word, EM)
         for i, word in enumerate(under):
             c.text(j.ref, x + 1.5, y + STEP * (i + 1) - 0.2, word, EM, "sans", "start", "graphite")
-        c.anchors.setdefault(j.ref, []).append((x + 1.5, y, "left"))
+        c.anchor(j.ref, (x + 1.5, y, "left"))
         if stub:
             c.add(j.ref, Polyline(((end, y - 0.9), (end + 1.6, y), (end, y + 0.9)), 0.25))
             c.text(j.ref, end + 2.4, y + EM * 0.3, plain(j.other(start)), EM, "sans", "start", "graphite")
