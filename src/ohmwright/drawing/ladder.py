@@ -184,8 +184,17 @@ def gives(view: View, terminal: str) -> bool:
     return False
 
 
-def draw_system(pen: Pen, system: System, most: float = 1e9) -> list[Piece]:
-    """The ladder of one system, its plus bar at y = 0; several pieces when it is wider than `most`: the bars go on."""
+@dataclass(frozen=True, slots=True)
+class SystemDrawn:
+    """The columns of a system: what hangs under its plus bar, and what stands over it."""
+
+    system: System
+    lower: tuple[Piece, ...]
+    upper: tuple[Column, ...]
+
+
+def draw_system(pen: Pen, system: System) -> SystemDrawn:
+    """Every column of a system, drawn with its plus bar at y = 0."""
     view = pen.view
     plus_terminals = view.terminals_of[system.plus_bar] if system.plus_bar else [system.plus_post]
     for bank in system.banks:
@@ -194,13 +203,18 @@ def draw_system(pen: Pen, system: System, most: float = 1e9) -> list[Piece]:
     banks = _banks(pen, system)
     uppers = _uppers(pen, system, plus_terminals)
     lowers = _lowers(pen, plus_terminals)
-    low_queue: list[Piece] = [*banks, *(Piece(c) for c in lowers)]
+    return SystemDrawn(system, (*banks, *(Piece(c) for c in lowers)), tuple(uppers))
+
+
+def place_system(pen: Pen, drawn: SystemDrawn, most: float = 1e9) -> list[Piece]:
+    """The ladder of one system; several pieces when it is wider than `most`: the bars go on."""
+    low_queue, uppers = list(drawn.lower), list(drawn.upper)
     out: list[Piece] = []
     while low_queue or uppers or not out:
         piece = Piece(Column())
-        bar = Bar(system.plus_bar, 0.0, 0.0, 0.0, [], system.plus_post)
+        bar = Bar(drawn.system.plus_bar, 0.0, 0.0, 0.0, [], drawn.system.plus_post)
         _place(piece, bar, low_queue, uppers, most)
-        _finish(pen, piece, bar, system)
+        _finish(pen, piece, bar, drawn.system)
         out.append(piece)
     return out
 

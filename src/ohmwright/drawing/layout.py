@@ -1,42 +1,66 @@
 """The whole circuit on one plane: systems side by side, the AC side at the right, metal at the foot, and every wire
 that is still open led to its end, or broken off and named at both ends."""
 
+from collections.abc import Iterator
+from dataclasses import dataclass
+
 from ohmwright.drawing import ac
 from ohmwright.drawing.bank import Bar
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.chains import draw_chain
 from ohmwright.drawing.columns import INVERTERS, stand
-from ohmwright.drawing.ladder import Piece, draw_system, systems_of
+from ohmwright.drawing.ladder import Piece, SystemDrawn, draw_system, place_system, systems_of
 from ohmwright.drawing.pen import Column, Pen, up
 from ohmwright.drawing.shapes import GRID, Box, Pin, Polyline
 from ohmwright.drawing.view import chain_from
 
 
-def in_one(pen: Pen) -> Piece:
+@dataclass(frozen=True, slots=True)
+class Tree:
+    """An AC tree, the terminal of the DC side it is level with ("" for none), and whether it leads away from there."""
+
+    column: Column
+    terminal: str
+    outward: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """Every column of the sheet, drawn and not yet placed."""
+
+    pen: Pen
+    systems: tuple[SystemDrawn, ...]
+    trees: tuple[Tree, ...]
+
+
+def stock_of(pen: Pen) -> Stock:
+    """Draw everything that stands in a column; it can be placed more than once."""
+    systems = tuple(draw_system(pen, s) for s in systems_of(pen.view))
+    return Stock(pen, systems, tuple(_ac_trees(pen)))
+
+
+def in_one(stock: Stock) -> Piece:
     """Everything that stands in a column on one plane: the main system last but for the AC side at its right."""
-    pieces = [draw_system(pen, s)[0] for s in systems_of(pen.view)]
+    pieces = [place_system(stock.pen, s)[0] for s in stock.systems]
     whole = row([*pieces[1:], *pieces[:1]])
-    for tree, at in ac_side(pen, whole):
+    for tree, at in ac_side(stock, whole):
         whole.column.merge(tree, *at)
     return whole
 
 
-def in_pieces(pen: Pen, most: float) -> list[Piece]:
+def in_pieces(stock: Stock, most: float) -> list[Piece]:
     """The same as pieces for several sheets, none wider than `most` if it can be helped; the widest system first."""
-    systems = systems_of(pen.view)
-    pieces = draw_system(pen, systems[0], most - 15.0) if systems else []
+    pieces = place_system(stock.pen, stock.systems[0], most - 15.0) if stock.systems else [Piece(Column())]
     home = next(
         (
             i
             for i, p in enumerate(pieces)
-            if any(pen.view.kind(r) in INVERTERS for r in p.column.canvas.owners())
+            if any(stock.pen.view.kind(r) in INVERTERS for r in p.column.canvas.owners())
         ),
         0,
     )
-    seconds = [draw_system(pen, s)[0] for s in systems[1:]]
-    if not pieces:
-        pieces = [Piece(Column())]
-    trees = ac_side(pen, pieces[home])
+    seconds = [place_system(stock.pen, s)[0] for s in stock.systems[1:]]
+    trees = ac_side(stock, pieces[home])
     grown = Piece(Column())
     grown.merge(pieces[home], 0.0, 0.0)
     for tree, at in trees:
@@ -115,19 +139,15 @@ def _landing_y(piece: Piece, terminal: str) -> float | None:
     return next((a.y for a in piece.column.canvas.landed() if any(t == terminal for _, t in a.nodes)), None)
 
 
-def ac_side(pen: Pen, whole: Piece) -> list[tuple[Column, tuple[float, float]]]:
-    """The AC trees, and where each would stand beside what is laid out."""
+def _ac_trees(pen: Pen) -> Iterator[Tree]:
+    """The AC trees in the order in which they are placed: what an inverter feeds, then what feeds it."""
     view = pen.view
-    out: list[tuple[Column, tuple[float, float]]] = []
-    zone = up(bounds_of(whole)[2] + 2.5)
-    trees: list[tuple[Column, float | None, str]] = []
     inverters = [p.id for p in view.rig.parts.values() if p.kind.name in INVERTERS]
     for owner in inverters:
         for wire, end in ac.ac_wires(pen, owner):
             if end.port.endswith("ac-in") or wire.other(end).owner == owner:
                 continue
-            tree = ac.tree_from(pen, wire, end, rooted=False)
-            trees.append((tree, _landing_y(whole, end.nodes[0][1]), "out"))
+            yield Tree(ac.tree_from(pen, wire, end, rooted=False), end.nodes[0][1], True)
     order = {"supply-post": 0, "generator": 0, "shore-inlet": 1}
     roots = sorted(
         (p.id for p in view.rig.parts.values() if p.kind.name in order), key=lambda i: order[view.kind(i)]
@@ -136,23 +156,28 @@ def ac_side(pen: Pen, whole: Piece) -> list[tuple[Column, tuple[float, float]]]:
         if owner in pen.taken or not ac.ac_wires(pen, owner) or view.kind(owner) in INVERTERS:
             continue
         tree = ac.root(pen, owner)
-        y_in = next(
-            (_landing_y(whole, o.end.nodes[0][1]) for o in tree.opens if view.kind(o.end.owner) in INVERTERS),
-            None,
-        )
-        trees.append((tree, y_in, "in"))
+        into = next((o for o in tree.opens if view.kind(o.end.owner) in INVERTERS), None)
+        yield Tree(tree, into.end.nodes[0][1] if into else "", False)
+
+
+def ac_side(stock: Stock, whole: Piece) -> list[tuple[Column, tuple[float, float]]]:
+    """The AC trees, and where each would stand beside what is laid out."""
+    view = stock.pen.view
+    out: list[tuple[Column, tuple[float, float]]] = []
+    zone = up(bounds_of(whole)[2] + 2.5)
     placed: list[Box] = list(whole.column.canvas.outlines())
     top, bottom = bounds_of(whole)[1], max(bounds_of(whole)[3], bounds_of(whole)[1] + 180.0)
-    for tree, pin_y, way in trees:
-        left, upper, right, lower = tree.canvas.bounds()
-        if way == "out":
+    for tree in stock.trees:
+        left, upper, right, lower = tree.column.canvas.bounds()
+        pin_y = _landing_y(whole, tree.terminal) if tree.terminal else None
+        if tree.outward:
             wanted = [pin_y + 2.5 if pin_y is not None else 0.0, top - upper]
         else:
-            at = next((o.y for o in tree.opens if view.kind(o.end.owner) in INVERTERS), None)
+            at = next((o.y for o in tree.column.opens if view.kind(o.end.owner) in INVERTERS), None)
             wanted = [pin_y - 2.5 - at] if pin_y is not None and at is not None else []
             wanted += [-lower - 5.0, top - upper]
         spot = _spot(placed, (left, upper, right, lower), zone, [up(y) for y in wanted], top, bottom)
-        out.append((tree, spot))
+        out.append((tree.column, spot))
         placed.append((left + spot[0], upper + spot[1], right + spot[0], lower + spot[1]))
     return out
 
