@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from weakref import WeakKeyDictionary
 
 from ohmwright.circuit.solve import Work, worked
 from ohmwright.circuit.supplies import efficiency
@@ -35,10 +36,19 @@ class Bay:
     left_W: Mapping[str, float | None] = field(default_factory=dict)
 
 
+_KEPT: WeakKeyDictionary[Work, Mapping[str, Bay]] = WeakKeyDictionary()
+
+
 def bay_heat(rig: Rig, graph: Graph, solution: Solution) -> Mapping[str, Bay]:
-    """Every place of the host in a solved case."""
-    by_place: dict[str, dict[str, float]] = {p: {} for p in rig.host.places}
+    """Every place of the host in a solved case; kept as long as its work is."""
     work = worked(rig, graph, solution.case)
+    if work not in _KEPT:
+        _KEPT[work] = _bays(rig, graph, work, solution)
+    return _KEPT[work]
+
+
+def _bays(rig: Rig, graph: Graph, work: Work, solution: Solution) -> Mapping[str, Bay]:
+    by_place: dict[str, dict[str, float]] = {p: {} for p in rig.host.places}
     for name, watts in _losses(rig, graph, work, solution):
         for place, share in _where(rig, graph, name):
             if place in by_place and watts > 0:

@@ -23,10 +23,9 @@ SURGE_s = 5.0
 def cases_of(rig: Rig, graph: Graph) -> Mapping[str, Case]:
     """Every case by its name: generated ones first, then those of the file."""
     wiring = wiring_of(rig, graph)
-    out: dict[str, Case] = {}
-    for case in (*_generated(wiring), *_of_file(rig)):
-        out[case.name] = case
-    return out
+    if wiring.cases is None:
+        wiring.cases = {case.name: case for case in (*_generated(wiring), *_of_file(rig))}
+    return wiring.cases
 
 
 def left_alone(wiring: Wiring) -> dict[str, str]:

@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
+from typing import TypeAlias
 
 from ohmwright.circuit.banks import cell_of, rest_V, working_ohm
 from ohmwright.circuit.live import End
@@ -37,6 +39,9 @@ def _alone(rig: Rig, part: Part) -> bool:
     if part.word("chemistry") == "lfp" or part.group:
         return False
     return any(p.word("chemistry") == "lfp" for p in rig.of_kind("battery"))
+
+
+Place: TypeAlias = tuple[str, int, int, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +83,16 @@ class DirectNetwork:
         self._resistive()
         zeros = [c.b for c in self.cells] + [e.b for e in self.active]
         self.network = Network(self.branches, zeros)
+
+    @cached_property
+    def runs(self) -> tuple[list[Place], list[Place]]:
+        """The conductors that have resistance here, and those solved as joins: their name, place among them, and rows."""
+        conductors, node = self.wiring.graph.conductors, self.network.node
+        live, joins = (
+            [(e.id, k, node[e.a], node[e.b]) for k, e in enumerate(branches) if e.id in conductors]
+            for branches in (self.network.live, self.network.joins)
+        )
+        return live, joins
 
     def _stands(self, end: End, part: Part, direct: set[str]) -> None:
         if end.role == "cell":

@@ -123,15 +123,21 @@ class Network:
 
     def currents(self, v: Array, drawn: Mapping[str, complex] | None = None) -> dict[str, complex]:
         """Current of every branch from a to b. `drawn` is what ports take out of each *named* terminal."""
-        flow = self.flows(v)
-        out: dict[str, complex] = dict(zip([e.id for e in self.live], flow.tolist(), strict=True))
-        if self.joins:
-            taken: Array = np.zeros(len(self.joined_at), dtype=self.dtype)
-            for name, i in (drawn or {}).items():
-                if name in self.joined_at:
-                    taken[self.joined_at[name]] += i
-            out.update(zip([e.id for e in self.joins], self.join_flows(flow, taken).tolist(), strict=True))
+        live, joins = self.flow_lists(v, drawn or {})
+        out = dict(zip([e.id for e in self.live], live, strict=True))
+        out.update(zip([e.id for e in self.joins], joins, strict=True))
         return out
+
+    def flow_lists(self, v: Array, drawn: Mapping[str, complex]) -> tuple[list[complex], list[complex]]:
+        """The same in the order of `live` and of `joins`."""
+        flow = self.flows(v)
+        if not self.joins:
+            return flow.tolist(), []
+        taken: Array = np.zeros(len(self.joined_at), dtype=self.dtype)
+        for name, i in drawn.items():
+            if name in self.joined_at:
+                taken[self.joined_at[name]] += i
+        return flow.tolist(), self.join_flows(flow, taken).tolist()
 
     @property
     def joined_at(self) -> dict[str, int]:

@@ -1,7 +1,7 @@
 """One operating case solved: DC and AC islands, coupled through their converters by power, with what trips on the way."""
 
 from collections.abc import Mapping, Sequence
-from functools import partial
+from functools import cached_property, partial
 
 from ohmwright.circuit.ac import AlternatingSide, Phasors, apparent, rms_and_angle, signed
 from ohmwright.circuit.direct import DirectSide
@@ -25,18 +25,26 @@ HANDOVERS = 60
 STILL = 1e-11
 #: Cut-offs that may trip or come back before the case counts as oscillating.
 EVENTS = 50
+#: Works kept of cases of one name.
+MOST_KEPT = 3
 
 
 def solve(rig: Rig, graph: Graph, case: Case) -> Solution:
     """Currents, volts and losses of a case; a case that cannot stand is told in its `story`, not raised."""
-    return worked(rig, graph, case).solution()
+    return worked(rig, graph, case).solution
 
 
 def worked(rig: Rig, graph: Graph, case: Case) -> "Work":
-    """A case worked through, with its networks still at hand."""
+    """A case worked through, with its networks still at hand; kept, for heat, bays and starts ask again."""
     wiring = wiring_of(rig, graph)
+    kept = wiring.works.setdefault(case.name, [])
+    for work in kept:
+        if isinstance(work, Work) and (work.case is case or work.case == case):
+            return work
     work = Work(wiring, stand(wiring, case), case)
     work.run()
+    kept.insert(0, work)
+    del kept[MOST_KEPT:]
     return work
 
 
@@ -274,53 +282,75 @@ class Work:
             return 0.0
         return _across(self.answer.volts, node, *end.needs)
 
+    @cached_property
     def solution(self) -> Solution:
         """The answer in the words of the boundary."""
         assert self.answer is not None
-        network, v = self.direct.network, self.answer.volts
-        drawn: dict[str, complex] = {}
-        elements: dict[str, float] = {}
-        for p in self.ports.seen.ports if self.ports else ():
-            i = self.answer.drawn.get(p.id, 0.0)
-            drawn[p.a] = drawn.get(p.a, 0.0) + i
-            drawn[p.b] = drawn.get(p.b, 0.0) - i
-            elements[p.id] = complex(i).real
-        flows = network.currents(v, drawn)
-        elements.update({k: i.real for k, i in flows.items()})
-        told = [Volts(x) for x in v.tolist()]
-        nodes = {name: told[row] for name, row in network.node.items()}
-        for name, phasor in self.phasors.nodes.items():
-            nodes[name] = Volts(*rms_and_angle(phasor))
-        elements.update({k: signed(i, self._a_volts(k)) for k, i in self.phasors.currents.items()})
         return Solution(
             self.case, self.standing.states, self.answer.converged and self.phasors.converged and self.settled,
-            partial(_margin, self.answer), self._conductors(nodes, elements), self._batteries(elements), nodes, elements,
+            partial(_margin, self.answer), self._conductors, self._batteries, self._nodes, lambda: self._elements,
             tuple(dict.fromkeys([*self.standing.story, *self.direct.story, *self.turning.story, *self._not_fed(), *self._averaged(),
                 *self.overloaded.values(), *self.story])),
             (*self.wiring.unsized, *self.direct.of_class),
             tuple(self.overloaded),
         )  # fmt: skip
 
+    @cached_property
+    def _ports_draw(self) -> list[tuple[Port, complex]]:
+        """What every port of the DC side draws."""
+        assert self.answer is not None
+        drawn = self.answer.drawn
+        return [(p, drawn.get(p.id, 0.0)) for p in self.ports.seen.ports] if self.ports else []
+
+    @cached_property
+    def _flows(self) -> tuple[list[float], list[float]]:
+        """Currents of the DC side: of what has resistance, and of the joins."""
+        assert self.answer is not None
+        drawn: dict[str, complex] = {}
+        for p, i in self._ports_draw:
+            drawn[p.a] = drawn.get(p.a, 0.0) + i
+            drawn[p.b] = drawn.get(p.b, 0.0) - i
+        live, joins = self.direct.network.flow_lists(self.answer.volts, drawn)
+        return live, joins  # type: ignore[return-value]
+
+    @cached_property
+    def _elements(self) -> dict[str, float]:
+        elements = {p.id: complex(i).real for p, i in self._ports_draw}
+        network = self.direct.network
+        for named, flows in zip((network.live, network.joins), self._flows, strict=True):
+            elements.update(zip([e.id for e in named], flows, strict=True))
+        elements.update({k: signed(i, self._a_volts(k)) for k, i in self.phasors.currents.items()})
+        return elements
+
+    def _nodes(self) -> dict[str, Volts]:
+        assert self.answer is not None
+        told = [Volts(x) for x in self.answer.volts.tolist()]
+        nodes = {name: told[row] for name, row in self.direct.network.node.items()}
+        for name, phasor in self.phasors.nodes.items():
+            nodes[name] = Volts(*rms_and_angle(phasor))
+        return nodes
+
     def _a_volts(self, element: str) -> complex:
         e = self.wiring.graph.elements.get(element.removesuffix(" in").removesuffix(" back"))
         return self.phasors.nodes.get(e.a, 0j) if e else 0j
 
-    def _conductors(self, nodes: Mapping[str, Volts], elements: Mapping[str, float]) -> dict[str, RunAnswer]:
-        out: dict[str, RunAnswer] = {}
-        for c in self.wiring.graph.conductors.values():
-            amps, start = elements.get(c.id), nodes.get(c.a)
-            if amps is None or start is None:
-                out[c.id] = NOTHING
-            elif start.angle_deg is None:
-                drop = abs(start.volts - nodes[c.b].volts)
-                out[c.id] = RunAnswer(amps, drop, drop * abs(amps))
-            else:
-                v = self.phasors.nodes[c.a] - self.phasors.nodes[c.b]
-                i = self.phasors.currents[c.id]
-                out[c.id] = RunAnswer(amps, abs(v), max(0.0, (v * i.conjugate()).real))
+    def _conductors(self) -> dict[str, RunAnswer]:
+        assert self.answer is not None
+        out: dict[str, RunAnswer] = dict.fromkeys(self.wiring.graph.conductors, NOTHING)
+        volts = self.answer.volts.tolist()
+        for at, flows in zip(self.direct.built.runs, self._flows, strict=True):
+            for name, k, a, b in at:
+                drop = abs(volts[a] - volts[b])
+                out[name] = RunAnswer(flows[k], drop, drop * abs(flows[k]))
+        phasors, currents = self.phasors.nodes, self.phasors.currents
+        for c in self.wiring.ac_conductors if phasors else ():
+            if c.id in currents and c.a in phasors:
+                v, i = phasors[c.a] - phasors[c.b], currents[c.id]
+                out[c.id] = RunAnswer(signed(i, phasors[c.a]), abs(v), max(0.0, (v * i.conjugate()).real))
         return out
 
-    def _batteries(self, elements: Mapping[str, float]) -> dict[str, BatteryAnswer]:
+    def _batteries(self) -> dict[str, BatteryAnswer]:
+        elements = self._elements
         banks: dict[str, list[tuple[str, float]]] = {}
         for cell in self.direct.cells:
             part = self.wiring.rig.parts[cell.owner]

@@ -2,9 +2,11 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Generic, TypeVar
 
 from ohmwright.working.quickly import quickly_made
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,13 +69,13 @@ class Volts:
     angle_deg: float | None = None
 
 
-class Later:
+class Later(Generic[T]):
     """A field that may be handed in as a question: it is asked when it is first looked at."""
 
     def __set_name__(self, owner: type, name: str) -> None:
         self.name = name
 
-    def __get__(self, one: Any, owner: type) -> float | None:
+    def __get__(self, one: Any, owner: type) -> T:
         if one is None:
             raise AttributeError(self.name)
         held = one.__dict__[self.name]
@@ -81,7 +83,7 @@ class Later:
             held = one.__dict__[self.name] = held()
         return held  # type: ignore[no-any-return]
 
-    def __set__(self, one: Any, value: float | Callable[[], float | None] | None) -> None:
+    def __set__(self, one: Any, value: T | Callable[[], T]) -> None:
         one.__dict__[self.name] = value
 
 
@@ -89,17 +91,17 @@ class Later:
 class Solution:
     """A solved case. `unsolved` names conductors whose size or length is unknown, with what that leaves open.
 
-    `collapse_margin` takes as long as the case itself and few ask for it.
+    What few look at of few cases is worked out when it is first looked at: the margin takes as long as the case itself.
     """
 
     case: Case
     states: Mapping[str, str]
     converged: bool
-    collapse_margin: Later = Later()
-    conductors: Mapping[str, RunAnswer] = field(default_factory=dict)
-    batteries: Mapping[str, BatteryAnswer] = field(default_factory=dict)
-    nodes: Mapping[str, Volts] = field(default_factory=dict)
-    elements_A: Mapping[str, float] = field(default_factory=dict)
+    collapse_margin: Later[float | None] = Later()
+    conductors: Later[Mapping[str, RunAnswer]] = Later()
+    batteries: Later[Mapping[str, BatteryAnswer]] = Later()
+    nodes: Later[Mapping[str, Volts]] = Later()
+    elements_A: Later[Mapping[str, float]] = Later()
     """Current of every element, + from a -> b."""
     story: tuple[str, ...] = ()
     unsolved: tuple[str, ...] = ()

@@ -8,6 +8,7 @@ from typing import Literal
 from ohmwright.circuit.live import End, Live, ends_of
 from ohmwright.circuit.net import Net, Wire
 from ohmwright.circuit.poles import Poles
+from ohmwright.circuit.types import Case
 from ohmwright.circuit.visitors import with_visitors
 from ohmwright.physics.copper import cable_ohm_per_m
 from ohmwright.rig.graph import Conductor, Graph
@@ -65,6 +66,9 @@ class Wiring:
         self.stood: dict[tuple[tuple[str, str], ...], Standing] = {}
         #: Networks built for cases, by what makes them differ.
         self.networks: dict[Hashable, object] = {}
+        #: Cases worked through, by name, and the cases themselves once they are made.
+        self.works: dict[str, list[object]] = {}
+        self.cases: Mapping[str, Case] | None = None
 
     def ohms(self, reading: Reading) -> list[float]:
         """The resistance of every wire by its number; 0 where none is known or given."""
@@ -94,6 +98,16 @@ class Wiring:
     def ends(self) -> tuple[End, ...]:
         """Everything that can push."""
         return ends_of(self.net)
+
+    @cached_property
+    def ac_conductors(self) -> tuple[Conductor, ...]:
+        """The conductors of alternating current."""
+        ac = self.poles.ac
+        return tuple(
+            c
+            for c in self.graph.conductors.values()
+            if c.id in self.net.wire_of and self.net.number[c.a] in ac
+        )
 
     @cached_property
     def ac_wires(self) -> tuple[Wire, ...]:
