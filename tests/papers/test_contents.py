@@ -182,19 +182,12 @@ def test_a_face_that_is_missing_stops_the_press(tmp_path: Path) -> None:
         pdf_of((Doc(HEAD, (Text("x"),)),), Press(str(tmp_path), STAMP), "x")
 
 
-def test_a_face_that_is_unknown_to_the_template_is_a_failure_not_a_fallback(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    from ohmwright.papers import press
-
-    def spoilt(package: str, name: str) -> bytes:
-        from ohmwright.working import packaged
-
-        return packaged(package, name).replace(b'("Source Sans 3",)', b'("Source Sans 4",)')
-
-    monkeypatch.setattr(press, "packaged", spoilt)
+def test_a_face_that_is_unknown_to_the_template_is_a_failure_not_a_fallback(tmp_path: Path) -> None:
+    template = (FONTS.parent / "paper.typ").read_bytes()
+    (tmp_path / "paper.typ").write_bytes(template.replace(b'("Source Sans 3",)', b'("Source Sans 4",)'))
+    (tmp_path / "fonts").symlink_to(FONTS)
     with pytest.raises(RuntimeError, match="unknown font family"):
-        pdf_of((Doc(HEAD, (Text("x"),)),), Press(str(FONTS), STAMP), "x")
+        pdf_of((Doc(HEAD, (Text("x"),)),), Press(str(tmp_path / "fonts"), STAMP), "x")
 
 
 def test_a_sum_with_an_unknown_in_it_is_unknown() -> None:

@@ -10,7 +10,10 @@ from ohmwright.cli.words import CAUTION, entry, say
 @click.argument("old")
 @click.argument("new")
 @click.option(
-    "--year", "with_year", is_flag=True, help="Run the energy year of both, and compare what it gives."
+    "--year",
+    "with_year",
+    is_flag=True,
+    help="Run the energy years of both, and compare what they give; the order to sign always does.",
 )
 @click.option(
     "-o",
@@ -33,7 +36,7 @@ def compare_command(old: str, new: str, with_year: bool, out: str | None, as_jso
     """
     from ohmwright.services import compare as service
 
-    done = service.compare(old, new, with_year=with_year)
+    done = service.compare(old, new, with_year=with_year or out is not None)
     if out is not None:
         from ohmwright.services import change_paper
 

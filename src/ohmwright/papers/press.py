@@ -15,6 +15,7 @@ from ohmwright.papers.stamp import Stamp
 from ohmwright.working import OhmwrightError, packaged
 
 FACES = ("Source Sans 3", "Source Serif 4")
+TEMPLATE = "paper.typ"
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,35 +28,26 @@ class Press:
 
 def pdf_of(docs: Iterable[Doc | Sheet], press: Press, title: str, language: str = "en") -> bytes:
     """One PDF of papers, each on pages of its own; a drawing on a page of its size."""
-    parts = tuple(docs)
+    return _pdf(docs, press, title, title, language)
+
+
+def pdf_of_sheet(sheet: Sheet, press: Press, language: str = "en") -> bytes:
+    """A drawing as a page of its own size, one to one."""
+    return _pdf((sheet,), press, sheet.title, sheet.name, language)
+
+
+def _pdf(parts: Iterable[Doc | Sheet], press: Press, title: str, named: str, language: str) -> bytes:
     day = press.stamp.moment
     data = {
         "title": title,
-        "id": press.stamp.id(title),
+        "id": press.stamp.id(named),
         "language": language,
         "year": day.year,
         "month": day.month,
         "day": day.day,
         "parts": [_part(d) for d in parts],
     }
-    return _compile(packaged("ohmwright.papers", "paper.typ"), data, press)
-
-
-def pdf_of_sheet(sheet: Sheet, press: Press) -> bytes:
-    """A drawing as a page of its own size, one to one."""
-    day = press.stamp.moment
-    data = {
-        "title": sheet.title,
-        "id": press.stamp.id(sheet.name),
-        "said": sheet.description,
-        "svg": svg_of(sheet),
-        "width": sheet.width,
-        "height": sheet.height,
-        "year": day.year,
-        "month": day.month,
-        "day": day.day,
-    }
-    return _compile(packaged("ohmwright.papers", "drawing.typ"), data, press)
+    return _compile(data, press)
 
 
 def pages_of(pdf: bytes) -> int:
@@ -63,15 +55,18 @@ def pages_of(pdf: bytes) -> int:
     return len(re.findall(rb"/Type\s*/Page\b(?!s)", pdf))
 
 
+@lru_cache(maxsize=1)
 def template_hash() -> str:
     """What the look of all papers depends on besides their words."""
-    return hashlib.sha256(
-        packaged("ohmwright.papers", "paper.typ") + packaged("ohmwright.papers", "drawing.typ")
-    ).hexdigest()
+    return hashlib.sha256(packaged("ohmwright.papers", TEMPLATE)).hexdigest()
 
 
-@lru_cache(maxsize=4)
-def _fonts(fonts_dir: str) -> Any:
+#: Typesetters at rest, by the folder of their faces. Each keeps what it has set: what did not change is not set twice.
+_AT_REST: dict[str, list[Any]] = {}
+
+
+def _compiler(fonts_dir: str) -> Any:
+    """A typesetter with the template."""
     import typst
 
     fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[fonts_dir])
@@ -81,26 +76,38 @@ def _fonts(fonts_dir: str) -> Any:
             f"the face {lacking[0]} is not there to print with",
             remedy="run ./demo once, which puts the faces in their place",
         )
-    return fonts
+    beside = fonts_dir.rstrip("/").rpartition("/")[0]
+    return typst.Compiler(f"{beside}/{TEMPLATE}", root=beside, font_paths=fonts, ignore_system_fonts=True)
 
 
-def _compile(template: bytes, data: dict[str, Any], press: Press) -> bytes:
+def _compile(data: dict[str, Any], press: Press) -> bytes:
     import typst
 
+    at_rest = _AT_REST.setdefault(press.fonts_dir, [])
     try:
-        pdf, warnings = typst.compile_with_warnings(
-            template,
-            font_paths=_fonts(press.fonts_dir),
-            ignore_system_fonts=True,
-            sys_inputs={"doc": json.dumps(data, ensure_ascii=False, sort_keys=True)},
+        compiler = at_rest.pop()
+    except IndexError:
+        compiler = _compiler(press.fonts_dir)
+    try:
+        pdf, warnings = compiler.compile_with_warnings(
+            input=f'#import "{TEMPLATE}": press\n#press(json(bytes({_quoted(data)})))\n'.encode("ascii"),
+            format="pdf",
             timestamp=press.stamp.seconds,
             pdf_standards=["a-2b"],
         )
     except typst.TypstError as error:
         raise RuntimeError(f"{data['title']}: {error.message} {error.diagnostic}") from error
+    finally:
+        at_rest.append(compiler)
     if warnings:
         raise RuntimeError(f"{data['title']}: " + "; ".join(w.message for w in warnings))
     return bytes(pdf)
+
+
+def _quoted(data: dict[str, Any]) -> str:
+    """The data as one string of the typesetter: ASCII without control characters, both of its own signs escaped."""
+    told = json.dumps(data, ensure_ascii=True, sort_keys=True)
+    return '"' + told.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
 
 def _part(doc: Doc | Sheet) -> dict[str, Any]:

@@ -70,13 +70,15 @@ def _known(opened: Opened, with_year: bool, with_papers: bool, notes: list[str])
 
 
 def _year(opened: Opened, notes: list[str]) -> Year | None:
-    from ohmwright.services.year import year_of_opened
+    from ohmwright.services.year_kept import year_kept
 
     try:
-        return year_of_opened(opened).year
+        year = year_kept(opened)
     except OhmwrightError as error:
         notes.append(f"The year of {opened.rig.job.id or opened.path} cannot be told: {error}.")
         return None
+    notes.append(f"Energy and nights rest on {year.years} made years of weather.")
+    return year
 
 
 def _papers(done: Checked, year: Year | None) -> dict[str, str]:

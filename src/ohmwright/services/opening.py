@@ -85,11 +85,11 @@ def shop_shelf(job: Job | None = None) -> Shelf:
 
 
 def open_study(where: str, *, deep: bool = False) -> tuple[Opened, Study]:
-    """Open a rig and the study of it; `deep` runs the energy year first, so that rules that need it speak."""
+    """Open a rig and the study of it; `deep` runs as many energy years as chances take first, so that rules that need them speak."""
     opened = open_rig(where)
     year: Year | None = None
     if deep:
-        from ohmwright.services.year import year_of_opened
+        from ohmwright.services.year_kept import year_kept
 
-        year = year_of_opened(opened).year
+        year = year_kept(opened)
     return opened, Study(opened.rig, year=year, today=today())

@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
@@ -25,6 +26,7 @@ from ohmwright.takeoff.order import bench_of
 from ohmwright.working import OhmwrightError
 
 INDEX = "papers.json"
+LONGEST, WORKERS = "binder", 2
 FONTS = Path(ohmwright.papers.__file__).parent / "fonts"
 
 
@@ -60,14 +62,10 @@ def papers(where: str, out: str, *, weather: str | None = None, years: int = 0, 
     press = Press(str(FONTS), Stamp(material.dated, opened.rig.sha256, opened.revision))
     folder = folder_of(out)
     before = _before(folder)
-    made, kept = [], 0
-    for planned in pack_of(material):
-        there = before.get(planned.file)
-        if there is not None and _holds(folder, planned, there):
-            made.append(there)
-            kept += 1
-        else:
-            made.append(_made(folder, planned, press))
+    pack = list(pack_of(material))
+    holding = {p.file: t for p in pack if (t := before.get(p.file)) and _holds(folder, p, t)}
+    new = _all_made(folder, [p for p in pack if p.file not in holding], press)
+    made, kept = [holding.get(p.file) or new[p.file] for p in pack], len(holding)
     notes = [note] if note else []
     if kept:
         notes.append(f"{kept} of {len(made)} papers did not change and were left as they are.")
@@ -80,9 +78,12 @@ def papers(where: str, out: str, *, weather: str | None = None, years: int = 0, 
 def _year(opened: Opened, weather: str | None, years: int) -> tuple[Year | None, str]:
     """The year, or the reason why it cannot be told; a weather file that cannot be used is a mistake of the call."""
     from ohmwright.services.year import year_of_opened
+    from ohmwright.services.year_kept import year_kept
 
     try:
-        return year_of_opened(opened, weather=weather, years=1 if weather else years).year, ""
+        if weather is not None:
+            return year_of_opened(opened, weather=weather, years=1).year, ""
+        return year_kept(opened, years=years), ""
     except OhmwrightError as error:
         if weather is not None:
             raise
@@ -142,6 +143,16 @@ def _holds(folder: Path, planned: Planned, there: dict[str, Any]) -> bool:
         return hashlib.sha256((folder / planned.file).read_bytes()).hexdigest() == there.get("sha256")
     except OSError:
         return False
+
+
+def _all_made(folder: Path, pack: list[Planned], press: Press) -> dict[str, dict[str, Any]]:
+    """The papers that are wanted, two at a time: the typesetter works while another paper is written. The longest begins."""
+    if not pack:
+        return {}
+    order = sorted(pack, key=lambda p: p.paper != LONGEST)
+    with ThreadPoolExecutor(WORKERS) as hands:
+        done = list(hands.map(lambda p: _made(folder, p, press), order))
+    return {d["file"]: d for d in done}
 
 
 def _made(folder: Path, planned: Planned, press: Press) -> dict[str, Any]:
