@@ -218,6 +218,11 @@ def _series(pen: Pen, column: Column, owner: str, y: float, end: End) -> None:
     tapped = _tapped(pen, owner)
     over = sum(1 for t in tapped if t in {u for _, u in end.nodes})
     top, bottom = max(top, 5.0 * over), max(bottom, 5.0 * (len(tapped) - over))
+    wires = list(ac_wires(pen, owner))
+    same = [(w, e) for w, e in wires if e.port == end.port]
+    if same:
+        half = pen.style.block(len(part_lines(part, pen.home))) / 2
+        top = max(top, up(half - symbols.DEVICE / 2 + 0.8))
     here = y + top
     wire_pad(canvas, owner, y, here)
     name = symbols.OF_KIND.get(part.kind.name, "device")
@@ -240,8 +245,6 @@ def _series(pen: Pen, column: Column, owner: str, y: float, end: End) -> None:
     canvas.pin(owner, 0.0, foot, out, "LR")
     reach += _taps(pen, canvas, owner, end, here, low)
     canvas.anchor(owner, (-reach - 0.9, here + 3.75, "right"))
-    wires = [(w, e) for w, e in ac_wires(pen, owner)]
-    same = [(w, e) for w, e in wires if e.port == end.port]
     onward = [(w, e) for w, e in wires if e.port != end.port]
     if onward:
         _branches(pen, column, owner, foot, onward)

@@ -7,7 +7,7 @@ from ohmwright.drawing.draft import Draft, is_clear
 from ohmwright.drawing.geometry import crosses
 from ohmwright.drawing.lettering import text_width
 from ohmwright.drawing.pen import Pen
-from ohmwright.drawing.shapes import GRID, Text
+from ohmwright.drawing.shapes import GRID
 from ohmwright.drawing.view import Wire
 from ohmwright.drawing.words import run_words
 
@@ -117,10 +117,12 @@ def leader(draft: Draft, ref: str, x1: float, y1: float, x2: float, y2: float) -
 
 def struck_by(draft: Draft, line: tuple[float, float, float, float]) -> int:
     """How many texts a line would run through."""
+    left, right = min(line[0], line[2]), max(line[0], line[2])
+    top, bottom = min(line[1], line[3]), max(line[1], line[3])
     return sum(
         1
-        for (_, s), b in zip(draft.canvas.items, draft.canvas.boxes, strict=True)
-        if isinstance(s, Text) and crosses(line, b)
+        for a, b, c, d in draft.words()
+        if a < right and left < c and b < bottom and top < d and crosses(line, (a, b, c, d))
     )
 
 

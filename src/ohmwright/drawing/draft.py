@@ -17,6 +17,35 @@ GROWS = 12.5
 
 
 @dataclass(slots=True)
+class Survey:
+    """A field and how much of the drawing is noted in it."""
+
+    field: Field
+    noted: int = 0
+    landed: int = 0
+
+    def update(self, canvas: Canvas, bars: list[Bar]) -> None:
+        """Note what was drawn since."""
+        items, boxes, free = canvas.items, canvas.boxes, self.field
+        for k in range(self.noted, len(items)):
+            s = items[k][1]
+            if isinstance(s, Line) and s.layer == "conductor":
+                free.wire(s.x1, s.y1, s.x2, s.y2)
+            elif not isinstance(s, Pin):
+                free.block(boxes[k], 0.9 if isinstance(s, Text) else 0.7)
+        self.noted = len(items)
+        landings = canvas.landings
+        for landing in landings[self.landed :]:
+            if landing.exits:
+                free.blocked[free.index(landing.x, landing.y)] = 1
+        self.landed = len(landings)
+        for bar in bars:
+            _lay_bar(free, bar)
+            for x, _, _ in bar.taps:
+                free.joint[free.index(x, bar.y)] = 1
+
+
+@dataclass(slots=True)
 class Draft:
     """A sheet in the making: everything in sheet coordinates."""
 
@@ -27,6 +56,26 @@ class Draft:
     opens: list[Open]
     free: Field
     notes: list[str] = field(default_factory=list)
+    _words: list[Box] = field(default_factory=list)
+    _read: int = 0
+    _survey: Survey | None = None
+
+    def words(self) -> list[Box]:
+        """The boxes of all lettering."""
+        items, boxes = self.canvas.items, self.canvas.boxes
+        self._words += [boxes[k] for k in range(self._read, len(items)) if isinstance(items[k][1], Text)]
+        self._read = len(items)
+        return self._words
+
+    def survey(self, *, afresh: bool = False) -> Field:
+        """The sheet as a field with everything drawn so far noted as taken; `afresh` when something was taken away."""
+        if afresh:
+            self._survey = None
+        if self._survey is None:
+            free = self.free
+            self._survey = Survey(Field(free.x0, free.y0, free.columns, free.rows))
+        self._survey.update(self.canvas, self.bars)
+        return self._survey.field
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,22 +85,6 @@ class Port:
     draft: Draft
     points: tuple[tuple[float, float, str], ...]
     bar: Bar | None = None
-
-
-def note_shapes(free: Field, canvas: Canvas, bars: list[Bar]) -> None:
-    """Mark everything drawn as taken."""
-    for (_, s), box in zip(canvas.items, canvas.boxes, strict=True):
-        if isinstance(s, Line) and s.layer == "conductor":
-            free.wire(s.x1, s.y1, s.x2, s.y2)
-        elif not isinstance(s, Pin):
-            free.block(box, 0.9 if isinstance(s, Text) else 0.7)
-    for landing in canvas.landings:
-        if landing.exits:
-            free.blocked[free.index(landing.x, landing.y)] = 1
-    for bar in bars:
-        _lay_bar(free, bar)
-        for x, _, _ in bar.taps:
-            free.joint[free.index(x, bar.y)] = 1
 
 
 def _lay_bar(free: Field, bar: Bar) -> None:

@@ -93,7 +93,32 @@ def _arc_ends(arc: Arc) -> tuple[tuple[float, float], tuple[float, float]]:
     )
 
 
-def joined_strokes(sheets: tuple[Sheet, ...], strokes: list[Stroke]) -> Groups:
+#: Side of the cells in which strokes are looked up, in millimetres.
+CELL = 20.0
+
+
+class Ink:
+    """The conductor ink of all sheets, to be asked what lies at a point."""
+
+    def __init__(self, sheets: tuple[Sheet, ...]) -> None:
+        self.strokes = strokes_of(sheets)
+        self._cells: dict[tuple[int, int, int], list[Stroke]] = defaultdict(list)
+        for s in self.strokes:
+            (x1, y1), (x2, y2) = s.ends
+            for i in range(_cell(min(x1, x2) - TOLERANCE), _cell(max(x1, x2) + TOLERANCE) + 1):
+                for j in range(_cell(min(y1, y2) - TOLERANCE), _cell(max(y1, y2) + TOLERANCE) + 1):
+                    self._cells[(s.sheet, i, j)].append(s)
+
+    def at(self, sheet: int, x: float, y: float) -> list[Stroke]:
+        """The strokes on which a point lies, in the order of the sheet."""
+        return [s for s in self._cells.get((sheet, _cell(x), _cell(y)), ()) if s.holds(x, y)]
+
+
+def _cell(v: float) -> int:
+    return int(v // CELL)
+
+
+def joined_strokes(sheets: tuple[Sheet, ...], ink: Ink) -> Groups:
     """Which strokes are one net by ink alone."""
     dots = {
         (n, round(s.cx, 2), round(s.cy, 2))
@@ -103,79 +128,68 @@ def joined_strokes(sheets: tuple[Sheet, ...], strokes: list[Stroke]) -> Groups:
     }
     groups = Groups()
     ends: dict[tuple[int, float, float], list[Stroke]] = defaultdict(list)
-    for s in strokes:
+    for s in ink.strokes:
         groups.find(s.number)
         for x, y in s.ends:
             ends[(s.sheet, round(x, 2), round(y, 2))].append(s)
     for met in ends.values():
         for a, b in itertools.pairwise(met):
             groups.join(a.number, b.number)
-    by_sheet: dict[int, list[Stroke]] = defaultdict(list)
-    for s in strokes:
-        by_sheet[s.sheet].append(s)
     for n, x, y in dots:
-        here = [s for s in by_sheet[n] if s.holds(x, y)]
-        for a, b in itertools.pairwise(here):
+        for a, b in itertools.pairwise(ink.at(n, x, y)):
             groups.join(a.number, b.number)
     return groups
 
 
 def read_back(sheets: tuple[Sheet, ...]) -> list[frozenset[str]]:
     """The terminals that the ink joins, as sets."""
-    strokes = strokes_of(sheets)
-    nets = joined_strokes(sheets, strokes)
-    pins = [(n, s) for n, sheet in enumerate(sheets) for s in sheet.shapes() if isinstance(s, Pin)]
-    at: dict[tuple[int, int], list[Stroke]] = {}
+    ink = Ink(sheets)
+    nets = joined_strokes(sheets, ink)
+    pins = [
+        (n, s, ink.at(n, s.x, s.y))
+        for n, sheet in enumerate(sheets)
+        for s in sheet.shapes()
+        if isinstance(s, Pin)
+    ]
     joins: dict[str, list[int]] = defaultdict(list)
-    bare_joins: dict[str, list[Pin]] = defaultdict(list)
-    for k, (n, pin) in enumerate(pins):
-        at[(n, k)] = [s for s in strokes if s.sheet == n and s.holds(pin.x, pin.y)]
-        for one, two in itertools.pairwise(at[(n, k)]):
-            if pin.nodes:
+    bare_joins: dict[str, list[tuple[int, Pin]]] = defaultdict(list)
+    for n, pin, under in pins:
+        if pin.nodes:
+            for one, two in itertools.pairwise(under):
                 nets.join(one.number, two.number)
         if pin.join:
-            if at[(n, k)]:
-                joins[pin.join].append(at[(n, k)][0].number)
+            if under:
+                joins[pin.join].append(under[0].number)
             else:
-                bare_joins[pin.join].append(pin)
+                bare_joins[pin.join].append((n, pin))
     for numbers in joins.values():
         for first, second in itertools.pairwise(numbers):
             nets.join(first, second)
     terminals = Groups()
-    spots: dict[tuple[int, float, float, str], list[str]] = defaultdict(list)
-    for k, (n, pin) in enumerate(pins):
+    spots: dict[tuple[int, float, float], list[tuple[str, str]]] = defaultdict(list)
+    for n, pin, under in pins:
         for core, terminal in pin.nodes:
             terminals.find(terminal)
-            spots[(n, round(pin.x, 2), round(pin.y, 2), core)].append(terminal)
-            if at[(n, k)]:
-                terminals.join(terminal, ("net", nets.find(at[(n, k)][0].number), core))
+            spots[_spot(n, pin)].append((core, terminal))
+            if under:
+                terminals.join(terminal, ("net", nets.find(under[0].number), core))
     for same in spots.values():
-        for here, there in itertools.pairwise(same):
-            terminals.join(here, there)
+        for (core, here), (other, there) in itertools.combinations(same, 2):
+            if core == other:
+                terminals.join(here, there)
     for key, bare in bare_joins.items():
-        for pin in bare:
-            mates = spots_of(pin, sheets)
-            for core, terminal in mates:
-                for number in joins.get(key, []):
-                    terminals.join(terminal, ("net", nets.find(number), core))
-                for other in bare:
-                    for core2, terminal2 in spots_of(other, sheets):
-                        if core == core2:
-                            terminals.join(terminal, terminal2)
+        mates = [node for n, pin in bare for node in pin.nodes or spots.get(_spot(n, pin), ())]
+        for core, terminal in mates:
+            for number in joins.get(key, []):
+                terminals.join(terminal, ("net", nets.find(number), core))
+        for (core, terminal), (core2, terminal2) in itertools.combinations(mates, 2):
+            if core == core2:
+                terminals.join(terminal, terminal2)
     return [frozenset(t for t in group if isinstance(t, str)) for group in terminals.classes().values()]
 
 
-def spots_of(pin: Pin, sheets: tuple[Sheet, ...]) -> list[tuple[str, str]]:
-    """The terminals of the symbol point that a mark without ink stands at."""
-    if pin.nodes:
-        return list(pin.nodes)
-    return [
-        node
-        for sheet in sheets
-        for s in sheet.shapes()
-        if isinstance(s, Pin) and s.nodes and abs(s.x - pin.x) < TOLERANCE and abs(s.y - pin.y) < TOLERANCE
-        for node in s.nodes
-    ]
+def _spot(sheet: int, pin: Pin) -> tuple[int, float, float]:
+    return sheet, round(pin.x, 2), round(pin.y, 2)
 
 
 def file_net(rig: Rig, graph: Graph) -> list[frozenset[str]]:
