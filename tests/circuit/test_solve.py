@@ -26,7 +26,7 @@ def test_power_balances_in_every_case(name: str, case: str) -> None:
     work = worked(rig, graph, cases_of(rig, graph)[case])
     assert work.answer is not None
     net, v = work.direct.network, work.answer.volts
-    answer = work.solution()
+    answer = work.solution
     total = sum(answer.elements_A[e.id] * (v[net.node[e.a]] - v[net.node[e.b]]) for e in net.branches)
     for p in work.ports.seen.ports if work.ports else ():
         total += complex(work.answer.drawn[p.id]).real * (v[net.node[p.a]] - v[net.node[p.b]])
@@ -40,7 +40,7 @@ def test_currents_balance_at_every_terminal(name: str) -> None:
     for case in cases_of(rig, graph).values():
         work = worked(rig, graph, case)
         assert work.answer is not None
-        answer = work.solution()
+        answer = work.solution
         left: dict[str, float] = dict.fromkeys(work.direct.network.node, 0.0)
         for e in work.direct.network.branches:
             left[e.a] += answer.elements_A[e.id]
