@@ -1,24 +1,31 @@
-"""What lies on the bench: the jobs of a folder, the studies at hand, and the texts each job was changed from."""
+"""What lies on the bench: the jobs of a folder, the studies at hand, and the texts each job was changed from.
+
+Nothing that reckons is imported before the first job is looked at, so that the register stands at once.
+"""
 
 import os
 from collections import OrderedDict
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
-from threading import RLock
+from threading import Lock, RLock
+from typing import TYPE_CHECKING
 
-from ohmwright.energy.types import Year
-from ohmwright.rig.model import Rig
-from ohmwright.services.check import Checked, checked
-from ohmwright.services.opening import Opened, open_study, shop_shelf, today
-from ohmwright.store import jobs
+from ohmwright.store import history, jobs
 from ohmwright.store.conflict import ChangedUnderneathError, save_unless_changed
 from ohmwright.store.reading import read, sha256_of
-from ohmwright.study import Study
 from ohmwright.working import OhmwrightError
 
+if TYPE_CHECKING:
+    from ohmwright.energy.types import Year
+    from ohmwright.rig.model import Rig
+    from ohmwright.services.check import Checked
+    from ohmwright.services.opening import Opened
+    from ohmwright.shelf.record import Shelf
+    from ohmwright.study import Study
+
 MOST_LOOKS = 24
-MOST_TEXTS = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,12 +34,12 @@ class Look:
 
     job: str
     letter: str
-    opened: Opened
-    study: Study
-    checked: Checked
+    opened: "Opened"
+    study: "Study"
+    checked: "Checked"
 
     @property
-    def rig(self) -> Rig:
+    def rig(self) -> "Rig":
         """The rig."""
         return self.opened.rig
 
@@ -76,25 +83,8 @@ class ConflictError(OhmwrightError):
         )
 
 
-@dataclass(slots=True)
-class _Trail:
-    """The texts of a working file in the order in which the bench wrote them; `at` is the one that lies there."""
-
-    texts: list[str] = field(default_factory=list)
-    at: int = 0
-    last: Change | None = None
-
-    def begin(self, text: str) -> None:
-        if not self.texts or self.texts[self.at] != text:
-            self.texts, self.at = [text], 0
-
-    def push(self, text: str) -> None:
-        self.texts = [*self.texts[: self.at + 1], text][-MOST_TEXTS:]
-        self.at = len(self.texts) - 1
-
-
 class Desk:
-    """The jobs of one folder. All methods may be called from several threads; one works at a time."""
+    """The jobs of one folder. All methods may be called from several threads; on one job, one works at a time."""
 
     def __init__(self, folder: str) -> None:
         base = Path(folder).absolute()
@@ -102,8 +92,10 @@ class Desk:
         self.base = base.parent if self.alone else base
         self._looks: OrderedDict[tuple[object, ...], Look] = OrderedDict()
         self._years: OrderedDict[str, Year] = OrderedDict()
-        self._trails: dict[str, _Trail] = {}
-        self._lock = RLock()
+        self._last: dict[str, Change] = {}
+        self._shelves: dict[tuple[object, ...], Shelf] = {}
+        self._lock = Lock()
+        self._turns: dict[str, RLock] = {}
 
     # ------------------------------------------------------------------------------------------------ looking
 
@@ -130,27 +122,54 @@ class Desk:
         job, _, letter = address.partition("@")
         folder = self.folder(job)
         where = f"{folder}@{letter}" if letter else folder
-        with self._lock:
-            key = self._key(folder, jobs.resolve(where).loaded.sha256, letter)
+        key = self._key(folder, jobs.resolve(where).loaded.sha256, letter)
+        if (kept := self._at_hand(key)) is not None:
+            return kept
+        from ohmwright.services.opening import open_study
+
+        with self._turn(job):
             return self._kept(key, lambda: self._made(job, letter, *open_study(where)))
 
+    def _turn(self, job: str) -> RLock:
+        """Whoever works on a job holds this."""
+        with self._lock:
+            return self._turns.setdefault(job, RLock())
+
+    def _at_hand(self, key: tuple[object, ...]) -> Look | None:
+        with self._lock:
+            if key in self._looks:
+                self._looks.move_to_end(key)
+            return self._looks.get(key)
+
     def _key(self, folder: str, sha256: str, letter: str) -> tuple[object, ...]:
-        shelf = [
-            (p.name, (s := p.stat()).st_mtime_ns, s.st_size)
-            for p in sorted(Path(folder, "shelf").glob("[!.]*.yaml"))
-        ]
-        return folder, letter, sha256, tuple(shelf), today()
+        from ohmwright.services.opening import today
+
+        return folder, letter, sha256, _files_in(str(Path(folder, "shelf"))), today()
+
+    def _shelf(self, job: jobs.Job) -> "Shelf":
+        """The shelf of a job, read again only when one of its files has changed."""
+        shop = os.environ.get("OHMWRIGHT_SHELF", "")
+        key = (job.folder, _files_in(job.room("shelf")), shop, _files_in(shop) if shop else ())
+        if key not in self._shelves:
+            from ohmwright.services.opening import shop_shelf
+
+            self._shelves = {k: v for k, v in self._shelves.items() if k[0] != job.folder}
+            self._shelves[key] = shop_shelf(job)
+        return self._shelves[key]
 
     def _kept(self, key: tuple[object, ...], make: Callable[[], Look]) -> Look:
-        if key in self._looks:
-            self._looks.move_to_end(key)
-            return self._looks[key]
-        made = self._looks[key] = make()
-        while len(self._looks) > MOST_LOOKS:
-            self._looks.popitem(last=False)
+        if (kept := self._at_hand(key)) is not None:
+            return kept
+        made = make()
+        with self._lock:
+            self._looks[key] = made
+            while len(self._looks) > MOST_LOOKS:
+                self._looks.popitem(last=False)
         return made
 
-    def _made(self, job: str, letter: str, opened: Opened, study: Study) -> Look:
+    def _made(self, job: str, letter: str, opened: "Opened", study: "Study") -> Look:
+        from ohmwright.services.check import checked
+
         return Look(job, letter, opened, study, checked(opened, study))
 
     def at_hand(self, address: str) -> bool:
@@ -158,8 +177,10 @@ class Desk:
         job, _, letter = address.partition("@")
         folder = self.folder(job)
         with self._lock:
-            where = f"{folder}@{letter}" if letter else folder
-            return self._key(folder, jobs.resolve(where).loaded.sha256, letter) in self._looks
+            if not any(k[0] == folder for k in self._looks):
+                return False
+        where = f"{folder}@{letter}" if letter else folder
+        return self._at_hand(self._key(folder, jobs.resolve(where).loaded.sha256, letter)) is not None
 
     def seen(self, job: str, sha256: str) -> Look | None:
         """A text of the job that was looked at before, by its hash."""
@@ -167,7 +188,7 @@ class Desk:
         with self._lock:
             return next((v for k, v in self._looks.items() if k[0] == folder and k[2] == sha256), None)
 
-    def year(self, look: Look) -> Year:
+    def year(self, look: Look) -> "Year":
         """The energy year of a rig, kept by the hash of its text."""
         key = f"{look.address} {look.sha256}"
         with self._lock:
@@ -206,15 +227,23 @@ class Desk:
         how: str = "changed",
     ) -> Change:
         """Write what `edited` makes of the working text; it must read back as a rig before it is saved."""
-        with self._lock:
+        with self._turn(job):
             before = self._as_opened(job, opened, puts)
-            trail = self._trails.setdefault(job, _Trail())
-            trail.begin(before.rig.text)
             change = self._written(before, edited(before.rig.text, before.opened.path), puts, how)
             if change.after is not before:
-                trail.push(change.after.rig.text)
-                trail.last = change
+                self._remember(change)
             return change
+
+    def _remember(self, change: Change) -> None:
+        """Keep both texts of a change that is saved; without room for them it only cannot be undone."""
+        folder = self.folder(change.after.job)
+        trail = history.read_trail(folder)
+        place = trail.place_of(change.before.sha256)
+        at = len(trail.marks) - 1 if place is None else place
+        texts = (change.before.rig.text, change.after.rig.text)
+        with suppress(OSError):
+            history.keep(folder, history.Trail(trail.marks, at), texts)
+        self._last[change.after.job] = change
 
     def _as_opened(self, job: str, opened: str, puts: tuple[Put, ...]) -> Look:
         now = self.look(job)
@@ -225,17 +254,8 @@ class Desk:
     def _written(self, before: Look, text: str, puts: tuple[Put, ...], how: str) -> Change:
         if text == before.rig.text:
             return Change(before, before, puts, how)
-        from ohmwright.rig.read import read_rig
-
-        path, job = before.opened.path, before.opened.job
-        shelf = shop_shelf(job)
-        rig = read_rig(text, path, shelf)
-        after = self._made(
-            before.job,
-            "",
-            Opened(rig, path, sha256_of(text.encode()), job, "", shelf),
-            Study(rig, today=today()),
-        )
+        path = before.opened.path
+        after = self._of_text(before.job, text)
         try:
             save_unless_changed(path, text, before.sha256)
         except ChangedUnderneathError:
@@ -244,43 +264,83 @@ class Desk:
             before, self._kept(self._key(self.folder(before.job), after.sha256, ""), lambda: after), puts, how
         )
 
+    def _of_text(self, job: str, text: str) -> Look:
+        """A text as if it were the working file of a job."""
+        from ohmwright.rig.read import read_rig
+        from ohmwright.services.opening import Opened, today
+        from ohmwright.study import Study
+
+        folder = jobs.Job(self.folder(job))
+        shelf = self._shelf(folder)
+        rig = read_rig(text, folder.working, shelf)
+        opened = Opened(rig, folder.working, sha256_of(text.encode()), folder, "", shelf)
+        return self._made(job, "", opened, Study(rig, today=today()))
+
+    def _stands(self, job: str) -> tuple[history.Trail, int]:
+        """The trail of a job and where the working file stands in it: behind its end when somebody else wrote it."""
+        trail = history.read_trail(self.folder(job))
+        place = trail.place_of(read(jobs.Job(self.folder(job)).working).sha256)
+        return trail, len(trail.marks) if place is None else place
+
     def steps(self, job: str) -> tuple[int, int]:
         """How many changes can be undone and done again."""
-        with self._lock:
-            trail = self._trails.get(job)
-            if (
-                trail is None
-                or not trail.texts
-                or sha256_of(trail.texts[trail.at].encode())
-                != read(jobs.Job(self.folder(job)).working).sha256
-            ):
-                return 0, 0
-            return trail.at, len(trail.texts) - 1 - trail.at
+        with self._turn(job):
+            trail, at = self._stands(job)
+            return at, max(0, len(trail.marks) - 1 - at)
 
     def step(self, job: str, opened: str, by: int) -> Change:
-        """Undo (-1) or do again (+1) the last change that the bench made."""
-        back, on = self.steps(job)
-        with self._lock:
+        """Undo (-1) or do again (+1) the last change; what somebody else wrote meanwhile is kept as a step of its own."""
+        with self._turn(job):
             before = self._as_opened(job, opened, ())
-            trail = self._trails.get(job)
-            if trail is None or (by < 0 and not back) or (by > 0 and not on):
+            folder = self.folder(job)
+            trail, at = self._stands(job)
+            to = at + by
+            if not 0 <= to < len(trail.marks):
                 raise OhmwrightError(
                     "there is nothing to undo" if by < 0 else "there is nothing to do again",
                     remedy="the sheet stays as it is",
                 )
-            change = self._written(
-                before, trail.texts[trail.at + by], (), "undone" if by < 0 else "done again"
-            )
-            trail.at += by
-            trail.last = change
+            text = history.text_of(folder, trail.marks[to])
+            if text is None:
+                raise OhmwrightError(
+                    "that earlier text is no longer whole on the disk",
+                    remedy="go back to an issued revision, or change the sheet by hand",
+                )
+            change = self._written(before, text, (), "undone" if by < 0 else "done again")
+            with suppress(OSError):
+                if at == len(trail.marks):
+                    trail = history.keep(folder, history.Trail(trail.marks, at - 1), (before.rig.text,))
+                    to = len(trail.marks) - 2
+                history.stand(folder, history.Trail(trail.marks, to))
+            self._last[job] = change
             return change
 
     def last_change(self, job: str) -> Change | None:
-        """The last change of the working file, while the file is what it made."""
-        with self._lock:
-            trail = self._trails.get(job)
-            last = trail.last if trail else None
-            return last if last is not None and last.after.sha256 == self.look(job).sha256 else None
+        """The last change of the working file, while the file is what it made; after a restart as its history tells it."""
+        with self._turn(job):
+            now = self.look(job)
+            last = self._last.get(job)
+            if last is None and (last := self._remembered(job, now)) is not None:
+                self._last[job] = last
+            return last if last is not None and last.after.sha256 == now.sha256 else None
+
+    def _remembered(self, job: str, now: Look) -> Change | None:
+        folder = self.folder(job)
+        trail, at = self._stands(job)
+        text = history.text_of(folder, trail.marks[at - 1]) if 0 < at < len(trail.marks) else None
+        if text is None:
+            return None
+        try:
+            key = self._key(folder, trail.marks[at - 1], "")
+            return Change(self._kept(key, lambda: self._of_text(job, text)), now, ())
+        except OhmwrightError:  # a part that it names has left the shelf since
+            return None
+
+
+def _files_in(folder: str) -> tuple[tuple[str, int, int], ...]:
+    """The part files of a folder, by what tells that one of them has changed."""
+    found = ((p.name, p.stat()) for p in sorted(Path(folder).glob("[!.]*.yaml")))
+    return tuple((name, s.st_mtime_ns, s.st_size) for name, s in found)
 
 
 __all__ = ["Change", "ConflictError", "Desk", "Look", "Put"]

@@ -1,6 +1,6 @@
 """The second beat of a change: the sheet drawn again, then the energy year, as server-sent events."""
 
-from collections.abc import AsyncIterator, Awaitable, Callable
+from collections.abc import AsyncIterator
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -14,15 +14,11 @@ from ohmwright.web.circuit import parts_of_sheet
 from ohmwright.working import OhmwrightError
 
 
-def endpoint(bench: Bench) -> Callable[[Request], Awaitable[Response]]:
+async def beat(bench: Bench, request: Request) -> Response:
     """The stream for one change: `?was=HASH&becomes=HASH`."""
-
-    async def answer(request: Request) -> Response:
-        job = request.path_params["job"]
-        before, after = (bench.desk.seen(job, request.query_params.get(k, "")) for k in ("was", "becomes"))
-        return StreamingResponse(_beats(bench, request, before, after), media_type="text/event-stream")
-
-    return answer
+    job = request.path_params["job"]
+    before, after = (bench.desk.seen(job, request.query_params.get(k, "")) for k in ("was", "becomes"))
+    return StreamingResponse(_beats(bench, request, before, after), media_type="text/event-stream")
 
 
 async def _beats(

@@ -4,6 +4,7 @@ import secrets
 from collections import OrderedDict
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from threading import Lock
 from typing import TYPE_CHECKING, Any
 
@@ -11,18 +12,19 @@ from markupsafe import Markup
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
-from ohmwright.services.almanac import Almanac
 from ohmwright.services.desk import Desk, Look
 from ohmwright.services.reports import bug_report
-from ohmwright.services.sheets import Circuits, Note, circuits, open_findings
 from ohmwright.services.words import tag_word
-from ohmwright.web.orders import Orders
 from ohmwright.web.render import environment, path
 from ohmwright.web.works import Works
 from ohmwright.working import OhmwrightError
 
 if TYPE_CHECKING:
+    from ohmwright.services.almanac import Almanac
+    from ohmwright.services.sheets import Circuits
     from ohmwright.web.mending import Mending
+    from ohmwright.web.orders import Orders
+    from ohmwright.web.warmth import Warmth
 
 SHEETS = (
     ("job", "Job"),
@@ -31,6 +33,7 @@ SHEETS = (
     ("mend", "Mend"),
     ("interview", "Interview"),
     ("places", "Places"),
+    ("settings", "Settings"),
     ("roof", "Roof"),
     ("almanac", "Almanac"),
     ("change-order", "Change order"),
@@ -50,8 +53,10 @@ class Numbered:
     here: bool
 
 
-def _drawn(look: Look) -> Circuits:
+def _drawn(look: Look) -> "Circuits":
     """The sheets; when the drawing room itself is at fault, the notes alone, and where the report lies."""
+    from ohmwright.services.sheets import Circuits, Note, circuits, open_findings
+
     try:
         return circuits(look)
     except OhmwrightError:
@@ -78,11 +83,18 @@ class Bench:
         self.env = environment()
         self.almanacs: dict[tuple[str, str, int], Almanac] = {}
         self.mendings: Works[Mending] = Works()
-        self.orders = Orders()
+        self.warmth: Warmth | None = None
         self._drawings: OrderedDict[str, Circuits] = OrderedDict()
         self._lock = Lock()
 
-    def circuits(self, look: Look) -> Circuits:
+    @cached_property
+    def orders(self) -> "Orders":
+        """The change orders that were worked out last."""
+        from ohmwright.web.orders import Orders
+
+        return Orders()
+
+    def circuits(self, look: Look) -> "Circuits":
         """The circuit sheets of a rig, kept by the hash of its text."""
         key = f"{look.address} {look.sha256}"
         with self._lock:
@@ -95,7 +107,7 @@ class Bench:
                     self._drawings.popitem(last=False)
         return kept
 
-    def drawn(self, look: Look) -> Circuits | None:
+    def drawn(self, look: Look) -> "Circuits | None":
         """The circuit sheets, if they are at hand."""
         with self._lock:
             return self._drawings.get(f"{look.address} {look.sha256}")
@@ -116,7 +128,6 @@ class Bench:
             "look": None,
             "sheets": (),
             "alone": self.desk.alone,
-            "switch": False,
             "oob": False,
             "beat": False,
         }

@@ -367,7 +367,7 @@ def one_line(bench: Bench, request: Request) -> Response:
     change, follows = follows_of(bench, look)
     pieces = parts_of_sheet(look, request, drawn)
     return bench.sheet(
-        request, look, "one-line", **pieces, drawn=drawn, change=change, follows=follows, switch=True
+        request, look, "one-line", **pieces, drawn=drawn, change=change, follows=follows
     )
 
 

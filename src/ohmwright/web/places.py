@@ -65,7 +65,6 @@ def places(bench: Bench, request: Request) -> Response:
         loose=loose,
         written=written,
         mm_per_px=MM_PER_PX,
-        switch=True,
     )
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from ohmwright.services import new as services
 from ohmwright.services.desk import Look
@@ -38,6 +38,8 @@ class Line:
     counts: tuple[int, int, int] | None
     todo: str
     trouble: str = ""
+    waiting: bool = False
+    """True while it is being checked in the background."""
 
 
 def register(bench: Bench, request: Request) -> Response:
@@ -45,12 +47,17 @@ def register(bench: Bench, request: Request) -> Response:
     until = time.monotonic() + PATIENCE_S
     lines = [_line(bench, name, until) for name in bench.desk.names()]
     lines.sort(key=_weight)
-    stages = list(dict.fromkeys(line.stage for line in lines))
+    values = {
+        "lines": lines,
+        "stages": list(dict.fromkeys(line.stage for line in lines)),
+        "waiting": sum(line.waiting for line in lines),
+    }
+    if request.query_params.get("lines"):
+        return HTMLResponse(bench.text(request, "pieces/register-lines.html", **values))
     return bench.page(
         request,
         "register.html",
-        lines=lines,
-        stages=stages,
+        **values,
         demos=DEMOS,
         folder=str(bench.desk.base),
         name_rule=_NAME.pattern,
@@ -65,7 +72,11 @@ def _weight(line: Line) -> tuple[bool, str, int, int, str]:
 def _line(bench: Bench, name: str, until: float) -> Line:
     letters = revisions(Job(bench.desk.folder(name)))
     try:
-        if not bench.desk.at_hand(name) and time.monotonic() > until:
+        at_hand = bench.desk.at_hand(name)
+        if not at_hand and bench.warmth is not None and not bench.warmth.gave_up(name):
+            bench.warmth.ask(name)
+            return Line(name, name, "", "being checked", letters, None, "", waiting=True)
+        if not at_hand and time.monotonic() > until:
             return Line(name, name, "", "not opened yet", letters, None, "open it, and it is checked")
         look = bench.desk.look(name)
     except OhmwrightError as error:

@@ -7,10 +7,6 @@ from urllib.parse import quote
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup, escape
 
-from ohmwright.drawing.canvas import Canvas
-from ohmwright.drawing.marks import tag, tag_width
-from ohmwright.drawing.shapes import Group, Sheet, moved
-from ohmwright.drawing.svg import svg_of
 from ohmwright.services.words import CAUTION, MONTHS
 from ohmwright.working import Absent, Figure, Given, NotThere, Unknown, convert, tell
 
@@ -23,6 +19,11 @@ US_UNITS = {"m": ("ft", 3.280839895), "kg": ("lb", 2.204622622)}
 @lru_cache(maxsize=2000)
 def tag_mark(word: str, number: str, extra: str = "", with_word: bool = True) -> Markup:
     """A cable tag as a picture with its words for whoever cannot see it."""
+    from ohmwright.drawing.canvas import Canvas
+    from ohmwright.drawing.marks import tag, tag_width
+    from ohmwright.drawing.shapes import Group, Sheet, moved
+    from ohmwright.drawing.svg import svg_of
+
     canvas = Canvas()
     wide = tag_width(word, number, TAG_MM, with_word=with_word, extra=extra) + 2.4
     tag(

@@ -106,7 +106,6 @@ def _about(request: Request, look: Look) -> dict[str, Any]:
         "here_back": path("jobs", look.address, "roof") + "?" + view.query(),
         "ref": "",
         "which": "",
-        "switch": True,
     }
 
 

@@ -36,7 +36,6 @@ def shelf(bench: Bench, request: Request) -> Response:
         titles=titles,
         find=find,
         count=len(rows),
-        switch=True,
     )
 
 
@@ -44,7 +43,7 @@ def part(bench: Bench, request: Request) -> Response:
     """One record, every figure with condition and origin."""
     told = services.show_json(request.path_params["part"])
     kind = kinds.find(told["kind"])
-    return bench.page(request, "part.html", part=told, kind=kind, switch=True)
+    return bench.page(request, "part.html", part=told, kind=kind)
 
 
 def blank(bench: Bench, request: Request) -> Response:
