@@ -39,6 +39,12 @@ class Job:
     rules: str = ""
     edition: str = ""
     words: Mapping[str, str] = field(default_factory=dict)
+    paper: Literal["", "a4", "letter"] = ""
+    """Size of the sheets of text; "" is as units and rule set say."""
+    language: str = ""
+    """Of the papers; "" is English."""
+    options: tuple[str, ...] = ()
+    """Rig files beside this one, or `@B`: what the quote offers as well."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -65,6 +65,13 @@ JOB = Keys(
         "revision": Text("letter of this revision, when issued", "a letter, for instance B"),
         "stage": Text("as found, draft, quoted, built ...", "a word, for instance: as found"),
         "units": Word("units of papers", "metric", "us"),
+        "paper": Word("size of sheets of text", "a4", "letter"),
+        "language": Text("language of papers", "the name of a file of sentences, for instance en"),
+        "options": Many(
+            Text("a rig file beside this one, or @ and the letter of an issued revision", "rig-larger.yaml"),
+            "what the quote offers beside this rig: two at most",
+            alone=True,
+        ),
         "currency": Text("three letters after ISO 4217", "three letters, for instance USD"),
         "rules": Text("rule set and its year", "a rule set and a year, for instance: us-vehicle 2023"),
         "owner": Text("whose rig it is", "a name"),
