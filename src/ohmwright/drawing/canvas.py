@@ -21,7 +21,7 @@ from ohmwright.drawing.shapes import (
     Polyline,
     Shape,
     Text,
-    box_of,
+    box_around,
     moved,
 )
 
@@ -158,7 +158,7 @@ class Canvas:
         """Put a shape down for the address `ref`."""
         own = self._open()
         own.items.append((ref, shape))
-        own.boxes.append(box_of((shape,)) or (0.0, 0.0, 0.0, 0.0))
+        own.boxes.append(box_around(shape))
 
     def line(
         self,

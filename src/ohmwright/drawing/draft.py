@@ -4,7 +4,7 @@ import itertools
 from dataclasses import dataclass, field
 
 from ohmwright.drawing.bank import Bar
-from ohmwright.drawing.canvas import Canvas
+from ohmwright.drawing.canvas import Canvas, Landing
 from ohmwright.drawing.chains import wire_ink
 from ohmwright.drawing.field import Field
 from ohmwright.drawing.frame import Room
@@ -18,15 +18,14 @@ GROWS = 12.5
 
 @dataclass(slots=True)
 class Survey:
-    """A field and how much of the drawing is noted in it."""
+    """How much of a drawing is noted in its field."""
 
-    field: Field
     noted: int = 0
     landed: int = 0
 
-    def update(self, canvas: Canvas, bars: list[Bar]) -> None:
+    def update(self, free: Field, canvas: Canvas, bars: list[Bar]) -> None:
         """Note what was drawn since."""
-        items, boxes, free = canvas.items, canvas.boxes, self.field
+        items, boxes = canvas.items, canvas.boxes
         for k in range(self.noted, len(items)):
             s = items[k][1]
             if isinstance(s, Line) and s.layer == "conductor":
@@ -57,25 +56,47 @@ class Draft:
     free: Field
     notes: list[str] = field(default_factory=list)
     _words: list[Box] = field(default_factory=list)
+    _leaving: dict[tuple[float, float], list[tuple[float, float]]] = field(default_factory=dict)
     _read: int = 0
-    _survey: Survey | None = None
+    _landings: dict[str, list[Landing]] = field(default_factory=dict)
+    _landed: int = 0
+    _survey: Survey = field(default_factory=Survey)
+
+    def _read_on(self) -> None:
+        items, boxes = self.canvas.items, self.canvas.boxes
+        for k in range(self._read, len(items)):
+            s = items[k][1]
+            if isinstance(s, Text):
+                self._words.append(boxes[k])
+            elif isinstance(s, Line) and s.layer == "conductor":
+                self._leaving.setdefault((s.x1, s.y1), []).append((s.x2, s.y2))
+                self._leaving.setdefault((s.x2, s.y2), []).append((s.x1, s.y1))
+        self._read = len(items)
 
     def words(self) -> list[Box]:
         """The boxes of all lettering."""
-        items, boxes = self.canvas.items, self.canvas.boxes
-        self._words += [boxes[k] for k in range(self._read, len(items)) if isinstance(items[k][1], Text)]
-        self._read = len(items)
+        self._read_on()
         return self._words
 
-    def survey(self, *, afresh: bool = False) -> Field:
-        """The sheet as a field with everything drawn so far noted as taken; `afresh` when something was taken away."""
-        if afresh:
-            self._survey = None
-        if self._survey is None:
-            free = self.free
-            self._survey = Survey(Field(free.x0, free.y0, free.columns, free.rows))
-        self._survey.update(self.canvas, self.bars)
-        return self._survey.field
+    def leaving(self, x: float, y: float) -> list[tuple[float, float]]:
+        """The far ends of all conductor ink that ends at a point."""
+        self._read_on()
+        return self._leaving.get((x, y), [])
+
+    def landings(self, terminal: str) -> list[Landing]:
+        """The points of symbols that stand for a terminal and may be reached."""
+        every = self.canvas.landings
+        for a in every[self._landed :]:
+            if a.exits:
+                for t in {t for _, t in a.nodes}:
+                    self._landings.setdefault(t, []).append(a)
+        self._landed = len(every)
+        return self._landings.get(terminal, [])
+
+    def noted(self) -> Field:
+        """The sheet as a field, with everything drawn so far noted as taken."""
+        self._survey.update(self.free, self.canvas, self.bars)
+        return self.free
 
 
 @dataclass(frozen=True, slots=True)

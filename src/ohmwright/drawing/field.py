@@ -12,9 +12,6 @@ from ohmwright.drawing.shapes import GRID, Box
 #: What it costs a way to cross a wire, and to run a step beside one.
 CROSS, BESIDE = 12, 1
 
-#: A taken point as the digit 0, a free one as the digit 1.
-_FREE = bytes([ord("1")] + [ord("0")] * 255)
-
 
 @dataclass(slots=True)
 class Field:
@@ -100,28 +97,29 @@ class Field:
         w, h = int(-(-width // GRID)) + 1, int(-(-height // GRID)) + 1
         if w > self.columns or h > self.rows:
             return None
-        rows = _folded([_runs(r, w) for r in self._open_rows()], h)
+        corners = _folded(_folded(self._open(), w).T, h).T
+        rows, columns = np.nonzero(corners)
+        if not len(rows):
+            return None
         ci, cj = round((x - self.x0) / GRID - w / 2), round((y - self.y0) / GRID - h / 2)
-        best: tuple[int, int, int] | None = None
-        for j in sorted(range(len(rows)), key=lambda j: abs(j - cj)):
-            away = abs(j - cj)
-            if best is not None and away > best[0]:
-                break
-            i = _nearest_bit(rows[j], ci)
-            if i is not None and (best is None or away + abs(i - ci) < best[0]):
-                best = (away + abs(i - ci), i, j)
-        return None if best is None else (self.x0 + best[1] * GRID, self.y0 + best[2] * GRID)
+        across, down = np.abs(columns - ci), np.abs(rows - cj)
+        away = across + down
+        near = np.flatnonzero(away == away.min())
+        k = near[np.lexsort((columns[near] < ci, rows[near], down[near]))[0]]
+        return self.x0 + int(columns[k]) * GRID, self.y0 + int(rows[k]) * GRID
 
-    def _open_rows(self) -> list[int]:
-        """Each row as a number whose bit i is set where point i is free."""
-        c, stride = self.columns, self.stride
-        whole = (
-            int.from_bytes(self.blocked, "big")
-            | int.from_bytes(self.across, "big")
-            | int.from_bytes(self.along, "big")
+    def _layers(self) -> tuple[npt.NDArray[np.uint8], ...]:
+        shape = (self.rows + 1, self.stride)
+        return tuple(
+            np.frombuffer(layer, np.uint8).reshape(shape)
+            for layer in (self.blocked, self.across, self.along, self.joint)
         )
-        digits = whole.to_bytes(len(self.blocked), "big").translate(_FREE)
-        return [int(digits[at : at + c][::-1], 2) for at in range(0, self.rows * stride, stride)]
+
+    def _open(self) -> npt.NDArray[np.bool_]:
+        """Where nothing lies, without the points that only end rows."""
+        taken, level, upright, _ = self._layers()
+        free: npt.NDArray[np.bool_] = (taken | level | upright) == 0
+        return free[:-1, :-1]
 
     def route(self, starts: Iterable[tuple[int, str]], goals: dict[int, str], limit: int) -> list[int] | None:
         """The cheapest way from a start to a goal as grid points; letters tell how a start may be left and a goal reached.
@@ -132,14 +130,10 @@ class Field:
 
     def _terrain(self) -> Terrain:
         """The prices of all points."""
-        shape = (self.rows + 1, self.stride)
-        taken, level, upright, joint = (
-            np.frombuffer(layer, np.uint8).reshape(shape)
-            for layer in (self.blocked, self.across, self.along, self.joint)
-        )
+        taken, level, upright, joint = self._layers()
         lies, stands, ends = level > 0, upright > 0, joint > 0
         wires = level == 1
-        beside: npt.NDArray[np.bool_] = np.zeros(shape, np.bool_)
+        beside = np.zeros_like(lies)
         beside[1:] = wires[:-1]
         beside[:-1] |= wires[1:]
         into_level = _priced(taken, lies | (stands & ends), stands, beside)
@@ -165,39 +159,14 @@ def _priced(
     return price.tobytes()
 
 
-def _runs(row: int, w: int) -> int:
-    """Bits at which w free points in a line begin."""
+def _folded(free: npt.NDArray[np.bool_], w: int) -> npt.NDArray[np.bool_]:
+    """Points at which w free ones in a row begin."""
     have = 1
     while have < w:
         step = min(have, w - have)
-        row &= row >> step
+        free = free[:, : free.shape[1] - step] & free[:, step:]
         have += step
-    return row
-
-
-def _folded(rows: list[int], h: int) -> list[int]:
-    """Rows of which h, one under the other, are free at the same bits."""
-    have = 1
-    while have < h:
-        step = min(have, h - have)
-        rows = [rows[j] & rows[j + step] for j in range(len(rows) - step)]
-        have += step
-    return rows
-
-
-def _nearest_bit(row: int, i: int) -> int | None:
-    """The set bit nearest to i."""
-    if not row:
-        return None
-    if i < 0:
-        return (row & -row).bit_length() - 1
-    high = row >> i
-    up = i + (high & -high).bit_length() - 1 if high else None
-    low = row & ((1 << i) - 1)
-    down = low.bit_length() - 1 if low else None
-    if up is None or down is None:
-        return up if down is None else down
-    return up if up - i <= i - down else down
+    return free
 
 
 def corners(points: list[tuple[float, float]]) -> list[tuple[float, float]]:

@@ -47,7 +47,6 @@ def finished(circuit: Circuit, pen: Pen, drafts: list[Draft]) -> tuple[Sheet, ..
     for i, d in enumerate(drafts):
         lines = [s for _, s in d.canvas.items if isinstance(s, Line) and s.layer == "conductor"]
         draw_bars(pen, d)
-        d.survey(afresh=True)
         _lonely(pen, d) if i == len(drafts) - 1 else None
         mine = [n for n, where in flags if where is d]
         _draw_flags(circuit, pen, d, mine)
@@ -175,7 +174,7 @@ def _flag(pen: Pen, d: Draft, subject: str, word: str, told: str) -> None:
                 return
     if not spots:
         return
-    field = d.survey()
+    field = d.noted()
     x, y, _ = spots[0]
     name = plain(subject)
     wide = w + text_width(name, pen.style.em) + 5.0
@@ -202,7 +201,7 @@ def _lonely(pen: Pen, d: Draft) -> None:
     ]
     width = max(text_width(r, em) for r in [*rows, "NOT YET JOINED"]) + 6.0
     height = (len(rows) + 1.6) * pen.style.line + 2.0
-    field = d.survey()
+    field = d.noted()
     spot = field.nearest_room(width + 2.5, height + 2.5, d.room.drawing[2], d.room.drawing[1])
     if spot is None:
         d.notes.append("not yet joined: " + ", ".join(names))
@@ -241,7 +240,7 @@ def _legend(pen: Pen, d: Draft) -> None:
     ]
     width = max([16.0 + max(text_width(t, em) for _, t in LEGEND), *(text_width(t, em) for t in tail)]) + 3.0
     height = step * (len(LEGEND) + 1) + pen.style.line * (len(tail) + 0.6) + 3.0
-    field = d.survey()
+    field = d.noted()
     left, top, right, _ = d.room.drawing
     spots = [field.nearest_room(width + 2.5, height + 2.5, x, top) for x in (right, left)]
     found = [s for s in spots if s is not None]

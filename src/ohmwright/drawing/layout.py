@@ -165,7 +165,7 @@ def ac_side(stock: Stock, whole: Piece) -> list[tuple[Column, tuple[float, float
     view = stock.pen.view
     out: list[tuple[Column, tuple[float, float]]] = []
     zone = up(bounds_of(whole)[2] + 2.5)
-    placed: list[Box] = list(whole.column.canvas.outlines())
+    placed: list[Box] = []
     top, bottom = bounds_of(whole)[1], max(bounds_of(whole)[3], bounds_of(whole)[1] + 180.0)
     for tree in stock.trees:
         left, upper, right, lower = tree.column.canvas.bounds()

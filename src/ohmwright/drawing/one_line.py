@@ -9,7 +9,7 @@ from collections import Counter
 from ohmwright.drawing.bank import Bar
 from ohmwright.drawing.bars import draw_studs
 from ohmwright.drawing.canvas import Canvas
-from ohmwright.drawing.draft import Draft, Survey
+from ohmwright.drawing.draft import Draft
 from ohmwright.drawing.field import Field
 from ohmwright.drawing.finish import CAUTIONS, Circuit, finished
 from ohmwright.drawing.frame import SIZES, Room, room
@@ -44,7 +44,7 @@ def circuit_sheets(circuit: Circuit) -> tuple[Sheet, ...]:
     for d in drafts:
         for bar in d.bars:
             draw_studs(pen, d, bar)
-        Survey(d.free).update(d.canvas, d.bars)
+        d.noted()
         for o in d.opens:
             d.free.blocked[d.free.index(o.x, o.y)] = 1
     lead(pen, drafts)
@@ -164,7 +164,7 @@ def _loose(pen: Pen, drafts: list[Draft]) -> None:
         left, top, right, bottom = column.canvas.bounds()
         best: tuple[float, Draft, float, float] | None = None
         for d in drafts:
-            field = d.survey()
+            field = d.noted()
             x, y, n = _pull(pen, d, owner)
             spot = field.nearest_room(
                 right - left + (40.0 if owner in strips else 7.5), bottom - top + 5.0, x, y

@@ -44,6 +44,14 @@ class Profile:
 def profile_of(canvas: Canvas) -> Profile:
     """The outline of everything on a canvas."""
     out = Profile()
-    for box in canvas.outlines():
-        out.add(*box)
+    left, right = out.left, out.right
+    for x1, y1, x2, y2 in canvas.outlines():
+        for row in range(int((y1 - AIR) // GRID), int((y2 + AIR) // GRID) + 1):
+            if row not in left:
+                left[row], right[row] = x1, x2
+                continue
+            if x1 < left[row]:
+                left[row] = x1
+            if x2 > right[row]:
+                right[row] = x2
     return out

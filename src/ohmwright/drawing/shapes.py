@@ -203,22 +203,26 @@ def moved(shape: Shape, dx: float, dy: float) -> Shape:
 
 def box_of(shapes: Iterable[Shape]) -> Box | None:
     """The smallest box around shapes, lettering measured; None when there are none."""
-    from ohmwright.drawing.lettering import text_box
+    found = [box_around(s) for s in shapes]
+    if not found:
+        return None
+    lefts, tops, rights, bottoms = zip(*found, strict=True)
+    return min(lefts), min(tops), max(rights), max(bottoms)
 
-    left = top = float("inf")
-    right = bottom = float("-inf")
-    for s in shapes:
-        match s:
-            case Line(x1, y1, x2, y2):
-                a, b, c, d = min(x1, x2), min(y1, y2), max(x1, x2), max(y1, y2)
-            case Text():
-                a, b, c, d = text_box(s)
-            case Circle(cx, cy, r) | Arc(cx, cy, r):
-                a, b, c, d = cx - r, cy - r, cx + r, cy + r
-            case Polyline(points):
-                a, b = min(p[0] for p in points), min(p[1] for p in points)
-                c, d = max(p[0] for p in points), max(p[1] for p in points)
-            case Pin(x, y):
-                a, b, c, d = x, y, x, y
-        left, top, right, bottom = min(left, a), min(top, b), max(right, c), max(bottom, d)
-    return None if left == float("inf") else (left, top, right, bottom)
+
+def box_around(s: Shape) -> Box:
+    """The smallest box around a shape."""
+    match s:
+        case Line():
+            return min(s.x1, s.x2), min(s.y1, s.y2), max(s.x1, s.x2), max(s.y1, s.y2)
+        case Text():
+            from ohmwright.drawing.lettering import text_box
+
+            return text_box(s)
+        case Circle() | Arc():
+            return s.cx - s.r, s.cy - s.r, s.cx + s.r, s.cy + s.r
+        case Polyline():
+            xs, ys = zip(*s.points, strict=True)
+            return min(xs), min(ys), max(xs), max(ys)
+        case Pin():
+            return s.x, s.y, s.x, s.y

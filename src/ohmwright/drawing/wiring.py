@@ -9,7 +9,7 @@ from ohmwright.drawing.caption import letter
 from ohmwright.drawing.draft import Draft, Port, goals_of, ink_path, starts_of, tap_bar
 from ohmwright.drawing.field import corners
 from ohmwright.drawing.pen import Pen
-from ohmwright.drawing.shapes import GRID, Line, Pin
+from ohmwright.drawing.shapes import GRID, Pin
 from ohmwright.drawing.view import End, Wire
 
 #: Steps of the grid a wire may cost before it is broken off instead.
@@ -37,15 +37,12 @@ def landings(drafts: list[Draft], wire: Wire, end: End) -> list[Port]:
             for b in d.bars
             if b.ref == end.owner or (b.post and not wire.ac and b.post == end.terminal)
         ]
-        spots = []
-        for a in d.canvas.landings:
-            if not a.exits:
-                continue
-            if wire.ac and len(wire.cores) > 1:
-                if len(a.nodes) > 1 and any(t == end.nodes[0][1] for _, t in a.nodes):
-                    spots.append((a.x, a.y, a.exits))
-            elif a.nodes == (("", end.terminal),):
-                spots.append((a.x, a.y, a.exits))
+        cable = wire.ac and len(wire.cores) > 1
+        spots = [
+            (a.x, a.y, a.exits)
+            for a in d.landings(end.nodes[0][1])
+            if (len(a.nodes) > 1 if cable else a.nodes == (("", end.terminal),))
+        ]
         if spots:
             out.append(Port(d, (*spots, *_joints(d, spots))))
     return out
@@ -54,13 +51,8 @@ def landings(drafts: list[Draft], wire: Wire, end: End) -> list[Port]:
 def _joints(draft: Draft, spots: list[tuple[float, float, str]]) -> list[tuple[float, float, str]]:
     """Points close to a pin on the line that leaves it already: another wire of the same terminal may join there."""
     out = []
-    at = {(x, y) for x, y, _ in spots}
-    for _, s in draft.canvas.items:
-        if not isinstance(s, Line) or s.layer != "conductor":
-            continue
-        for x, y, fx, fy in ((s.x1, s.y1, s.x2, s.y2), (s.x2, s.y2, s.x1, s.y1)):
-            if (x, y) not in at:
-                continue
+    for x, y in dict.fromkeys((x, y) for x, y, _ in spots):
+        for fx, fy in draft.leaving(x, y):
             length = abs(fx - x) + abs(fy - y)
             for step in (GRID, 2 * GRID):
                 if step < length:
