@@ -26,8 +26,6 @@ _STEP = {
     "first": "is what comes first",
     "always": "must never fail",
 }
-#: Beyond this latitude made winters come out too bright (one measured file at 55 N).
-DOUBTED_LATITUDE_deg = 50.0
 
 
 def with_chance(rig: Rig, plain: Year, one: OneYear, many: ManyYears) -> Year:
@@ -147,10 +145,6 @@ def _notes(one: OneYear, many: ManyYears) -> tuple[str, ...]:
     out.append(f"Varied: {_varies(many)}.")
     if years < ENOUGH_years:
         out.append(f"{years} years are few for a year in ten: ask for 1000.")
-    if any(abs(s.spot.latitude_deg) > DOUBTED_LATITUDE_deg for s in one.skies):
-        out.append(
-            "This far from the equator made winters come out up to a quarter too bright in their worst week."
-        )
     if any(s.is_real for s in one.skies):
         out.append(
             "The many years are made from the monthly means of the weather file, not from the file's own days."

@@ -357,7 +357,7 @@ def _sky_notes(one: OneYear) -> list[str]:
         out += [f"{spot.name}: {text}" for text in doubts(spot)]
         if spot.cell_km > FAR_km:
             out.append(
-                f"{spot.name} lies at sea or far from land: the clearness of the nearest coast, {spot.cell_km:.0f} km away, stands for it (give or take {spot.band_percent:.0f} %)"
+                f"{spot.name} lies at sea or far from land: the clearness of the nearest coast, {spot.cell_km:.0f} km away, stands for it (a month give or take {spot.band_percent:.0f} %; --weather FILE is better)"
             )
     return out
 

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from ohmwright.services.year_shade import Snow
 
 MOST_WEATHER_BYTES = 50_000_000
+#: Clearness from further away was never tried.
+MOST_FAR_km = 2500.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,8 +169,14 @@ def _climate(latitude_deg: float, longitude_deg: float, altitude_m: float | None
     """From the table; at sea and on far islands the clearness of the nearest land, which its method and band say."""
     try:
         return spot_at(latitude_deg, longitude_deg, altitude_m, name)
-    except OhmwrightError:
-        return spot_at(latitude_deg, longitude_deg, altitude_m, name, far=True)
+    except OhmwrightError as refused:
+        far = spot_at(latitude_deg, longitude_deg, altitude_m, name, far=True)
+        if far.cell_km > MOST_FAR_km:
+            raise OhmwrightError(
+                f"the nearest land to {far.name} is {far.cell_km:,.0f} km away, too far to tell its sun",
+                remedy="give a weather file of the place or of a stretch of sea like it: --weather FILE",
+            ) from refused
+        return far
 
 
 def _between(a: Spot, b: Spot) -> Spot:

@@ -173,8 +173,8 @@ class BadWeeks:
 
 LENGTHS_days = (1, 3, 5, 7, 14)
 CHANCES_percent = (50, 10, 5, 1)
-#: Beyond this latitude made years were too bright in their worst fortnight against the one file tried (55.3 N).
-DOUBTED_LATITUDE_deg = 50.0
+#: Beyond this latitude made winters are rather too dark: six files, 51 to 65 N.
+DARK_LATITUDE_deg = 55.0
 
 
 def bad_weeks(spot: Spot, years: int, seed: int) -> BadWeeks:
@@ -193,7 +193,7 @@ def darkest_runs(days_kWh_m2: Floats) -> tuple[Floats, ...]:
 
 
 def _warning(spot: Spot) -> str:
-    said = f"single months are good to about {spot.band_percent:g} %, and so are these"
-    if abs(spot.latitude_deg) > DOUBTED_LATITUDE_deg:
-        said += "; this far from the equator the worst winter weeks of made years come out up to a quarter too bright"
+    said = f"single months are good to about {spot.band_percent:g} %, the worst week to about a quarter: so it was in three of four weather files"
+    if abs(spot.latitude_deg) > DARK_LATITUDE_deg:
+        said += "; this far from the equator made winters came out rather darker than the files"
     return said
