@@ -1,7 +1,7 @@
 """Every rule is tried both ways, at its limit, and with something missing; a rule without such a case fails here."""
 
 import pytest
-from tests.checks import test_limits, test_on_rigs
+from tests.checks import test_limits, test_network_rules, test_on_rigs
 
 from ohmwright.checks.registry import rules
 
@@ -25,6 +25,7 @@ NOT_APPLICABLE: dict[str, dict[str, str]] = {
     "B13": {"missing": YEAR},
     "B16": {"missing": TOPOLOGY},
     "C2": {"missing": TOPOLOGY},
+    "C24": {"missing": TOPOLOGY},
     "C16": {"bad": "a torque is on file or it is not"},
     "C21": {"bad": "a size without its system is refused when the file is read", "missing": "as well"},
     "C23": {"missing": TOPOLOGY},
@@ -35,6 +36,7 @@ NOT_APPLICABLE: dict[str, dict[str, str]] = {
     "D14": {"missing": TOPOLOGY},
     "D17": {"missing": TOPOLOGY},
     "D19": {"missing": TOPOLOGY},
+    "D26": {"missing": TOPOLOGY},
     "E12": {"limit": "no two metals of the table stand just at it"},
     "F3": {"missing": TOPOLOGY},
     "F5": {"missing": TOPOLOGY},
@@ -47,14 +49,14 @@ NOT_APPLICABLE: dict[str, dict[str, str]] = {
 def tried() -> dict[str, set[str]]:
     """Kinds of cases by rule, from the tables of both files."""
     found: dict[str, set[str]] = {r.number: set() for r in rules().values()}
-    for case in test_limits.CASES:
+    for case in (*test_limits.CASES, *test_network_rules.LIMITS):
         found[case.number].add(KIND[case.verdict])
         judged = case.judge()
         if judged.value is not None and judged.limit is not None:
             found[case.number].add("has a limit")
         if case.exact or "at the limit" in case.name or "at its l" in case.name:
             found[case.number].add("limit")
-    for placed in test_on_rigs.CASES:
+    for placed in (*test_on_rigs.CASES, *test_network_rules.RIGS):
         found[placed.number].add(KIND[placed.verdict])
     for number in test_on_rigs.eyes():
         found[number] |= {"good", "bad", "missing"}

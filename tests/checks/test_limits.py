@@ -119,7 +119,7 @@ def of(value: float, unit: str) -> Figure:
 
 def step(value: float, unit: str = "1") -> Step:
     """A worked figure of that value."""
-    return Step("x", "x", f"{value}", value, unit, ())
+    return Step("x", f"{value!r}", value, unit, ())
 
 
 def cold(volts: float) -> Cold:

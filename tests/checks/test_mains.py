@@ -79,7 +79,7 @@ def test_a_transfer_that_opens_every_pole_keeps_pins_dead_and_sources_apart() ->
 
     assert {f.verdict for f in findings(parts, runs, "D19")} == {"pass"}  # D2-4
     assert {f.verdict for f in findings(parts, runs, "D2")} == {"pass"}
-    joins = findings(parts, runs, "D1")
+    joins = [f for f in findings(parts, runs, "D1") if f.value is not None]
     assert {(f.verdict, f.value) for f in joins} == {("pass", 1)}  # D1-1 on the cord, D1-2 inverting
 
 

@@ -333,7 +333,8 @@ CASES = [
     Case("D11", "cabin", "U2", "cannot-tell"),
     Case("D12", "built", "U2", "cannot-tell", (part("U2", f"power: {U}"),)),
     Case("D13", "boat", "J1", "pass"),
-    Case("D14", "built", "rig", "pass"),
+    Case("D14", "built", "rig", "skip"),
+    Case("D14", "split", "PA.feed", "pass", (drop("W6:"),)),
     Case("D14", "split", "PA.feed", "fail"),
     Case("D17", "cabin", "rig", "pass"),
     Case(
@@ -634,6 +635,7 @@ ASKING: dict[str, tuple[str, tuple[Edit, ...]]] = {
     "E21": ("built", ()),
     "C17": ("cabin", ()),
     "C22": ("boat", ()),
+    "C25": ("cabin", (swap("by: same part", "by: plate"),)),
     "D16": ("cabin", ()),
     "D18": ("cabin", (rules_of("us-cabin"),)),
     "D23": ("boat", ()),

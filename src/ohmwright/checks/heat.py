@@ -1,132 +1,179 @@
-"""How warm the air of an equipment bay gets."""
+"""How warm the air of an equipment bay gets for hours: the heat of solved cases that last. Docs: decision 0018."""
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 from ohmwright.checks.gather import asked, once
+from ohmwright.checks.judgement import at_most
+from ohmwright.checks.mains.loads import behind
+from ohmwright.circuit.bays import Bay, bay_heat
+from ohmwright.circuit.solve import solve
+from ohmwright.circuit.types import Case, Solution
+from ohmwright.physics.ampacity import between_W
 from ohmwright.physics.heat import bay_rise_K
 from ohmwright.physics.sums import sum_degC
-from ohmwright.physics.ventilation import draught_m3_per_h
-from ohmwright.rig.model import Part, Place
-from ohmwright.standards import find
+from ohmwright.rig.model import Part
 from ohmwright.study import Study
 from ohmwright.working import COMPUTED, Figure, Step, figure, known, work
 
 #: Parts that turn power into heat for hours.
 HOT = ("inverter", "inverter-charger", "pv-controller", "pv-controller-pwm", "dcdc-charger")
+INVERTERS = ("inverter", "inverter-charger")
+#: The case of all chargers at once, and what stands still in the two that can last.
+ALL = "all-charge"
+APART = {"sun and supply": ("dcdc-charger", "alternator"), "sun and engine": ("inverter-charger",)}
+#: Rounds in which an inverter and the air that it makes find each other, and how near is near enough.
+ROUNDS, NEAR_ratio = 8, 0.005
 
 
 @dataclass(frozen=True, slots=True)
 class Air:
-    """The hottest air of a place, or what is missing; `rise` and `loss_W` where the heat of the parts in it is counted."""
+    """The hottest air of a place for hours, or what is missing; `case` makes it, with `loss_W` of heat.
+
+    `full_degC` is what an inverter at its full power would make of it, where that is more: its page does not give that
+    for hours.
+    """
 
     air: Figure | Step | None
     missing: tuple[str, ...] = ()
     rise: Step | None = None
     loss_W: float = 0.0
+    case: str = ""
+    full_degC: float | None = None
 
 
 def air_of(study: Study, part: Part) -> Air:
-    """The hottest air that a part stands in, its neighbours' heat counted."""
-    place = study.rig.host.places.get(part.place)
-    if place is None:
+    """The hottest air that a part stands in for hours, its neighbours' heat counted."""
+    if part.place not in study.rig.host.places:
         return Air(None, (f"{part.id}.at",))
-    return bays(study)[place.id]
+    return bays(study)[part.place]
 
 
 @once
 def bays(study: Study) -> dict[str, Air]:
-    """Every place of the host."""
-    return {p.id: _bay(study, p) for p in study.rig.host.places.values()}
+    """Every place of the host in the hottest case that lasts."""
+    hottest: dict[str, tuple[Bay, str]] = {}
+    for answer in _lasting(study):
+        for place, bay in bay_heat(study.rig, study.graph, answer).items():
+            if place not in hottest or bay.losses_W > hottest[place][0].losses_W:
+                hottest[place] = bay, answer.case.name
+    empty = Bay(None, 0.0, None, 0.0)
+    return {p: _air(study, p, *hottest.get(p, (empty, ""))) for p in study.rig.host.places}
 
 
-def _bay(study: Study, place: Place) -> Air:
-    hottest = known(place.figures["hottest"]) if "hottest" in place.figures else None
+def _lasting(study: Study) -> Iterator[Solution]:
+    """Cases that can go on for hours: none of seconds, none with a battery out, no inverter at a power it does not hold.
+
+    All chargers at once is two of them: a supply and an engine do not feed a rig together for hours.
+    """
+    for case in study.cases.values():
+        if case.seconds is None and not case.missing and not case.converters_W and case.name != ALL:
+            solved = study.solution(case.name)
+            if solved.converged and not solved.overloaded:
+                yield solved
+    for name, kinds in APART.items():
+        still = {p.id: 0.0 for p in study.rig.of_kind(*kinds)}
+        if ALL in study.cases:
+            yield solve(study.rig, study.graph, replace(study.cases[ALL], name=name, charge_A=still))
+    for part in study.rig.of_kind(*INVERTERS):
+        if (answer := held(study).get(part.id)) is not None:
+            yield answer
+
+
+@once
+def held(study: Study) -> dict[str, Solution]:
+    """By inverter: the most power that its page gives in the air that it makes itself, with the sun up."""
+    found = {}
+    for part in study.rig.of_kind(*INVERTERS):
+        full = study.cases.get(f"{part.id}-full")
+        if full is not None and part.place in study.rig.host.places:
+            found[part.id] = _settled(study, part, min(full.converters_W[part.id], _all_loads_W(study, part)))
+    return found
+
+
+def _settled(study: Study, part: Part, watts: float) -> Solution:
+    """Less and less power until the page gives it in the air that belongs to it."""
+    for _ in range(ROUNDS):
+        answer = solve(study.rig, study.graph, _inverting(study, part, watts))
+        air = bay_heat(study.rig, study.graph, answer)[part.place].temp_degC
+        given = power_in(part, air) if air is not None else None
+        if given is None or given.value >= watts * (1 - NEAR_ratio):
+            break
+        watts = 0.5 * (watts + given.value)
+    return answer
+
+
+def air_at(study: Study, part: Part, watts: float) -> Air:
+    """The air around an inverter that gives so many watts for hours."""
+    if part.place not in study.rig.host.places:
+        return Air(None, (f"{part.id}.at",))
+    answer = solve(study.rig, study.graph, _inverting(study, part, watts))
+    bay = bay_heat(study.rig, study.graph, answer)[part.place]
+    return replace(_air(study, part.place, bay, answer.case.name), full_degC=None)
+
+
+def _inverting(study: Study, part: Part, watts: float) -> Case:
+    """An inverter at a power for hours: bank half full, by day where there is an array."""
+    noon = study.cases.get("noon-low")
+    states = noon.states if noon is not None else study.cases[f"{part.id}-full"].states
+    return Case(
+        f"{part.id} at {watts:.0f} W", states=states, converters_W={part.id: watts}, bank_soc_ratio=0.5,
+        sun_ratio=noon.sun_ratio if noon is not None else 0.0,
+    )  # fmt: skip
+
+
+def _all_loads_W(study: Study, part: Part) -> float:
+    """Every load behind an inverter at once; without end where one of them tells no power."""
+    fed = behind(study, part)
+    return sum(f.power.value if f.power is not None else float("inf") for f in fed) if fed else float("inf")
+
+
+def power_in(part: Part, air_degC: float) -> Figure | Step | None:
+    """What a page gives in such air: its printed power, a straight line between two, and no more than the last beyond it."""
+    printed = printed_powers(part)
+    if not printed:
+        return None
+    return given_in(part, min(air_degC, printed[-1][0]))
+
+
+def printed_powers(part: Part) -> list[tuple[float, Figure]]:
+    """The continuous powers of a page with their temperatures, the coolest first."""
+    names = ("power", "power_40", "power_60")
+    given = [f for n in names if (f := asked(part.figure(n)).figure) is not None]
+    return sorted(((at, f) for f in given if (at := f.condition_value("degC")) is not None), key=lambda x: x[0])  # fmt: skip
+
+
+def given_in(part: Part, air: Figure | Step | float) -> Figure | Step | None:
+    """The printed power up to its temperature, above it a straight line to the next one; nothing beyond the last."""
+    at_degC = air if isinstance(air, float) else air.value
+    found = printed_powers(part)
+    for k, (at, f) in enumerate(found):
+        if at_most(at_degC, at):
+            if k == 0 or at_most(at, at_degC):
+                return f
+            low_at, low = found[k - 1]
+            return work(between_W, cool_W=low, hot_W=f, cool_degC=low_at, hot_degC=at, air_degC=air)
+    return None
+
+
+def _air(study: Study, place: str, bay: Bay, case: str) -> Air:
+    """A bay as rules tell it: hottest air of the place, and the rise by its heat."""
+    own = study.rig.host.places[place]
+    hottest = known(own.figures["hottest"]) if "hottest" in own.figures else None
     if hottest is None:
-        return Air(None, (f"host.places.{place.id}.hottest",))
-    hottest = hottest if hottest.address else hottest.at(f"host.places.{place.id}.hottest")
-    loss = _loss_W(study, place.id)
-    if loss <= 0 or place.regime == "outside":
+        return Air(None, (f"host.places.{place}.hottest",), None, bay.losses_W, case)
+    hottest = hottest if hottest.address else hottest.at(f"host.places.{place}.hottest")
+    if bay.missing:
+        return Air(None, bay.missing, None, bay.losses_W, case)
+    if bay.losses_W <= 0 or own.regime == "outside":
         return Air(hottest)
-    conductance = _conductance(place)
-    flow = _flow_m3_per_h(study, place, hottest.value, loss, conductance)
-    if conductance is None and flow <= 0:
-        return Air(None, (f"host.places.{place.id}.UA", f"host.places.{place.id}.vents"), None, loss)
     rise = work(
         bay_rise_K,
-        loss_W=figure(loss, "W", COMPUTED, address=f"heat of the parts in {place.id}"),
-        conductance_W_per_K=conductance or 0.0,
-        flow_m3_per_h=flow,
-    )
-    return Air(work(sum_degC, air_degC=hottest, rise_K=rise), (), rise, loss)
-
-
-def _conductance(place: Place) -> float | None:
-    given = known(place.figures["UA"]) if "UA" in place.figures else None
-    if given is not None:
-        return given.value
-    if place.size is None:
-        return None
-    a, b, c = place.size
-    return find("places/wall-conductance").value * 2 * (a * b + b * c + a * c)
-
-
-def _flow_m3_per_h(
-    study: Study, place: Place, outside_degC: float, loss_W: float, conductance: float | None
-) -> float:
-    """Air that a fan moves, at most what the vents let through; else the draught of the vents, found by iteration."""
-    vents = known(place.figures["vents"]) if "vents" in place.figures else None
-    if vents is None or vents.value <= 0:
-        return 0.0
-    height = place.size[2] if place.size is not None else 0.3
-    area_cm2 = vents.value / 100 / 2
-    rise = 10.0
-    flow = 0.0
-    for _ in range(30):
-        flow = draught_m3_per_h(find("places/discharge").value, area_cm2, height, rise, outside_degC)
-        flow = max(flow, _fans_m3_per_h(study, place, area_cm2))
-        rise = 0.5 * (rise + bay_rise_K(loss_W, conductance or 0.0, flow))
-    return flow
-
-
-def _fans_m3_per_h(study: Study, place: Place, area_cm2: float) -> float:
-    """What the parts' own fans push through the vents: at 1.5 m/s at most."""
-    fans = [
-        f.value
-        for p in study.rig.parts.values()
-        if p.place == place.id and p.kind.name in HOT and (f := known(p.figure("airflow"))) is not None
-    ]
-    return min(sum(fans), 0.54 * area_cm2) if fans else 0.0
-
-
-def _loss_W(study: Study, place: str) -> float:
-    """The worst of sun with outside power, sun while driving, and sun with loads by the inverter."""
-    sun = drive = shore = inverting = 0.0
-    for part in study.rig.of_kind(*HOT):
-        if part.place != place:
-            continue
-        if part.kind.name in ("pv-controller", "pv-controller-pwm"):
-            sun += _charger_loss_W(study, part, "output_current", "efficiency", 0.95)
-        elif part.kind.name == "dcdc-charger":
-            drive += _charger_loss_W(study, part, "output_current", "efficiency", 0.9)
-        else:
-            inverting += _inverter_loss_W(part)
-            if part.kind.name == "inverter-charger":
-                shore += _charger_loss_W(study, part, "charge_current", "charge_efficiency", 0.88)
-    return sun + max(drive, shore, inverting)
-
-
-def _charger_loss_W(study: Study, part: Part, current: str, efficiency: str, other: float) -> float:
-    set_A = study.rig.setting(part.id, "charge")
-    amps = set_A if isinstance(set_A, Figure) and set_A.unit == "A" else asked(part.figure(current)).figure
-    volts = study.rig.setting(part.id, "absorption")
-    ratio = known(part.with_default(efficiency)) if efficiency in part.kind.figures else None
-    if amps is None or not isinstance(volts, Figure):
-        return 0.0
-    eta = ratio.value if ratio is not None else other
-    return amps.value * volts.value * (1 / eta - 1)
-
-
-def _inverter_loss_W(part: Part) -> float:
-    """At half its power: nothing domestic draws all of it for hours."""
-    power, eta = asked(part.figure("power")).figure, known(part.with_default("efficiency_full"))
-    return 0.5 * power.value * (1 / eta.value - 1) if power is not None and eta is not None else 0.0
+        loss_W=figure(bay.losses_W, "W", COMPUTED, address=f"heat of parts and cables in {place}, case {case}"),
+        conductance_W_per_K=figure(bay.UA_W_per_K or 0.0, "W/K", COMPUTED, address=f"walls of {place}"),
+        flow_m3_per_h=figure(bay.airflow_m3_per_h, "m3/h", COMPUTED, address=f"air through the vents of {place}"),
+    )  # fmt: skip
+    air = work(sum_degC, air_degC=hottest, rise_K=rise)
+    full = study.bays[place].temp_degC
+    more = full if full is not None and not at_most(full, air.value) else None
+    return Air(air, (), rise, bay.losses_W, case, more)

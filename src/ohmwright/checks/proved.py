@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 
-from ohmwright.checks.judgement import Judgement, cannot_tell, fails, passes
+from ohmwright.checks.judgement import Judgement, cannot_tell, fails, passes, skipped
 from ohmwright.circuit.types import ProofFinding
 from ohmwright.study import Study
 
@@ -13,11 +13,15 @@ def from_proof(
     *,
     remedy: str,
     holds: str,
+    nothing: str,
     open_remedy: str = "",
     whose: Callable[[ProofFinding], bool] = lambda _: True,
     judge: Callable[[ProofFinding], Judgement] | None = None,
 ) -> Iterator[tuple[str, Judgement]]:
-    """Each finding of the proof as a fail, each open question as cannot-tell; else one pass."""
+    """Each finding of the proof as a fail, each open question as cannot-tell, each subject that holds as a pass.
+
+    A proof that has no subject in this rig has shown nothing: it is skipped, and `nothing` says what is not there.
+    """
     proof = study.proofs[name]
     found = [f for f in proof.found if whose(f)]
     left = [f for f in proof.open if whose(f)]
@@ -25,9 +29,12 @@ def from_proof(
         yield f.subject, judge(f) if judge else fails(told(f), remedy, path=f.path)
     for f in left:
         yield f.subject, cannot_tell(told(f), f.missing, remedy=open_remedy or "Give what is missing.")
-    if not found and not left:
-        for subject in proof.subjects or ("rig",):
-            yield subject, passes(f"{holds} ({proof.walked} states walked)." if proof.walked else f"{holds}.")
+    if found or left:
+        return
+    for subject in proof.subjects:
+        yield subject, passes(f"{holds} ({proof.walked} states walked)." if proof.walked else f"{holds}.")
+    if not proof.subjects:
+        yield "rig", skipped(nothing)
 
 
 def told(f: ProofFinding) -> str:

@@ -11,6 +11,7 @@ KIND = Kind(
     {
         "heat_conductance": FigureSpec("W/K", "heat it passes for each kelvin"),
         "vent_area": FigureSpec("mm2", "free area of its vents"),
+        "airflow": FigureSpec("m3/h", "air that a fan in it moves"),
         "width": FigureSpec("m", "usable width"),
         "height": FigureSpec("m", "usable height"),
         "depth": FigureSpec("m", "usable depth"),

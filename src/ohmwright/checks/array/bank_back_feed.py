@@ -22,5 +22,5 @@ from ohmwright.study import Study
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     """Array and bank on one set of terminals, in any state."""
     return from_proof(
-        study, "array-backfeed", holds="No closed contact joins bank and array", remedy="Fuse the controller at the bank for its smallest cable, and get the maker's word on back-feed.",
+        study, "array-backfeed", holds="No closed contact joins bank and array", nothing="No array.", remedy="Fuse the controller at the bank for its smallest cable, and get the maker's word on back-feed.",
     )  # fmt: skip

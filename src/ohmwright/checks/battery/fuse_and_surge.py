@@ -15,13 +15,15 @@ from ohmwright.checks.judgement import (
 )
 from ohmwright.checks.registry import rule
 from ohmwright.checks.solved import short_cases
+from ohmwright.checks.starting import start_in
 from ohmwright.circuit.devices import device_of
+from ohmwright.circuit.types import Case
 from ohmwright.physics.fault import melts_s
 from ohmwright.physics.sums import multiple_ratio, times_s
 from ohmwright.rig.model import Part
 from ohmwright.standards import Clause, find
 from ohmwright.study import Study
-from ohmwright.working import COMPUTED, Figure, figure, tell, work
+from ohmwright.working import COMPUTED, Figure, figure, known, tell, work
 
 REMEDY = "The next larger fuse if the cable allows it, or a slower one."
 #: Figures of a fuse's page: multiple of its rating, and the longest time it may take there.
@@ -37,7 +39,7 @@ def judge(current: Figure, seconds: float, rated: Figure, melting: Figure | None
     if at_most(multiple.value, find("batteries/surge-share").value):
         return passes(f"{told}: it carries that for hours.", steps=(multiple,), roots=(current, rated))
     if melting is not None:
-        lasts = work(melts_s, melting_A2s=melting, current_A=current)
+        lasts = work(melts_s, worst="low", melting_A2s=melting, current_A=current)
         if at_least(lasts.value, wanted.value):
             return least(lasts.value, wanted, "s", good=f"{told}: it takes {lasts.value:.2g} s at least to melt.", bad="", steps=(lasts,))  # fmt: skip
     slower = [f for m, f in longest.items() if at_most(m, multiple.value)]
@@ -59,20 +61,35 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     """Each fuse in each case that lasts seconds, the hardest one."""
     hardest: dict[str, tuple[float, float, float, str]] = {}
     for case in short_cases(study):
-        solution = study.solution(case.name)
-        for name, amps in solution.elements_A.items() if solution.converged else ():
-            e = study.graph.elements.get(name)
-            device = device_of(study.rig, e) if e is not None else None
-            part = study.rig.parts.get(device.id) if device is not None else None
-            if part is None or part.kind.name != "fuse" or device is None or device.rated_A is None:
-                continue
-            weight = abs(amps) / device.rated_A
-            if weight > hardest.get(part.id, (0.0,))[0]:
-                hardest[part.id] = (weight, abs(amps), case.seconds or 0.0, case.name)
+        for name, amps in _through(study, case).items():
+            rated = known(study.rig.parts[name].figure("rated"))
+            weight = amps / rated.value if rated is not None else 0.0
+            if weight > hardest.get(name, (0.0,))[0]:
+                hardest[name] = (weight, amps, case.seconds or 0.0, case.name)
     if not hardest:
         yield "rig", skipped("No surge runs through a fuse.")
     for name, (_, amps, seconds, case_name) in sorted(hardest.items()):
         yield name, _one(study.rig.parts[name], amps, seconds, case_name)
+
+
+def _through(study: Study, case: Case) -> dict[str, float]:
+    """The current of every fuse in a case; of a start as the start tells it."""
+    start = start_in(study, case)
+    if start is not None and start.devices:
+        return {d: t.current_A for d, t in start.devices.items() if _is_fuse(study, d)}
+    solution = study.solution(case.name)
+    found: dict[str, float] = {}
+    for name, amps in solution.elements_A.items() if solution.converged else ():
+        e = study.graph.elements.get(name)
+        device = device_of(study.rig, e) if e is not None else None
+        if device is not None and _is_fuse(study, device.id):
+            found[device.id] = max(found.get(device.id, 0.0), abs(amps))
+    return found
+
+
+def _is_fuse(study: Study, device: str) -> bool:
+    part = study.rig.parts.get(device)
+    return part is not None and part.kind.name == "fuse"
 
 
 def _one(part: Part, amps: float, seconds: float, case: str) -> Judgement:

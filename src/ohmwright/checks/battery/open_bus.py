@@ -40,6 +40,7 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         study,
         "open-bus",
         holds="Every charger keeps a battery, or survives without one",
+        nothing="Nothing charges a bank.",
         remedy=REMEDY,
         judge=as_severe,
     ):

@@ -6,6 +6,8 @@ from ohmwright.checks.gather import asked
 from ohmwright.checks.judgement import Judgement, cannot_tell, fails, most, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.checks.solved import Worst, peak_of, short_cases, worst_battery
+from ohmwright.checks.starting import battery_in, start_in
+from ohmwright.circuit.cascade import limit_of
 from ohmwright.standards import PHYSICS
 from ohmwright.study import Study
 from ohmwright.working import Figure, tell
@@ -46,13 +48,18 @@ def judge(
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     """Every case that lasts seconds."""
     for case in short_cases(study):
+        start = start_in(study, case)
         solution = study.solution(case.name)
-        if not solution.converged:
+        if not solution.converged or (start is not None and not start.stands):
             yield case.name, fails("The volts collapse in this surge: there is no steady state.", REMEDY)
             continue
-        worst = worst_battery(study, solution)
+        worst = battery_in(study, start) if start is not None else worst_battery(study, solution)
         if worst is None:
             yield case.name, skipped("No battery gives current in this case.")
+            continue
+        if start is not None:
+            limit = limit_of(worst.battery, start.seconds, charging=False)
+            yield case.name, judge(worst, limit, start.seconds, (f"{worst.battery.id}.discharge_peak",))
             continue
         starts_engine = any(
             load in study.rig.parts and study.rig.parts[load].kind.name == "starter" for load in case.loads_W

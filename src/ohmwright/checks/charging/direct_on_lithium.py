@@ -22,6 +22,6 @@ from ohmwright.study import Study
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     """Alternators and chargers whose output meets a bank of another chemistry than they are made for."""
     return from_proof(
-        study, "chemistry", holds="Nothing charges a bank it is not made for",
+        study, "chemistry", holds="Nothing charges a bank it is not made for", nothing="Nothing charges a bank.",
         remedy="Put a DC-DC charger between them, or a regulator that reads the alternator's temperature.",
     )  # fmt: skip

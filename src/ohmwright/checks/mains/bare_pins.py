@@ -23,6 +23,6 @@ from ohmwright.study import Study
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     """Every inlet and every plug end, in every state in which it is out."""
     return from_proof(
-        study, "pins", holds="Bare pins are dead in every state",
+        study, "pins", holds="Bare pins are dead in every state", nothing="No inlet and no plug.",
         remedy="Fit a transfer that opens every pole and a proper inlet; cut up any lead with plugs at both ends.",
     )  # fmt: skip

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from ohmwright.checks.judgement import Judgement, cannot_tell, fails, margin_below, skipped
-from ohmwright.checks.proved import told
+from ohmwright.checks.proved import from_proof, told
 from ohmwright.checks.registry import rule
 from ohmwright.standards import Clause
 from ohmwright.study import Study
@@ -85,9 +85,5 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
                     message=f"Exactly one join in every energised island ({proof.walked} states walked).",
                 ),
             )
-    for name in ("metal", "rcd-join"):
-        beside = study.proofs[name]
-        for f in beside.found:
-            yield f.subject, fails(told(f), REMEDY, path=f.path)
-        for f in beside.open:
-            yield f.subject, cannot_tell(told(f), f.missing, remedy="Give what is missing.")
+    yield from from_proof(study, "metal", holds="No pole lies on it, and it is joined to earth where it has to be", nothing="No metal body is in the file (metal:).", remedy=REMEDY)  # fmt: skip
+    yield from from_proof(study, "rcd-join", holds="No join of neutral and earth lies behind it", nothing="No residual-current device.", remedy=REMEDY)  # fmt: skip

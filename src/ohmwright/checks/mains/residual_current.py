@@ -94,7 +94,7 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     if not subjects:
         yield "rig", skipped("No outlet and no load of alternating current.")
         return
-    bare = list(_around_devices(study))
+    bare = list(around_devices(study))
     for subject, terminals in subjects.items():
         own = study.rig.parts.get(subject)
         if own is not None and word(own, "gfci") == "class-a":
@@ -111,7 +111,7 @@ def _is_device(study: Study, e: Element) -> bool:
     )
 
 
-def _around_devices(study: Study) -> Iterator[tuple[str, frozenset[str]]]:
+def around_devices(study: Study) -> Iterator[tuple[str, frozenset[str]]]:
     """Each source of alternating current, and the terminals it reaches around every residual-current device."""
     for e in study.graph.elements.values():
         out = e.a if e.kind == "source" else e.out_a if e.kind == "converter" else ""

@@ -21,5 +21,5 @@ from ohmwright.study import Study
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     """Loops of energy through converters, in every state."""
     return from_proof(
-        study, "self-charging", holds="No converter feeds itself in any state", remedy="Feed the charger from the supply side of the transfer.",
+        study, "self-charging", holds="No converter feeds itself in any state", nothing="No converter.", remedy="Feed the charger from the supply side of the transfer.",
     )  # fmt: skip

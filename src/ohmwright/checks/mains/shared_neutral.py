@@ -24,5 +24,6 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         study,
         "shared-neutral",
         holds="No neutral carries the sum of two legs",
+        nothing="No panel or load has two legs and a neutral.",
         remedy="Rewire the circuits to one leg each, or feed them half a turn apart; label.",
     )

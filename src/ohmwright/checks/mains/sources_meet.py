@@ -26,6 +26,6 @@ from ohmwright.study import Study
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     """In every state that switches, relays and plugs can take."""
     return from_proof(
-        study, "sources-meet", holds="No two sources share a pole in any state",
+        study, "sources-meet", holds="No two sources share a pole in any state", nothing="No source of alternating current and no bank.",
         remedy="Fit one break-before-make transfer that moves line and neutral, or interlock the two.",
     )  # fmt: skip

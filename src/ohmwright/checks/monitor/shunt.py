@@ -25,5 +25,5 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         yield "rig", skipped("There is no shunt.")
         return
     yield from from_proof(
-        study, "shunt", holds="Nothing goes around the shunt", remedy="Land that conductor on the load side of the shunt.",
+        study, "shunt", holds="Nothing goes around the shunt", nothing="It counts no bank.", remedy="Land that conductor on the load side of the shunt.",
     )  # fmt: skip

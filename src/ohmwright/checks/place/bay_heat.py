@@ -12,14 +12,14 @@ from ohmwright.working import Figure, Step, tell
 REMEDY = "Vents low and high, or a fan that moves three cubic metres an hour for each watt over the kelvins allowed."
 
 
-def judge(air: Figure | Step, loss_W: float) -> Judgement:
-    """Air of the bay with its parts at work: a note above 40 °C, a failure above 50 °C."""
+def judge(air: Figure | Step, loss_W: float, case: str = "", more: str = "") -> Judgement:
+    """Air of the bay in the hottest case that lasts: a note above 40 °C, a failure above 50 °C."""
     note, limit = find("places/bay-note").value, find("places/bay-fails").value
-    told = f"With {tell(loss_W, 'W')} of heat in it the bay gets to {tell(air.value, 'degC')}"
+    told = f"With {tell(loss_W, 'W')} of heat in it{f' ({case})' if case else ''} the bay gets to {tell(air.value, 'degC')}"
     steps = (air,) if isinstance(air, Step) else ()
     return most(
-        air.value, limit, "degC", good=f"{told}.", bad=f"{told}: electronics throttle and age.", remedy=REMEDY, warn_above=note,
-        warn=f"{told}: above {note:g} °C parts give less.", steps=steps, roots=(air,),
+        air.value, limit, "degC", good=f"{told}.{more}", bad=f"{told}: electronics throttle and age.{more}", remedy=REMEDY, warn_above=note,
+        warn=f"{told}: above {note:g} °C parts give less.{more}", steps=steps, roots=(air,),
     )  # fmt: skip
 
 
@@ -45,4 +45,5 @@ def _one(air: Air) -> Judgement:
         return cannot_tell("How warm it gets cannot be told: its hottest air, size or vents are missing.", air.missing, unit="degC", sense="max")  # fmt: skip
     if at_most(air.loss_W, 0.0):
         return skipped("Nothing in it turns power into heat for hours.")
-    return judge(air.air, air.loss_W)
+    more = "" if air.full_degC is None else f" With an inverter at its full power, which its page does not give there for hours, it would be {tell(air.full_degC, 'degC')}."  # fmt: skip
+    return judge(air.air, air.loss_W, air.case, more)

@@ -12,11 +12,13 @@ from ohmwright.study import Study
 @rule(
     "service/remote-cut",
     "F13",
-    "Remote battery switch breaks its own coil",
-    why="A remote switch that takes its coil's supply from behind itself, or an inverter that hangs before it, leaves the boat live when the label says dead.",
+    "An emergency cut leaves live only what it names",
+    why="A remote switch that takes its coil's supply from behind itself, or an inverter that hangs before it, leaves the rig live when the label says dead.",
     severities=("danger",),
-    sets=("us-boat", "eu-boat"),
-    clauses={"": Clause("ABYC E-13", "2025", "remote battery switches", "secondary")},
+    clauses={
+        "us-boat": Clause("ABYC E-13", "2025", "remote battery switches", "secondary"),
+        "": Clause("", "", "common practice, no source", "memory"),
+    },
     needs=("proofs",),
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
@@ -25,5 +27,6 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         study,
         "cuts",
         holds="The cut leaves live only what it names",
+        nothing="No emergency cut is in the file (cuts:).",
         remedy="Move the coil or the part behind the cut, or name it as live.",
     )

@@ -23,5 +23,5 @@ from ohmwright.study import Study
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     """Loads and converters whose only return is a metal body or an earth conductor."""
     return from_proof(
-        study, "frame-return", holds="Every current has a conductor home", remedy="Lay a full-size negative."
-    )
+        study, "frame-return", holds="Every current has a conductor home", nothing="No load and no converter.", remedy="Lay a full-size negative.",
+    )  # fmt: skip

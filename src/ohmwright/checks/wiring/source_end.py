@@ -30,5 +30,6 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         study,
         "protection",
         holds="Every source end meets a device",
+        nothing="No source of direct current.",
         remedy="Fuse both ends: at the post, and wherever another source can feed it.",
     )

@@ -1,0 +1,234 @@
+"""Rules that read what the network, the proofs and the roof say. `LIMITS` and `RIGS` are read by test_every_rule_is_tested.
+
+A breaker opens at once above 5 (curve B), 10 (C) or 20 (D) times its rating: IEC 60898-1, table 2, from memory.
+NFPA 70 110.9 and IEC 60364-4-43 434.5.1 (from memory): the breaking capacity is at least the fault at that place.
+"""
+
+import pytest
+from tests.checks.test_limits import Case as Limit
+from tests.checks.test_limits import of, pair
+from tests.checks.test_on_rigs import Case as OnRig
+from tests.checks.test_on_rigs import U, drop, found, part, study_of, swap
+
+from ohmwright.checks import heat
+from ohmwright.checks.array import shaded_promise
+from ohmwright.checks.battery.interrupt_rating import Breaks
+from ohmwright.checks.judgement import Judgement
+from ohmwright.checks.mains import breaking_capacity, disconnection
+from ohmwright.checks.place import modules_fit, walkway
+from ohmwright.checks.wiring import closed_circuit, kept_apart
+from ohmwright.circuit.types import ProofFinding
+from ohmwright.physics.heat import bay_rise_K
+from ohmwright.rig.model import Part
+from ohmwright.roof.fit import ModuleFit, Rectangle
+from ohmwright.working import Figure, work
+
+SIX_kA = Breaks(((230.0, of(6000, "A")),), ("Q3.interrupt",))
+
+
+def lies(*, over_m: float | None = 0.0, clear_m: float | None = 0.3, on: tuple[str, ...] = ()) -> ModuleFit:
+    return ModuleFit("M.1.1", "roof", Rectangle("M.1.1", (0.0, 0.0), (1.7, 1.1)), 1.87, over_m, "vent", clear_m, on, 11.0)  # fmt: skip
+
+
+def opens(times: float, **more: bool) -> Judgement:
+    return disconnection.judge(
+        of(16 * times, "A"), of(16, "A"), of(10, "1"), residual=more.get("residual", False)
+    )
+
+
+LIMITS: list[Limit] = [
+    # D27: 6 kA at 230 V
+    *pair("D27", lambda v: breaking_capacity.judge(of(1000 * v, "A"), of(230, "V"), SIX_kA), 6),
+    Limit("D27", "printed for fewer volts only", lambda: breaking_capacity.judge(of(500, "A"), of(240, "V"), SIX_kA), "cannot-tell", "danger"),
+    Limit("D27", "nobody knows what the post gives", lambda: breaking_capacity.judge(None, of(230, "V"), SIX_kA, ("SUP.short_circuit_current",)), "cannot-tell", "danger"),
+    # D28: 16 A of curve C opens at once from 160 A
+    *pair("D28", opens, 10, least=True, severity="danger"),
+    Limit("D28", "a residual-current device opens it anyway", lambda: opens(0.5, residual=True), "pass"),
+    Limit("D28", "its curve is not known", lambda: disconnection.judge(of(160, "A"), of(16, "A"), None, residual=False, missing=("PA.curve",)), "cannot-tell", "danger"),
+    # E23: inside the outline, beside the vent
+    Limit("E23", "at the limit: up to the edge and up to the vent", lambda: modules_fit.judge(lies(over_m=0.0, clear_m=0.0)), "pass"),
+    Limit("E23", "a finger over the edge", lambda: modules_fit.judge(lies(over_m=0.02)), "fail", "fails"),
+    Limit("E23", "a finger on the vent", lambda: modules_fit.judge(lies(clear_m=-0.02)), "fail", "fails"),
+    Limit("E23", "on another module", lambda: modules_fit.judge(lies(on=("M.1.2",))), "fail", "fails"),
+    Limit("E23", "a surface without an outline", lambda: modules_fit.judge(lies(over_m=None)), "cannot-tell"),
+    *pair("E24", lambda v: walkway.judge(of(v, "m"), "roof"), 0.4, least=True),
+    # A28: five per cent, the shop's limit of rule A18
+    *pair("A28", lambda v: shaded_promise.judge("six nights", v / 100, False, "M.laid"), 5),
+    Limit("A28", "kept all the same", lambda: shaded_promise.judge("six nights", 0.4, True, "M.laid"), "pass"),
+    Limit("A28", "nobody knows", lambda: shaded_promise.judge("six nights", 0.4, None, "M.laid"), "cannot-tell"),
+    Limit("C24", "poles swapped", lambda: closed_circuit.judge(ProofFinding("pump", "pump is wired the wrong way round: pump.+ lies on minus"), "built"), "fail", "danger"),
+    Limit("C24", "a loose end", lambda: closed_circuit.judge(ProofFinding("Q1.load", "Q1.load is a loose end: no run lands on it"), "built"), "fail", "fails"),
+    Limit("C24", "a loose end of a rig as it was found", lambda: closed_circuit.judge(ProofFinding("Q1.load", "Q1.load is a loose end: no run lands on it"), "as found"), "warn", "note"),
+    Limit("C25", "one part", lambda: kept_apart.judge("Q5 1 and Q5 2", "same part", "", (), ""), "pass"),
+    Limit("C25", "a label", lambda: kept_apart.judge("Q1 closed and Q2 closed", "label", "", (), ""), "warn", "note"),
+]  # fmt: skip
+
+#: W89 feeds the coil of the water heater's contactor by the aux contact.
+PAST_THE_CONTACT = swap("W89: {from: U2.aux.load", "W89: {from: KH.line.L")
+RIGS: list[OnRig] = [
+    OnRig("D27", "built", "PA", "pass"),
+    OnRig("D27", "boat", "Q3", "fail", (part("Q3", "interrupt: 0.5 kA @ 230 V"),)),
+    OnRig("D27", "boat", "Q3", "cannot-tell", (part("Q3", f"interrupt: {U}"),), missing="Q3.interrupt"),
+    OnRig("D27", "boat", "Q3", "cannot-tell", (part("Q3", "interrupt: 6 kA @ 230 V DC"),), missing="Q3.interrupt"),
+    OnRig("D27", "boat", "Q3", "cannot-tell", (part("SUP", f"short-circuit-current: {U}", f"resistance: {U}"),), missing="SUP.short_circuit_current"),
+    OnRig("D28", "boat", "PS.1", "pass"),
+    OnRig("D28", "cabin", "PA.4", "pass"),
+    OnRig("D28", "cabin", "Q4", "fail", (swap("Q3: {is: rcbo-25a-30ma-type-a-2p", "Q3: {is: breaker-25a-230v-2p"),), "a generator gives ninety amperes"),
+    OnRig("D28", "cabin", "Q4", "cannot-tell", (swap("Q3: {is: rcbo-25a-30ma-type-a-2p", "Q3: {is: breaker-25a-230v-2p"), part("Q4", "curve: unknown", f"instant-high: {U}")), missing="Q4.curve"),
+    OnRig("E23", "built", "M", "pass"),
+    OnRig("E23", "built", "M", "fail", (swap("1.1: 4.00 0.20 m", "1.1: 4.20 0.60 m"),), "over the vent"),
+    OnRig("E23", "built", "M", "fail", (swap("1.2: 2.15 0.20 m", "1.2: 2.60 0.20 m"),), "on another"),
+    OnRig("E23", "built", "M", "fail", (swap("1.3: 0.30 0.20 m", "1.3: -0.10 0.20 m"),), "over the edge"),
+    OnRig("E23", "built", "M", "cannot-tell", (swap("plane: {tilt: 0 deg, faces: flat}, outline: 6.6 x 2.3 m", "plane: {tilt: 0 deg, faces: flat}"),), missing="host.places.roof.outline"),
+    OnRig("E24", "built", "host.roof", "pass"),
+    OnRig("E24", "built", "host.roof", "fail", (swap("outline: 6.6 x 2.3 m", "outline: 6.0 x 1.6 m"),)),
+    OnRig("E24", "van", "host.roof", "cannot-tell"),
+    OnRig("C24", "built", "pump", "pass"),
+    OnRig("C24", "built", "U3", "fail", (swap("W16: {from: U3.out.+, to: F4.line", "W16: {from: U3.common.-, to: F4.line"),)),
+    OnRig("C25", "boat", "water-heater", "pass"),
+    OnRig("C25", "boat", "water-heater", "fail", (PAST_THE_CONTACT,), "the coil is fed past the contact"),
+    OnRig("C25", "cabin", "Q5", "pass"),
+    OnRig("C25", "cabin", "Q5", "warn", (swap("by: same part", "by: label"),)),
+    OnRig("C25", "cabin", "Q5", "cannot-tell", (swap("by: same part", "by: plate"),)),
+    OnRig("D26", "cabin", "P2", "pass"),
+    OnRig("D26", "cabin", "P1", "fail", (drop("W07:"),)),
+    OnRig("D26", "built", "rig", "skip"),
+    OnRig("F13", "built", "main", "pass"),
+    OnRig("F13", "quoted", "rig", "skip"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", LIMITS, ids=lambda c: f"{c.number} {c.name}")
+def test_a_rule_at_its_limit(case: Limit) -> None:
+    judged = case.judge()
+
+    assert judged.verdict == case.verdict, judged.message
+    if case.severity and judged.severity is not None:
+        assert judged.severity == case.severity
+    if case.exact and judged.value is not None and judged.limit:
+        assert judged.value == pytest.approx(judged.limit, rel=1e-8)
+    if judged.verdict == "cannot-tell":
+        assert judged.missing
+
+
+@pytest.mark.parametrize("case", RIGS, ids=lambda c: f"{c.number} {c.rig} {c.subject} {c.verdict} {c.name}".strip())  # fmt: skip
+def test_a_rule_on_a_rig(case: OnRig) -> None:
+    all_said = found(study_of(case.rig, case.edits), case.number)
+    said = [f for f in all_said if f.subject == case.subject]
+
+    assert case.verdict in {f.verdict for f in said}, [(f.subject, f.verdict, f.message) for f in all_said]
+    if case.missing:
+        assert case.missing in {m for f in said for m in f.missing}
+
+
+# Starts: the network's own answer and the rule say one thing.
+def test_rules_of_a_start_say_what_the_network_says() -> None:
+    study = study_of("cabin")
+    start = study.starts["well-pump"]
+    (motor,) = found(study, "D9")
+    surge = next(f for f in found(study, "B2") if f.subject == "well-pump-starts")
+    (sag,) = found(study, "C4")
+
+    assert motor.value == pytest.approx(start.asked_VA)
+    assert motor.limit == start.given_VA
+    assert surge.value == pytest.approx(start.battery_A)
+    assert surge.limit == start.battery_limit_A
+    assert f"Battery {start.battery}" in surge.message
+    assert sag.value is not None
+    assert start.dc_V is not None
+    assert sag.value <= start.dc_V  # the file's own case may sag more
+
+
+def test_a_start_in_amperes_is_judged_by_its_volts() -> None:
+    # 31 A locked rotor at 230 V: 7,130 VA against 9,000 W for 5 s.
+    study = study_of("cabin", (swap("surge: 7200 VA for 0.8 s, only", "surge: 31 A for 0.8 s, only"),))
+    (said,) = found(study, "D9")
+
+    assert said.verdict == "pass"
+    assert said.value == pytest.approx(31 * 230)
+
+
+def test_a_fuse_is_held_against_the_least_of_its_melting_integral() -> None:
+    # 12,000 A2s less a fifth over (290 A) squared: 0.11 s, three times 0.8 s are wanted.
+    study = study_of("cabin", (part("F3", "rated: 100 A", "melting: 12000 A2s +-20 %"),))
+    said = next(f for f in found(study, "B19") if f.subject == "F3")
+    through = study.starts["well-pump"].devices["F3"]
+
+    assert through.melts_s == pytest.approx(9600 / through.current_A**2)
+    assert said.verdict == "cannot-tell"
+
+
+# Heat of a bay: decision 0018.
+def test_both_temperatures_of_the_bay_are_told() -> None:
+    study = study_of("built")
+    (said,) = found(study, "E1")
+    full = study.bays["side-bay"].temp_degC
+
+    assert full is not None
+    assert said.value is not None
+    assert said.value < full
+    assert f"{full:.1f}" in said.message
+
+
+def test_a_case_for_seconds_a_battery_out_and_a_power_not_held_do_not_last() -> None:
+    study = study_of("built")
+    air = heat.bays(study)["side-bay"]
+
+    assert not any(word in air.case for word in ("starts", "one-out", "full"))
+
+
+def test_an_inverter_is_held_at_what_its_page_gives_in_the_air_it_makes() -> None:
+    study = study_of("quoted")
+    unit = study.rig.parts["U2"]
+    watts = heat.held(study)["U2"].case.converters_W["U2"]
+    air = heat.air_at(study, unit, watts)
+    assert air.air is not None
+    given = heat.power_in(unit, air.air.value)
+    assert given is not None
+
+    assert watts == pytest.approx(given.value, rel=0.01)
+
+
+def test_a_supply_and_an_engine_do_not_heat_a_bay_together() -> None:
+    study = study_of("quoted")
+    alone = heat.bays(study)["side-bay"]
+    together = study.bays["side-bay"]
+
+    assert alone.case in ("sun and supply", "sun and engine") or alone.case.startswith("U2 at")
+    assert alone.loss_W < together.losses_W
+
+
+def test_the_rise_of_a_bay_is_its_heat_over_walls_and_air() -> None:
+    # By hand: 300 W in a closed locker of 5 W/K is 60 K; with 150 m3/h of air (50 W/K) 300/55 = 5.45 K.
+    assert work(bay_rise_K, loss_W=300.0, conductance_W_per_K=5.0, flow_m3_per_h=0.0).value == 60.0
+    assert work(bay_rise_K, loss_W=300.0, conductance_W_per_K=5.0, flow_m3_per_h=150.0).value == pytest.approx(5.4545, abs=1e-4)  # fmt: skip
+
+
+def test_a_page_gives_a_straight_line_between_two_temperatures_and_no_more_than_its_last_beyond() -> None:
+    unit: Part = study_of("built").rig.parts["U2"]  # 3000 W at 25, 2400 at 40, 1700 at 60 degC
+    powers = [heat.power_in(unit, t) for t in (20.0, 25.0, 32.5, 40.0, 50.0, 70.0)]
+
+    assert [p.value for p in powers if p is not None] == [3000, 3000, 2700, 2400, 2050, 1700]
+
+
+def test_the_widest_way_over_a_roof_is_measured_from_edge_to_edge() -> None:
+    one = lies()  # 1.7 x 1.1 m in the corner of 4 x 2 m
+    assert walkway.widest_m((4.0, 2.0), [one]) == pytest.approx(2.3)
+    both = ModuleFit(
+        "M.1.2", "roof", Rectangle("M.1.2", (2.0, 0.7), (4.0, 2.0)), 2.6, 0.0, "", None, (), None
+    )
+    assert walkway.widest_m((4.0, 2.0), [one, both]) == pytest.approx(0.3)
+
+
+def test_a_page_that_prints_volts_of_direct_current_says_nothing_of_alternating() -> None:
+    study = study_of("boat", (part("Q3", "interrupt: 6 kA @ 230 V DC"),))
+
+    assert breaking_capacity.breaks_of(study.rig.parts["Q3"]).printed == ()
+
+
+def test_a_figure_of_the_page_beats_the_curve() -> None:
+    study = study_of("cabin", (part("Q4", 'instant-high: "7"'),))
+    given = disconnection.at_once(study.rig.parts["Q4"])
+
+    assert isinstance(given, Figure)
+    assert given.value == 7
