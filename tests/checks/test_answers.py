@@ -5,9 +5,10 @@ from datetime import date
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from tests.checks.test_on_rigs import study_of
 
 from ohmwright.checks import engine
-from ohmwright.checks.answers import EYES, looked_at, overridden
+from ohmwright.checks.answers import EYES, accepted_text, looked_at, overridden
 from ohmwright.checks.judgement import at_least, at_most
 from ohmwright.checks.types import Finding, Rule, Severity, Verdict
 from ohmwright.rig.model import Job, LookedAt, Override, Rig
@@ -179,3 +180,37 @@ def test_of_two_values_one_is_not_above_the_other(a: float, b: float) -> None:
     assert at_most(a, b) or at_most(b, a)
     assert at_least(a, b) == at_most(b, a)
     assert at_most(a, a)
+
+
+# Values with many digits, exact halves of the last one that six would print, very large and very small ones.
+@pytest.mark.parametrize(("value", "unit"), [
+    (21.71875, "A"), (16.40625, "A"), (1.07604, "1"), (1.0760363086232985, "1"), (0.37362371827197904, "1/h"), (2, "bonds"), (0, "bonds"),
+    (1234567.8, "N"), (128.000001, "V"), (12345678.912345, "W"), (0.000123456789, "m"), (-34.00000049, "degC"), (-0.00012345678, "V"), (128.03500049, "V"),
+    (100000.5, "A"), (1e-9, "ohm"), (3.0000005, "kA"), (1 / 3, "%"),
+])  # fmt: skip
+def test_what_the_program_says_to_write_holds(value: float, unit: str) -> None:
+    blank = overridden(found(value=value, unit=unit), rule(), [override("")], "")
+    assert blank.override is not None
+    advised = blank.override["because"].partition("accepted: ")[2]
+
+    assert overridden(found(value=value, unit=unit), rule(), [override(advised)], "").verdict == "overridden"
+    moved = overridden(found(value=value * 1.01 + 1e-3, unit=unit), rule(), [override(advised)], "")
+    assert moved.override is not None
+    assert f"write accepted: {accepted_text(value * 1.01 + 1e-3, unit)}" in moved.override["because"]
+
+
+@given(st.floats(1e-9, 1e7) | st.floats(-1e7, -1e-9) | st.just(0.0), st.sampled_from(["A", "V", "kA", "%", "1", "mm2", "degC", "1/h", "day"]))  # fmt: skip
+def test_what_is_advised_always_holds(value: float, unit: str) -> None:
+    text = accepted_text(value, unit)
+
+    assert "e" not in text.lower().replace("degc", "")
+    assert overridden(found(value=value, unit=unit), rule(), [override(text)], "").verdict == "overridden"
+
+
+@pytest.mark.parametrize("rig", ["built", "quoted", "boat", "cabin", "van", "lead"])
+def test_what_is_advised_for_every_finding_of_a_demo_holds(rig: str) -> None:
+    for f in engine.run(study_of(rig)):
+        if f.value is not None:
+            text = accepted_text(f.value, f.unit)
+            answered = overridden(found(value=f.value, unit=f.unit), rule(), [override(text)], "")
+            assert answered.verdict == "overridden", (f.number, f.value, f.unit, text)

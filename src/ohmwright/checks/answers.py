@@ -4,11 +4,13 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date
+from decimal import Decimal
 
 from ohmwright.checks.judgement import SLACK
 from ohmwright.checks.types import Finding, Rule
 from ohmwright.rig.model import LookedAt, Override
 from ohmwright.working import Figure, QuantityError, convert, parse
+from ohmwright.working import unit as unit_of
 
 EYES = "looked-at"
 
@@ -51,12 +53,30 @@ def _lapse(finding: Finding, rule: Rule, given: Override, today: str) -> str:
     if finding.value is None:
         return ""
     if not given.accepted:
-        return f"it names no accepted figure: write accepted: {finding.value:.6g} {finding.unit}".rstrip()
-    return (
-        ""
-        if _same(given.accepted, finding.value, finding.unit)
-        else f"it was given for {given.accepted}, the figure is now {finding.value:.6g} {finding.unit}".rstrip()
-    )
+        return f"it names no accepted figure: write accepted: {accepted_text(finding.value, finding.unit)}"
+    if _same(given.accepted, finding.value, finding.unit):
+        return ""
+    now = accepted_text(finding.value, finding.unit)
+    return f"it was given for {given.accepted}, the figure is now {now}; write accepted: {now}"
+
+
+def accepted_text(value: float, unit: str) -> str:
+    """What to write as accepted: six digits or as many more as say this value, and a unit that a file may write.
+
+    >>> accepted_text(0.7149, "1"), accepted_text(21.71875, "A"), accepted_text(12345678.9, "N")
+    ('0.714900', '21.71875 A', '12345679 N')
+    """
+    written = f" {unit}" if _writable(unit) else ""
+    for digits in range(6, 18):
+        text = f"{Decimal(f'{value:#.{digits}g}'):f}{written}"
+        if _same(text, value, unit):
+            return text
+    return f"{Decimal(repr(value)):f}{written}"
+
+
+def _writable(unit: str) -> bool:
+    """Whether a file may write this unit; a plain number, a count of joins or a rate stand without."""
+    return unit not in ("", "1") and unit_of(unit) is not None
 
 
 def _same(accepted: str, value: float, unit: str) -> bool:
@@ -67,6 +87,7 @@ def _same(accepted: str, value: float, unit: str) -> bool:
         return False
     if not isinstance(given, Figure):
         return False
+    unit = unit if _writable(unit) else "1"
     try:
         was = convert(given.value, given.unit, unit or "1")
         one = convert(1.0, given.unit, unit or "1") - convert(0.0, given.unit, unit or "1")
