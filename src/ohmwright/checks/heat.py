@@ -57,8 +57,8 @@ def bays(study: Study) -> dict[str, Air]:
         for place, bay in bay_heat(study.rig, study.graph, answer).items():
             if place not in hottest or bay.losses_W > hottest[place][0].losses_W:
                 hottest[place] = bay, answer.case.name
-    empty = Bay(None, 0.0, None, 0.0)
-    return {p: _air(study, p, *hottest.get(p, (empty, ""))) for p in study.rig.host.places}
+    places = study.rig.host.places
+    return {p: _air(study, p, *hottest.get(p, (Bay(study.rig, places[p], {}), ""))) for p in places}
 
 
 def _lasting(study: Study) -> Iterator[Solution]:

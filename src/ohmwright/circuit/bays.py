@@ -1,7 +1,8 @@
 """How warm the air of every place gets in a case: what its parts and cables lose there, against walls, draught and fans."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from functools import cached_property
 from weakref import WeakKeyDictionary
 
 from ohmwright.circuit.solve import Work, worked
@@ -24,16 +25,55 @@ ROUNDS = 60
 
 
 @dataclass(frozen=True, slots=True)
-class Bay:
-    """The air of a place: None with what is `missing`; `left_W` is what parts in it still give there, by part."""
+class Air:
+    """The air of a place come to rest: None with what is `missing`."""
 
     temp_degC: float | None
-    losses_W: float
-    UA_W_per_K: float | None
-    airflow_m3_per_h: float
+    airflow_m3_per_h: float = 0.0
     missing: tuple[str, ...] = ()
-    by_W: Mapping[str, float] = field(default_factory=dict)
-    left_W: Mapping[str, float | None] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Bay:
+    """A place with the heat that is lost in it. Its air is found when it is asked for: of many cases one is the hottest."""
+
+    rig: Rig
+    place: Place
+    by_W: Mapping[str, float]
+
+    @cached_property
+    def losses_W(self) -> float:
+        """All the heat."""
+        return sum(self.by_W.values())
+
+    @cached_property
+    def UA_W_per_K(self) -> float | None:
+        """What its walls let through; None outside, and where nothing tells it."""
+        return None if self.place.regime == "outside" else _conductance(self.place)
+
+    @cached_property
+    def _air(self) -> Air:
+        return _air(self.rig, self.place, self.losses_W, self.UA_W_per_K)
+
+    @property
+    def temp_degC(self) -> float | None:
+        """Its air; None with what is `missing`."""
+        return self._air.temp_degC
+
+    @property
+    def airflow_m3_per_h(self) -> float:
+        """What goes through its vents."""
+        return self._air.airflow_m3_per_h
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """What would tell its air."""
+        return self._air.missing
+
+    @cached_property
+    def left_W(self) -> Mapping[str, float | None]:
+        """What the inverters in it still give there, by part."""
+        return {} if self.temp_degC is None else _left(self.rig, self.place, self.temp_degC)
 
 
 _KEPT: WeakKeyDictionary[Work, Mapping[str, Bay]] = WeakKeyDictionary()
@@ -43,17 +83,18 @@ def bay_heat(rig: Rig, graph: Graph, solution: Solution) -> Mapping[str, Bay]:
     """Every place of the host in a solved case; kept as long as its work is."""
     work = worked(rig, graph, solution.case)
     if work not in _KEPT:
-        _KEPT[work] = _bays(rig, graph, work, solution)
+        _KEPT[work] = _bays(rig, work, solution)
     return _KEPT[work]
 
 
-def _bays(rig: Rig, graph: Graph, work: Work, solution: Solution) -> Mapping[str, Bay]:
+def _bays(rig: Rig, work: Work, solution: Solution) -> Mapping[str, Bay]:
     by_place: dict[str, dict[str, float]] = {p: {} for p in rig.host.places}
-    for name, watts in _losses(rig, graph, work, solution):
-        for place, share in _where(rig, graph, name):
-            if place in by_place and watts > 0:
+    where = work.wiring.where
+    for name, watts in _losses(work, solution):
+        for place, share in where(name) if watts > 0 else ():
+            if place in by_place:
                 by_place[place][name] = by_place[place].get(name, 0.0) + watts * share
-    return {p.id: _bay(rig, p, by_place[p.id]) for p in rig.host.places.values()}
+    return {p.id: Bay(rig, p, by_place[p.id]) for p in rig.host.places.values()}
 
 
 def hottest_bays(rig: Rig, graph: Graph, solutions: Mapping[str, Solution]) -> Mapping[str, Bay]:
@@ -68,7 +109,7 @@ def hottest_bays(rig: Rig, graph: Graph, solutions: Mapping[str, Solution]) -> M
     return out
 
 
-def _losses(rig: Rig, graph: Graph, work: Work, solution: Solution) -> list[tuple[str, float]]:
+def _losses(work: Work, solution: Solution) -> list[tuple[str, float]]:
     """What every part and conductor turns into heat, watts."""
     out = [(c.part.id, work.watts.get(c.end.id, 0.0) * (1 - c.efficiency)) for c in work.direct.charging]
     out += [
@@ -87,10 +128,8 @@ def _losses(rig: Rig, graph: Graph, work: Work, solution: Solution) -> list[tupl
         branch = next((b for b in work.direct.built.branches if b.id == cell.id), None)
         if branch is not None:
             out.append((cell.owner, solution.elements_A.get(cell.id, 0.0) ** 2 * complex(branch.ohm).real))
-    for e in graph.elements.values():
-        figure = known(e.ohm) if e.ohm is not None and e.owner in rig.parts else None
-        if figure is not None and e.id not in graph.conductors:
-            out.append((e.owner, solution.elements_A.get(e.id, 0.0) ** 2 * figure.value))
+    amps = solution.elements_A
+    out += [(owner, amps.get(e, 0.0) ** 2 * ohm) for e, owner, ohm in work.wiring.inner_ohms]
     return out
 
 
@@ -102,30 +141,16 @@ def _given(work: Work, part: str) -> float:
     return max(0.0, sum(work.phasors.given_VA.get(e.id, 0j).real for e in work.inverters if e.owner == part))
 
 
-def _where(rig: Rig, graph: Graph, name: str) -> list[tuple[str, float]]:
-    """The place of a part, or the two ends of a conductor: half each when its way leads from one place to another."""
-    if name in rig.parts:
-        return [(rig.parts[name].place, 1.0)]
-    c = graph.conductors[name]
-    return [(graph.terminals[t].place, 0.5) for t in (c.a, c.b) if t in graph.terminals]
-
-
-def _bay(rig: Rig, place: Place, by_W: Mapping[str, float]) -> Bay:
-    losses = sum(by_W.values())
+def _air(rig: Rig, place: Place, losses_W: float, conductance: float | None) -> Air:
     hottest = known(place.figures["hottest"]) if "hottest" in place.figures else None
-    conductance = _conductance(place)
-    if place.regime == "outside":
-        conductance = None
     if hottest is None:
-        return Bay(None, losses, conductance, 0.0, (f"host.places.{place.id}.hottest",), by_W)
-    if losses <= 0 or place.regime == "outside":
-        return Bay(hottest.value, losses, conductance, 0.0, (), by_W, _left(rig, place, hottest.value))
-    rise, flow = _settled(rig, place, hottest.value, losses, conductance or 0.0)
+        return Air(None, missing=(f"host.places.{place.id}.hottest",))
+    if losses_W <= 0 or place.regime == "outside":
+        return Air(hottest.value)
+    rise, flow = _settled(rig, place, hottest.value, losses_W, conductance or 0.0)
     if rise is None:
-        missing = (f"host.places.{place.id}.UA", f"host.places.{place.id}.vents")
-        return Bay(None, losses, conductance, 0.0, missing, by_W)
-    air = hottest.value + rise
-    return Bay(air, losses, conductance, flow, (), by_W, _left(rig, place, air))
+        return Air(None, missing=(f"host.places.{place.id}.UA", f"host.places.{place.id}.vents"))
+    return Air(hottest.value + rise, flow)
 
 
 def _conductance(place: Place) -> float | None:

@@ -63,6 +63,7 @@ class Wiring:
         self.net = Net(self.graph)
         self.poles = Poles(self.net)
         self._ohm: dict[Reading, list[float]] = {}
+        self._where: dict[str, tuple[tuple[str, float], ...]] = {}
         self.stood: dict[tuple[tuple[str, str], ...], Standing] = {}
         #: Networks built for cases, by what makes them differ.
         self.networks: dict[Hashable, object] = {}
@@ -93,6 +94,30 @@ class Wiring:
             for c in self.graph.conductors.values()
             if (c.length_m is None or c.area_mm2 is None) and c.role not in ("data", "sense")
         )
+
+    @cached_property
+    def inner_ohms(self) -> tuple[tuple[str, str, float], ...]:
+        """What conducts inside a part: element, part, and its resistance where that is known."""
+        return tuple(
+            (e.id, e.owner, figure.value)
+            for e in self.graph.elements.values()
+            if e.ohm is not None
+            and e.owner in self.rig.parts
+            and e.id not in self.graph.conductors
+            and (figure := known(e.ohm)) is not None
+        )
+
+    def where(self, name: str) -> tuple[tuple[str, float], ...]:
+        """The place of a part, or the two ends of a conductor: half each when its way leads from one place to another."""
+        if name not in self._where:
+            self._where[name] = self._places(name)
+        return self._where[name]
+
+    def _places(self, name: str) -> tuple[tuple[str, float], ...]:
+        if name in self.rig.parts:
+            return ((self.rig.parts[name].place, 1.0),)
+        c, terminals = self.graph.conductors[name], self.graph.terminals
+        return tuple((terminals[t].place, 0.5) for t in (c.a, c.b) if t in terminals)
 
     @cached_property
     def ends(self) -> tuple[End, ...]:

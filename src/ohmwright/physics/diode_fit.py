@@ -8,6 +8,7 @@ Marquardt 1963) from several starts inside bounds; a fit that misses the printed
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from ohmwright.physics.diode import (
     Diode,
@@ -67,8 +68,9 @@ class NotFitted:
     name: str
 
 
+@lru_cache(maxsize=256)
 def fit(printed: Printed) -> Fitted | NotFitted:
-    """The five parameters, or a refusal by name."""
+    """The five parameters, or a refusal by name; kept, for a rig has many modules of one page."""
     refusal = impossible(printed)
     if refusal is not None:
         return refusal
