@@ -30,6 +30,10 @@ class Bar:
     lettered: int = 0
     """How many taps bear their stud's number already."""
 
+    def copied(self) -> "Bar":
+        """A bar of its own that looks the same."""
+        return Bar(self.ref, self.y, self.x1, self.x2, self.taps[:], self.post, self.lettered)
+
     def moved(self, dx: float, dy: float) -> "Bar":
         """The same bar elsewhere."""
         return Bar(

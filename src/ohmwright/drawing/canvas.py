@@ -259,6 +259,23 @@ class Canvas:
         """Take over another canvas, moved. Nothing may be drawn on the other one afterwards."""
         self._blocks += [(b, x + dx, y + dy) for b, x, y in other._blocks if b.items or b.anchors]
 
+    def copied(self) -> "Canvas":
+        """A canvas of its own with the same shapes."""
+        flat, out = self._flat(), Canvas()
+        out._own = _Block(
+            flat.items[:], flat.boxes[:], flat.landings[:], {k: v[:] for k, v in flat.anchors.items()}
+        )
+        out._blocks = [(out._own, 0.0, 0.0)]
+        return out
+
+    def exchange(self, k: int, shape: Shape) -> None:
+        """Put another shape in the place of item number k."""
+        flat = self._flat()
+        flat.items[k] = (flat.items[k][0], shape)
+        flat.boxes[k] = box_around(shape)
+        flat.bounds = None
+        self._cells, self._celled = {}, 0
+
     def bounds(self) -> Box:
         """The box of everything drawn."""
         found = [(m, dx, dy) for block, dx, dy in self._blocks if (m := block.measured()) is not None]

@@ -93,6 +93,13 @@ class Draft:
         self._landed = len(every)
         return self._landings.get(terminal, [])
 
+    def copied(self) -> "Draft":
+        """A draft of its own that looks the same."""
+        bars = [bar.copied() for bar in self.bars]
+        out = Draft(self.room, self.number, self.canvas.copied(), bars, [], self.free.copied(), self.notes[:])
+        out._survey = Survey(self._survey.noted, self._survey.landed)
+        return out
+
     def noted(self) -> Field:
         """The sheet as a field, with everything drawn so far noted as taken."""
         self._survey.update(self.free, self.canvas, self.bars)

@@ -36,6 +36,13 @@ class Field:
         self.blocked[self.columns :: self.stride] = b"\x01" * (self.rows + 1)
         self.blocked[self.rows * self.stride :] = b"\x01" * self.stride
 
+    def copied(self) -> "Field":
+        """A field of its own in which the same is taken."""
+        out = Field(self.x0, self.y0, self.columns, self.rows)
+        out.blocked[:], out.across[:] = self.blocked, self.across
+        out.along[:], out.joint[:] = self.along, self.joint
+        return out
+
     @property
     def stride(self) -> int:
         """From a point to the one below it."""

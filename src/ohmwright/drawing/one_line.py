@@ -5,7 +5,9 @@ finished ink and `lint` looks for what overlaps; a sheet is not issued unless bo
 """
 
 from collections import Counter
+from dataclasses import dataclass
 
+from ohmwright.drawing.again import Kept, kept_of, relettered
 from ohmwright.drawing.bank import Bar
 from ohmwright.drawing.bars import draw_studs
 from ohmwright.drawing.canvas import Canvas
@@ -23,17 +25,46 @@ from ohmwright.drawing.view import View, view_of
 from ohmwright.drawing.wiring import lead
 from ohmwright.drawing.words import Drops
 
-__all__ = ["CAPITALS", "CAUTIONS", "Circuit", "circuit_sheets"]
+__all__ = ["CAPITALS", "CAUTIONS", "Circuit", "Drawing", "Kept", "circuit_sheets", "draw_circuit"]
 
 #: Heights of capitals, tallest first; nothing under the last is printed. See docs/decisions/0010-lettering.md.
 CAPITALS = (2.5, 2.2, 2.0, 1.8)
 METAL_PITCH = 10.0
 
 
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """The sheets of a circuit, and its layout for the next time."""
+
+    sheets: tuple[Sheet, ...]
+    kept: Kept
+    again: bool
+    """True when the layout is the one that was kept."""
+
+
 def circuit_sheets(circuit: Circuit) -> tuple[Sheet, ...]:
     """The circuit on sheets: one when it fits, else several that name each other's zones."""
+    return draw_circuit(circuit).sheets
+
+
+def draw_circuit(circuit: Circuit, previous: Kept | None = None) -> Drawing:
+    """The circuit on sheets; where only figures and words changed since `previous`, with its lines as they were."""
     view = view_of(circuit.rig, circuit.graph)
     drops = Drops(circuit.solution, view)
+    pen, drafts, again = _laid_out(view, drops, previous)
+    kept = kept_of(pen, drafts)
+    sheets = finished(circuit, pen, drafts)
+    found = differences(circuit.rig, circuit.graph, sheets)
+    return Drawing(refused(sheets, found) if found else sheets, kept, again)
+
+
+def _laid_out(view: View, drops: Drops, previous: Kept | None) -> tuple[Pen, list[Draft], bool]:
+    """Every line led to its end, or the layout there was."""
+    if previous is not None:
+        pen = _pen(view, drops, previous.pen.style.capital)
+        drafts = relettered(previous, pen)
+        if drafts is not None:
+            return pen, drafts, True
     size, pen, pieces = _fitted(view, drops)
     drafts = [
         _draft(pen, room(size if len(pieces) == 1 else _size_of(piece, pen)), piece, f"E-{i + 1:02d}")
@@ -48,9 +79,7 @@ def circuit_sheets(circuit: Circuit) -> tuple[Sheet, ...]:
         for o in d.opens:
             d.free.blocked[d.free.index(o.x, o.y)] = 1
     lead(pen, drafts)
-    sheets = finished(circuit, pen, drafts)
-    found = differences(circuit.rig, circuit.graph, sheets)
-    return refused(sheets, found) if found else sheets
+    return pen, drafts, False
 
 
 def _home(view: View) -> str:

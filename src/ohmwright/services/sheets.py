@@ -7,7 +7,7 @@ from ohmwright.checks.types import Finding
 from ohmwright.drawing.frame import Room, room
 from ohmwright.drawing.further import further_sheets, names_for
 from ohmwright.drawing.marks import Mark
-from ohmwright.drawing.one_line import Circuit, circuit_sheets
+from ohmwright.drawing.one_line import Circuit, Kept, draw_circuit
 from ohmwright.drawing.shapes import Group, Line, Shape, Sheet, box_of
 from ohmwright.drawing.svg import svg_of
 from ohmwright.services.desk import Look
@@ -47,6 +47,8 @@ class Circuits:
     notes: tuple[Note, ...]
     trouble: str = ""
     """Why there is no sheet."""
+    kept: Kept | None = None
+    """The layout, so that the rig after the next edit can be drawn with its lines where they were."""
 
 
 def open_findings(look: Look) -> tuple[Finding, ...]:
@@ -54,16 +56,14 @@ def open_findings(look: Look) -> tuple[Finding, ...]:
     return tuple(f for f in look.checked.findings if f.verdict in WORDS_OF_NOTES)
 
 
-def circuits(look: Look, changed: tuple[str, ...] = ()) -> Circuits:
-    """Draw the rig with a flag for every note."""
+def circuits(look: Look, changed: tuple[str, ...] = (), previous: Kept | None = None) -> Circuits:
+    """Draw the rig with a flag for every note; where it can be, on the layout of `previous`."""
     found = open_findings(look)
     marks = tuple(Mark(f.subject, f.number, tag_word(f.verdict, f.severity)) for f in found)
     first = next(iter(look.study.cases), None)
-    made = circuit_sheets(
-        Circuit(
-            look.rig, look.study.graph, look.study.solution(first) if first else None, marks, changed=changed
-        )
-    )
+    solution = look.study.solution(first) if first else None
+    drawing = draw_circuit(Circuit(look.rig, look.study.graph, solution, marks, changed=changed), previous)
+    made = drawing.sheets
     waiting = {
         (f.number, f.subject): [g for g in found if (g.number, g.subject) == (f.number, f.subject)]
         for f in found
@@ -76,7 +76,7 @@ def circuits(look: Look, changed: tuple[str, ...] = ()) -> Circuits:
                 Note(flag.number, sheet.name, flag.zone, tag_word(finding.verdict, finding.severity), finding)
             )
     notes.sort(key=lambda n: int(n.number))
-    return Circuits(tuple(_drawn(sheet, n) for n, sheet in enumerate(made)), tuple(notes))
+    return Circuits(tuple(_drawn(sheet, n) for n, sheet in enumerate(made)), tuple(notes), kept=drawing.kept)
 
 
 def further_names(look: Look) -> tuple[str, ...]:

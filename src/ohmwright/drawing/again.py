@@ -1,0 +1,243 @@
+"""Drawing nearly the same rig again: where nothing but figures and words changed, the layout stays as it was.
+
+A bench hand finds his circuit by where it stands, and redraws after every edit.  So a sheet that was laid out once
+keeps its lines; the lettering of what changed is put in its place, provided that it finds room there.  Everything else
+is drawn anew: nothing here guesses.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from ohmwright.drawing.canvas import Canvas
+from ohmwright.drawing.draft import Draft
+from ohmwright.drawing.geometry import crosses, overlap
+from ohmwright.drawing.lettering import text_box
+from ohmwright.drawing.pen import Pen, pole_name
+from ohmwright.drawing.shapes import Box, Line, Polyline, Text
+from ohmwright.drawing.view import View
+from ohmwright.drawing.words import RunWords, load_lines, part_lines, run_words
+from ohmwright.rig.graph import Element, Graph
+from ohmwright.rig.model import Part, Rig
+
+#: What symbols letter of themselves, whatever the figures are.
+PLAIN = frozenset(("+", "−", "U", "ϑ", "no run", "spare", "always live", "PE", "N", "L"))
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A circuit as it was laid out, before flags, legend and frame."""
+
+    pen: Pen
+    drafts: tuple[Draft, ...]
+
+
+def kept_of(pen: Pen, drafts: list[Draft]) -> Kept:
+    """Keep a layout; the drafts may be drawn on afterwards."""
+    return Kept(pen, tuple(d.copied() for d in drafts))
+
+
+def relettered(kept: Kept, pen: Pen) -> list[Draft] | None:
+    """The kept layout with the lettering of the new rig; None when more than lettering changed or it finds no room."""
+    old, new = kept.pen.view, pen.view
+    if kept.pen.home != pen.home or not same_circuit(old, new) or any(d.notes for d in kept.drafts):
+        return None
+    changes = _changes(kept.pen, pen)
+    if changes is None:
+        return None
+    drafts = [d.copied() for d in kept.drafts]
+    if changes and not all(_put(d, changes) for d in drafts):
+        return None
+    pen.taken |= kept.pen.taken
+    return drafts
+
+
+def same_circuit(old: View, new: View) -> bool:
+    """True when the same things are joined in the same way, whatever their size."""
+    return (
+        old.graph.terminals == new.graph.terminals
+        and list(map(_joint, old.graph.elements.values())) == list(map(_joint, new.graph.elements.values()))
+        and list(_conductors(old.graph)) == list(_conductors(new.graph))
+        and list(map(_drawn_as, old.rig.parts.values())) == list(map(_drawn_as, new.rig.parts.values()))
+        and list(old.rig.use.loads) == list(new.rig.use.loads)
+        and list(_runs(old.rig)) == list(_runs(new.rig))
+        and old.rig.metal.keys() == new.rig.metal.keys()
+        and old.always == new.always
+        and _stoutest(old) == _stoutest(new)
+    )
+
+
+def _joint(e: Element) -> tuple[object, ...]:
+    return e.id, e.kind, e.a, e.b, e.owner, e.role, e.out_a, e.out_b, e.both_ways
+
+
+def _conductors(graph: Graph) -> Iterator[tuple[object, ...]]:
+    return ((c.id, c.run, c.a, c.b, c.pole, c.role) for c in graph.conductors.values())
+
+
+def _runs(rig: Rig) -> Iterator[tuple[object, ...]]:
+    return ((r.id, r.role, r.part_of, bool(r.plugs), len(r.cores)) for r in rig.runs.values())
+
+
+def _drawn_as(part: Part) -> tuple[object, ...]:
+    join = part.join
+    known = join and (join.how, join.plus, join.minus, join.takeoff, join.post_length is None)
+    return (
+        part.id,
+        part.kind.name,
+        part.group,
+        part.strings,
+        part.per_string,
+        part.count,
+        known,
+        tuple(part.ways),
+    )
+
+
+def _stoutest(view: View) -> list[list[str]]:
+    """Which wire a chain follows where several leave."""
+    return [
+        [w.id for w, _ in sorted(wires, key=lambda we: -(we[0].conductors[0].area_mm2 or 0.0))]
+        for wires in view.at.values()
+        if len(wires) > 1
+    ]
+
+
+def _changes(old: Pen, new: Pen) -> dict[str, dict[str, str]] | None:
+    """By address, what was lettered and what is now; None when a line came or went."""
+    out: dict[str, dict[str, str]] = {}
+    for i, part in new.view.rig.parts.items():
+        before = old.view.rig.parts[i]
+        if (
+            before is not part
+            and before != part
+            and not _renamed(
+                out, i, part_lines(before, old.home), part_lines(part, new.home), fixed=_fixed(new.view, i)
+            )
+        ):
+            return None
+    for i, load in new.view.rig.use.loads.items():
+        was = old.view.rig.use.loads[i]
+        if was != load and not _renamed(out, i, load_lines(was), load_lines(load), fixed=_fixed(new.view, i)):
+            return None
+    for run, wires in new.view.run_pairs.items():
+        for some, now in zip(_variants(old, run), [wires, *((w,) for w in wires)], strict=True):
+            a, b = some, run_words(new.view, new.drops, now)
+            if a != b and not _renamed(out, run, _said(a), _said(b), fixed=None):
+                return None
+    return out
+
+
+def _variants(pen: Pen, run: str) -> list[RunWords]:
+    wires = pen.view.run_pairs[run]
+    return [run_words(pen.view, pen.drops, w) for w in (wires, *((w,) for w in wires))]
+
+
+def _said(words: RunWords) -> list[str]:
+    both = f"{words.first} {words.size}".strip()
+    return [words.first, words.size, words.second, both]
+
+
+#: Stands in a table of changes for: nothing else of this address may be lettered but what is listed.
+ONLY = "\0only"
+
+
+def _fixed(view: View, owner: str) -> frozenset[str]:
+    """What is lettered at a part or load whatever its figures are."""
+    names = {owner, f"{owner} −"}
+    for t in view.terminals_of.get(owner, ()):
+        local = t.removeprefix(owner + ".")
+        words = local.split(".")
+        names |= {
+            pole_name(local),
+            pole_name(words[-1]),
+            words[0],
+            f"{pole_name(local)} no run",
+            view.graph.terminals[t].port,
+        }
+    return frozenset(names)
+
+
+def _renamed(
+    out: dict[str, dict[str, str]],
+    ref: str,
+    before: list[str],
+    after: list[str],
+    fixed: frozenset[str] | None,
+) -> bool:
+    if len(before) != len(after):
+        return False
+    told = out.setdefault(ref, {})
+    for a, b in zip(before, after, strict=True):
+        if told.setdefault(a, b) != b:
+            return False
+    if fixed is not None:
+        for word in fixed | PLAIN:
+            told.setdefault(word, word)
+        told[ONLY] = ""
+    return True
+
+
+def _put(draft: Draft, changes: dict[str, dict[str, str]]) -> bool:
+    """Letter a draft anew; False when something finds no room or is not understood."""
+    canvas = draft.canvas
+    edits: list[tuple[int, Text]] = []
+    for k, (ref, s) in enumerate(canvas.items):
+        told = changes.get(ref)
+        if told is None or not isinstance(s, Text):
+            continue
+        text = told.get(s.text)
+        if text is None:
+            if ONLY in told or any(len(a) > 1 and a in s.text for a in told if a != told[a]):
+                return False
+        elif text != s.text:
+            edits.append((k, replace(s, text=text)))
+    for k, text_now in edits:
+        if not _fits(canvas, k, text_now):
+            return False
+    for k, text_now in edits:
+        _shift_neighbours(canvas, k, text_now)
+        canvas.exchange(k, text_now)
+    return True
+
+
+def _fits(canvas: Canvas, k: int, text: Text) -> bool:
+    """Whether longer lettering keeps clear of other lettering and of lines."""
+    before, after = canvas.boxes[k], text_box(text)
+    for box in ((after[0], after[1], before[0], after[3]), (before[2], after[1], after[2] + 0.4, after[3])):
+        if box[2] - box[0] > 0.05 and not _empty(canvas, k, box):
+            return False
+    return True
+
+
+def _empty(canvas: Canvas, k: int, box: Box) -> bool:
+    mine = canvas.items[k]
+    for j, ((ref, s), other) in enumerate(zip(canvas.items, canvas.boxes, strict=True)):
+        if j == k or not overlap(box, other):
+            continue
+        if isinstance(s, Line) and crosses((s.x1, s.y1, s.x2, s.y2), box):
+            return False
+        if isinstance(s, Polyline):
+            points = [*s.points, s.points[0]] if s.closed else list(s.points)
+            if any(crosses((*a, *b), box) for a, b in pairwise(points)):
+                return False
+        elif not isinstance(s, Line) and not (
+            isinstance(s, Text) and ref == mine[0] and s.y == getattr(mine[1], "y", None)
+        ):
+            return False
+    return True
+
+
+def _shift_neighbours(canvas: Canvas, k: int, text: Text) -> None:
+    """A word beside another on the same line keeps its distance."""
+    ref, old = canvas.items[k]
+    before, after = canvas.boxes[k], text_box(text)
+    assert isinstance(old, Text)
+    for j, (r, s) in enumerate(canvas.items):
+        if j == k or r != ref or not isinstance(s, Text) or s.y != old.y or s.anchor != old.anchor:
+            continue
+        box = canvas.boxes[j]
+        if old.anchor == "end" and 0.0 <= before[0] - box[2] < old.em:
+            canvas.exchange(j, replace(s, x=s.x + after[0] - before[0]))
+        elif old.anchor == "start" and 0.0 <= box[0] - before[2] < old.em:
+            canvas.exchange(j, replace(s, x=s.x + after[2] - before[2]))
