@@ -77,7 +77,7 @@ def test_a_fuse_in_one_pole_of_a_cable_of_two_leaves_the_other_pole_where_it_was
         '  W03: {from: {"+": F1.load, "-": XN.1}, to: PD.feed, cable: 2 x 6 mm2 105C, length: 1.9 m}\n'
         in text
     )
-    assert "  W06: {from: U1.bat.+, to: F1.line, cable: 6 mm2 105C, length: 0.1 m}\n" in text
+    assert "  W06: {from: U1.bat.+, to: F1.line, cable: 6 mm2 105C red, length: 0.1 m}\n" in text
     rig = read(text)
     assert [c.a for c in rig.runs["W03"].cores] == ["F1.load", "XN.1"]
 

@@ -135,7 +135,7 @@ def cut_in(text: str, file: str, rig: Rig, cut: CutIn) -> str:
     end = run.start if cut.end == "from" else run.stop
     terminal = core.a if cut.end == "from" else core.b
     there = _quoted(end) if whole else terminal
-    cable = run.cable.text if whole else run.cable.text.partition(" x ")[2] or run.cable.text
+    cable = run.cable.text if whole else _single(run, core.pole)
     first, last = (there, near) if cut.end == "from" else (near, there)
     piece = f"{{from: {first}, to: {last}, cable: {as_scalar(cable, NOWHERE)}, length: {cut.metres:g} m}}"
     place = _place(rig, terminal)
@@ -191,6 +191,13 @@ def join_again(text: str, file: str, rig: Rig, name: str) -> str:
     text = take_entry(text, file, "runs", goes.id)
     text = _without_remarks(text, file, (name, goes.id))
     return take_entry(text, file, "parts", name)
+
+
+def _single(run: Run, pole: str) -> str:
+    """One conductor of a cable of several: red for plus, black for minus, where no colour is written."""
+    text = run.cable.text.partition(" x ")[2] or run.cable.text
+    colour = {"+": " red", "-": " black"}.get(pole, "")
+    return text if run.cable.colour else text + colour
 
 
 def _quoted(end: str) -> str:

@@ -2,14 +2,30 @@
 
 import re
 import shutil
+from dataclasses import dataclass
 from importlib import resources
 from importlib.resources.abc import Traversable
 from pathlib import Path
 
-from ohmwright.services.opening import now
+from ohmwright.services.opening import now, today
 from ohmwright.store import jobs, ledger
 
 DEMOS = ("trailer", "boat", "cabin", "van")
+HOSTS = ("van", "trailer", "boat", "cabin")
+#: Year of the rule sets that a new job is held to.
+EDITION = "2023"
+REGIMES = ("outside", "sheltered", "cabin", "heated", "unheated", "box", "engine", "locker", "underbody")
+#: Where parts sit in most rigs of a host, to begin with (common practice, no source).
+PLACES: dict[str, tuple[tuple[str, str], ...]] = {
+    "van": (("roof", "outside"), ("locker", "cabin"), ("galley", "cabin")),
+    "trailer": (("roof", "outside"), ("side-bay", "unheated"), ("galley", "cabin")),
+    "boat": (("deck", "outside"), ("locker", "locker"), ("saloon", "cabin")),
+    "cabin": (("roof", "outside"), ("shed", "unheated"), ("room", "heated")),
+}
+#: The metal body that a host is made of, where it is.
+_BODY = {"van": "body", "trailer": "chassis"}
+_HOST_OF_SET = {"van": "vehicle", "trailer": "vehicle", "boat": "boat", "cabin": "cabin"}
+_CURRENCY = {"us": "USD", "eu": "EUR"}
 
 
 def like(folder: str, demo: str) -> Path:
@@ -57,3 +73,73 @@ def from_text(folder: str, text: str, name: str) -> Path:
     text = re.sub(r"^frozen:.*?(?=^\S|\Z)", "", text, flags=re.MULTILINE | re.DOTALL)
     read_rig(text, name, shop_shelf())
     return _told(jobs.create(folder, text), f"from the file {name}")
+
+
+# ------------------------------------------------------------------------------------------------- from nothing
+
+
+@dataclass(frozen=True, slots=True)
+class First:
+    """The first words of a job that starts from nothing."""
+
+    title: str
+    host: str
+    country: str
+    owner: str = ""
+    by: str = ""
+    wants: str = ""
+    currency: str = ""
+    places: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def rules(self) -> str:
+        """The rule set for its country and host."""
+        return f"{self.country}-{_HOST_OF_SET[self.host]}"
+
+
+def from_nothing(folder: str, first: First) -> Path:
+    """A job folder with an empty rig: whose it is, what carries it, where parts may sit."""
+    from ohmwright.rig.read import read_rig
+    from ohmwright.services.opening import shop_shelf
+
+    text = _first_text(Path(folder).name, first)
+    read_rig(text, "the new file", shop_shelf())
+    return _told(jobs.create(folder, text), "from nothing")
+
+
+def _first_text(name: str, first: First) -> str:
+    from ohmwright.rig.splice import as_scalar
+    from ohmwright.working import NOWHERE
+
+    def said(word: str) -> str:
+        return as_scalar(" ".join(word.split()), NOWHERE)
+
+    job = [
+        f"id: {said(name)}",
+        f"title: {said(first.title)}",
+        "stage: draft",
+        f"units: {'us' if first.country == 'us' else 'metric'}",
+        f"currency: {said(first.currency or _CURRENCY[first.country])}",
+        f"rules: {first.rules} {EDITION}",
+        *([f"owner: {said(first.owner)}"] if first.owner else []),
+        *([f"designer: {said(first.by)}"] if first.by else []),
+    ]
+    lines = [
+        f"# {' '.join(first.title.split())}. Begun {today()}, from nothing.",
+        "ohmwright: 1",
+        f"job: {{{', '.join(job)}}}",
+    ]
+    lines += ["host:", f"  kind: {first.host}"]
+    if first.places:
+        lines += ["  places:", *(f"    {place}: {{regime: {regime}}}" for place, regime in first.places)]
+    if first.host in _BODY:
+        lines += ["metal:", f"  {_BODY[first.host]}: {{}}"]
+    lines += ["parts:"]
+    if first.wants:
+        told = [
+            f"said: {said(first.wants)}",
+            *([f"by: {said(first.owner)}"] if first.owner else []),
+            f"dated: {today()}",
+        ]
+        lines += ["use:", "  answers:", f"    wants: {{{', '.join(told)}}}"]
+    return "\n".join([*lines, "runs:", ""])

@@ -3,21 +3,27 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlencode
 
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
 from ohmwright.checks.types import Finding
+from ohmwright.kinds.settings import settings_of_kind
 from ohmwright.rig.model import Load, Part, Rig, Run
 from ohmwright.rig.ports import is_group
+from ohmwright.services.building import free_ways, next_steps
 from ohmwright.services.desk import Change, Look
 from ohmwright.services.follows import Block, block
 from ohmwright.services.sheets import Circuits, open_findings
 from ohmwright.services.words import tag_word
+from ohmwright.web.adding import NewRun, adding_of, can_be_bank, cut_form, take_form
 from ohmwright.web.bench import Bench
 from ohmwright.web.render import written
-from ohmwright.working import Figure
+from ohmwright.working import Figure, OhmwrightError
 
+JOINED_AS = (("chain", "chain of links"), ("busbars", "leads to two bars"), ("series", "series"))
+TAKEN_OFF = (("diagonal", "at both ends, diagonal"), ("same-end", "at one end"))
 LISTS = (("runs", "Runs"), ("parts", "Parts"), ("loads", "Loads"))
 
 
@@ -77,6 +83,8 @@ class Chosen:
     fields: tuple[Field, ...]
     more: tuple[Field, ...]
     marks: tuple[Mark, ...]
+    group: bool = False
+    settings: bool = False
 
 
 def owner_of(rig: Rig, subject: str) -> str:
@@ -194,7 +202,7 @@ def chosen_of(look: Look, ref: str, marks: dict[str, tuple[Mark, ...]]) -> Chose
     if owner in rig.parts:
         return _chosen_part(look, rig.parts[owner], marks.get(owner, ()), missing)
     if owner in rig.use.loads:
-        return _chosen_load(rig.use.loads[owner], marks.get(owner, ()), missing)
+        return _chosen_load(rig, rig.use.loads[owner], marks.get(owner, ()), missing)
     return None
 
 
@@ -272,27 +280,76 @@ def _chosen_part(look: Look, part: Part, marks: tuple[Mark, ...], missing: set[s
         )
         field = Field(address, label, written(mine) if mine is not None else "", hint, origin, missing=lacks)
         (first if mine is not None or lacks else more).append(field)
-    for key, value in rig.settings.get(part.id, {}).items():
-        first.append(
-            Field(
-                f"settings.{part.id}.{key}",
-                f"set: {key}",
-                value if isinstance(value, str) else written(value),
-                "a setting of the device",
-            )
-        )
+    first += _ways(part)
+    joins = tuple(_join_fields(part))
     return Chosen(
         part.id,
         part.record.title or part.record.id,
         f"{part.kind.title}{f', {part.count} of them' if part.count > 1 else ''}",
-        (swap, *where, *first),
+        (swap, *where, *joins, *first),
         tuple(more),
         marks,
+        is_group(part),
+        bool(settings_of_kind(part.kind.name)),
     )
 
 
-def _chosen_load(load: Load, marks: tuple[Mark, ...], missing: set[str]) -> Chosen:
+def _ways(part: Part) -> list[Field]:
+    """The rating of every way of a panel."""
+    count = part.word("way_count") or "6"
+    if not part.kind.name.startswith("panel-") or not count.isdecimal():
+        return []
+    told = {str(n): given for n, given in part.ways.items()}
+    return [
+        Field(
+            f"parts.{part.id}.ways.{n}", f"way {n}", written(told[str(n)]) if str(n) in told else "", "10 A"
+        )
+        for n in range(1, int(count) + 1)
+    ]
+
+
+def _join_fields(part: Part) -> Iterator[Field]:
+    """How the members of a group hang together."""
+    if part.strings:
+        yield Field(
+            f"parts.{part.id}.array",
+            "array",
+            f"{part.per_string}s{part.strings}p",
+            "3s1p: 3 in series, 1 string",
+        )
+    join = part.join
+    if join is None:
+        return
+    at = f"parts.{part.id}"
+    yield Field(f"{at}.count", "batteries", str(part.count))
+    yield Field(f"{at}.join.as", "joined as", join.how, choices=JOINED_AS)
+    if join.how == "busbars":
+        yield Field(f"{at}.join.lead", "cable of each lead", join.lead.text if join.lead else "")
+        yield Field(f"{at}.join.lead-length", "length of each lead", written(join.lead_length))
+        return
+    yield Field(f"{at}.join.link", "cable of each link", join.link.text if join.link else "")
+    yield Field(f"{at}.join.link-length", "length of each link", written(join.link_length))
+    if join.how == "chain":
+        yield Field(f"{at}.join.takeoff", "taken off", join.takeoff or "diagonal", choices=TAKEN_OFF)
+
+
+def _chosen_load(rig: Rig, load: Load, marks: tuple[Mark, ...], missing: set[str]) -> Chosen:
     fields = []
+    at = f"use.loads.{load.id}"
+    if not load.wired and len(load.fed) < 2:
+        fed = next(iter(load.fed.values()), "")
+        branch = rig.runs.get(f"{load.id}.branch")
+        ways = free_ways(rig, fed)
+        fields.append(Field(f"{at}.fed", "hangs on", fed, choices=(("", "nothing yet"), *ways)))
+        fields.append(
+            Field(
+                f"{at}.cable",
+                "branch cable",
+                branch.cable.text if branch is not None else "",
+                "2 x 2.5 mm2 105C",
+                missing=f"{load.id}.cable" in missing,
+            )
+        )
     for name, by in (
         ("power", load.power),
         ("energy", load.energy),
@@ -307,6 +364,9 @@ def _chosen_load(load: Load, marks: tuple[Mark, ...], missing: set[str]) -> Chos
         fields.append(
             Field(f"{load.id}.{name}", name, written(given), missing=f"{load.id}.{name}" in missing)
         )
+    if rig.host.places:
+        places = tuple((p, p) for p in rig.host.places)
+        fields.append(Field(f"{at}.at", "place", load.place, choices=(("", "not told"), *places)))
     return Chosen(
         load.id,
         load.id,
@@ -336,7 +396,17 @@ def parts_of_sheet(
         else "runs"
     )
     which = asked if asked in dict(LISTS) else by_choice
+    values = dict(request.query_params)
+    adding = adding_of(look, values)
+    if isinstance(adding, NewRun) and not asked:
+        which = "runs"
     return {
+        "adding": "run" if isinstance(adding, NewRun) else "part" if adding is not None else "",
+        "new": adding,
+        "cut_of": lambda: cut_form(look, owner) if adding is None else None,
+        "take_of": lambda: take_form(look.rig, owner) if adding is None and not look.letter else None,
+        "can_be_bank": can_be_bank(look.rig, owner) and not look.letter,
+        "next_of": lambda: next_steps(look) if not look.letter else (),
         "marks": marks,
         "which": which,
         "lists": LISTS,
@@ -360,15 +430,30 @@ def follows_of(bench: Bench, look: Look) -> tuple[Change | None, Block | None]:
     return change, block(change.before, change.after) if change else None
 
 
-def one_line(bench: Bench, request: Request) -> Response:
-    """The sheet."""
+def margin_of(bench: Bench, look: Look) -> dict[str, Any]:
+    """What follows, for the margin of a sheet that is edited: undo, the last change, its year in a second beat."""
+    change, follows = follows_of(bench, look)
+    return {"change": change, "follows": follows, "ref": "", "which": "", "beat": change is not None}
+
+
+def one_line(
+    bench: Bench, request: Request, status: int = 200, error: OhmwrightError | None = None
+) -> Response:
+    """The sheet. `?put=1` marks that it comes right after a change: the energy year then follows in a second beat."""
     look = bench.desk.look(request.path_params["job"])
     drawn = bench.circuits(look)
     change, follows = follows_of(bench, look)
+    beat = change is not None and "put" in request.query_params
     pieces = parts_of_sheet(look, request, drawn)
-    return bench.sheet(
-        request, look, "one-line", **pieces, drawn=drawn, change=change, follows=follows
-    )
+    around = {"drawn": drawn, "change": change, "follows": follows, "beat": beat, "error": error}
+    return bench.sheet(request, look, "one-line", status, **pieces, **around)
+
+
+def again(bench: Bench, request: Request, values: dict[str, str], error: OhmwrightError) -> Response:
+    """The sheet with a form as it was filled in, and why it was not put."""
+    scope = dict(request.scope)
+    scope["query_string"] = urlencode(values).encode()
+    return one_line(bench, Request(scope), 422, error)
 
 
 def chosen(bench: Bench, request: Request) -> Response:

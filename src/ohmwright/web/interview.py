@@ -1,24 +1,29 @@
 """The interview sheet: loads, stays, promises, and what they come to in nights."""
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
 from starlette.requests import Request
 from starlette.responses import Response
 
 from ohmwright.energy.loop import MONTH_DAYS
 from ohmwright.energy.types import Year
+from ohmwright.rig.edit import set_value
 from ohmwright.rig.entries import add_entry, flow
-from ohmwright.rig.model import Load, Rig, Stay
-from ohmwright.services.appliances import search
+from ohmwright.rig.model import ABSENT, Load, Promise, Rig, Stay
+from ohmwright.services.appliances import Appliance, search
+from ohmwright.services.building import free_ways
 from ohmwright.services.desk import Look, Put
 from ohmwright.web.bench import Bench
-from ohmwright.web.circuit import Field
+from ohmwright.web.circuit import Field, margin_of
+from ohmwright.web.edits import change_text
+from ohmwright.web.forms import fields as fields_of
 from ohmwright.web.forms import needed, word
 from ohmwright.web.render import written
-from ohmwright.working import NOWHERE, OhmwrightError
+from ohmwright.working import NOWHERE, Given, OhmwrightError, known
 
 PRIORITIES = (
     ("", "not told"),
@@ -29,6 +34,19 @@ PRIORITIES = (
 )
 MODES = ("occupied", "unattended", "laid-up", "anchor", "passage", "shore")
 SEASONS = ("summer", "shoulder", "winter")
+STAY_KEYS = (
+    ("span", "first and last day: 04-20..10-20"),
+    ("place", "town with state or country"),
+    ("mode", "occupied, unattended, laid-up, anchor, passage, shore"),
+    ("nights", "nights lived on board"),
+    ("away", "nights in a row without outside power"),
+    ("shore", "outside power there: none, or 16 A 230 V"),
+    ("coldest", "coldest night: -5 degC (o)"),
+    ("hottest", "hottest day"),
+    ("shade", "forest, desert, harbour"),
+    ("season", "whose habits hold: summer, shoulder, winter"),
+)
+PROMISE_KEYS = ("nights", "nights-lost", "plug-in-days", "season", "together", "said", "by", "dated")
 WIRED = (("", "not told"), ("dc", "runs of its own, DC"), ("ac", "runs of its own, AC"))
 _ID = re.compile(r"[A-Za-z][A-Za-z0-9-]{0,40}")
 _SPAN = re.compile(r"(\d\d)-(\d\d)\.\.(\d\d)-(\d\d)")
@@ -42,6 +60,12 @@ class LoadRow:
     id: str
     fed: str
     fields: tuple[Field, ...]
+    hangs: Field | None
+    seasons: tuple[tuple[str, tuple[str, ...]], ...]
+    """Hours and duty with one figure for each season; the same in all where the file has one."""
+    day_Wh: tuple[float | None, ...]
+    """What it takes a day, by season; None where it cannot be told."""
+    said: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,9 +87,13 @@ def interview(bench: Bench, request: Request) -> Response:
         request,
         look,
         "interview",
-        loads=[_load(load) for load in look.rig.use.loads.values()],
+        loads=[_load(look.rig, load) for load in look.rig.use.loads.values()],
         find=find,
         found=search(find),
+        taken=_taken(request, find),
+        stay_fields=[_stay_fields(n, s) for n, s in enumerate(look.rig.use.stays, 1)],
+        promise_fields=[_promise_fields(n, p) for n, p in enumerate(look.rig.use.promises, 1)],
+        answers=look.rig.use.answers,
         ways=_ways(look.rig),
         priorities=PRIORITIES,
         modes=MODES,
@@ -77,7 +105,14 @@ def interview(bench: Bench, request: Request) -> Response:
         trouble=trouble,
         carries=[f for f in look.checked.findings if f.rule == "battery/autonomy" and f.value is not None],
         named=_named,
+        **margin_of(bench, look),
     )
+
+
+def _taken(request: Request, find: str) -> Appliance:
+    """The line of the appliance table that fills in the form: `?find=fridge&take=2`."""
+    found, nth = search(find), request.query_params.get("take", "")
+    return found[int(nth) - 1] if nth.isdecimal() and 1 <= int(nth) <= len(found) else Appliance("", "")
 
 
 def _year(bench: Bench, look: Look) -> tuple[Year | None, str]:
@@ -89,41 +124,116 @@ def _year(bench: Bench, look: Look) -> tuple[Year | None, str]:
         return None, str(error)
 
 
-def _load(load: Load) -> LoadRow:
-    fields = []
-    for name, by in (
-        ("power", load.power),
-        ("energy", load.energy),
-        ("hours", load.hours),
-        ("duty", load.duty),
-    ):
-        fields.append(
-            Field(
-                f"use.loads.{load.id}.{name}",
-                name,
-                " / ".join(written(g) + (f" {label}" if label else "") for label, g in by.items()),
-            )
+def _load(rig: Rig, load: Load) -> LoadRow:
+    at = f"use.loads.{load.id}"
+    fields = [
+        Field(
+            f"{at}.{name}",
+            name,
+            " / ".join(written(g) + (f" {label}" if label else "") for label, g in by.items()),
         )
-    fields.append(Field(f"use.loads.{load.id}.standby", "standby", written(load.standby)))
-    fields.append(
-        Field(f"use.loads.{load.id}.priority", "never fails, can go", load.priority, choices=PRIORITIES)
-    )
+        for name, by in (
+            ("power", load.power),
+            ("energy", load.energy),
+            ("hours", load.hours),
+            ("duty", load.duty),
+        )
+    ]
+    fields.append(Field(f"{at}.standby", "standby", written(load.standby)))
+    fields.append(Field(f"{at}.priority", "never fails, can go", load.priority, choices=PRIORITIES))
+    fed = next(iter(load.fed.values()), "")
+    hangs = Field(f"{at}.fed", "hangs on", fed, choices=(("", "nothing yet"), *free_ways(rig, fed)))
     return LoadRow(
         load.id,
         ", ".join(load.fed.values()) or (f"own runs, {load.wired}" if load.wired else "nothing yet"),
         tuple(fields),
+        hangs if not load.wired and len(load.fed) < 2 else None,
+        tuple((name, _by_season(by)) for name, by in (("hours", load.hours), ("duty", load.duty))),
+        tuple(_day_Wh(load, season) for season in SEASONS),
+        load.words.get("said", ""),
     )
+
+
+def _by_season(by: Mapping[str, Given]) -> tuple[str, ...]:
+    """One figure for each season, as the file writes it."""
+    return tuple(written(by[s]) if s in by else written(by[""]) if "" in by else "" for s in SEASONS)
+
+
+def _day_Wh(load: Load, season: str) -> float | None:
+    """Energy of a day: as told, else power by hours by duty."""
+
+    def figure(by: Mapping[str, Given]) -> float | None:
+        found = known(by[season]) if season in by else known(by[""]) if "" in by else None
+        return found.value if found is not None else None
+
+    if (energy := figure(load.energy)) is not None:
+        return energy
+    power, seconds = figure(load.power), figure(load.hours)
+    if power is None or seconds is None:
+        return None
+    duty = figure(load.duty)
+    return power * seconds / 3600.0 * (1.0 if duty is None else duty)
+
+
+def _stay_fields(nth: int, stay: Stay) -> tuple[Field, ...]:
+    """What can be changed in a stay."""
+    at = f"use.stays.{nth}"
+    span = "{:02d}-{:02d}..{:02d}-{:02d}".format(*stay.first, *stay.last)
+    told = {
+        "span": span,
+        "place": stay.place,
+        "mode": stay.mode,
+        "nights": "" if stay.nights is None else str(stay.nights),
+        "coldest": written(stay.coldest),
+        "hottest": written(stay.hottest),
+        "shore": stay.shore,
+        "away": written(stay.figures.get("away", ABSENT)),
+        **{k: v for k, v in stay.words.items() if k in ("shade", "season")},
+    }
+    return tuple(Field(f"{at}.{key}", key, told.get(key, ""), hint) for key, hint in STAY_KEYS)
+
+
+def _promise_fields(nth: int, promise: Promise) -> tuple[Field, ...]:
+    """What can be changed in a promise."""
+    at = f"use.promises.{nth}"
+    out = [Field(f"{at}.name", "name", promise.name)]
+    for key in PROMISE_KEYS:
+        given = promise.figures.get(key.replace("-", "_"), promise.figures.get(key))
+        value = written(given) if given is not None else promise.words.get(key, "")
+        out.append(Field(f"{at}.{key}", key.replace("-", " "), value))
+    return tuple(out)
+
+
+async def seasons(bench: Bench, request: Request) -> Response:
+    """Hours and duty by season, written as one line of the file."""
+    form = await fields_of(bench, request)
+    look = await run_in_threadpool(bench.desk.look, request.path_params["job"])
+    puts = []
+    for load in look.rig.use.loads.values():
+        for name, by in (("hours", load.hours), ("duty", load.duty)):
+            told = [word(form, f"season.{load.id}.{name}.{s}") for s in SEASONS]
+            if f"season.{load.id}.{name}.summer" in form and tuple(told) != _by_season(by):
+                puts.append(Put(f"use.loads.{load.id}.{name}", _in_one_line(f"{load.id}, {name}", told)))
+
+    def edited(text: str, file: str) -> str:
+        for p in puts:
+            text = set_value(text, file, p.address, p.value)
+        return text
+
+    return await change_text(bench, request, form, edited, tuple(puts))
+
+
+def _in_one_line(what: str, told: list[str]) -> str:
+    if not all(told):
+        raise OhmwrightError(f"{what} has no figure for every season", remedy="fill in all three, or none")
+    if len(set(told)) == 1:
+        return told[0]
+    return " / ".join(f"{value} {season}" for value, season in zip(told, SEASONS, strict=True))
 
 
 def _ways(rig: Rig) -> tuple[tuple[str, str], ...]:
-    """What a new load may hang on: a way of a panel, or runs of its own."""
-    ways = tuple(
-        (f"{p.id}.{n}", f"{p.id}.{n}, {written(g)}")
-        for p in rig.parts.values()
-        if p.kind.name.startswith("panel-")
-        for n, g in p.ways.items()
-    )
-    return (*ways, *WIRED[1:])
+    """What a new load may hang on: a free way of a panel, or runs of its own."""
+    return (*free_ways(rig), *WIRED[1:])
 
 
 def _named(stay: Stay) -> str:
@@ -158,12 +268,24 @@ def _new_load(form: FormData) -> tuple[Callable[[str, str], str], tuple[Put, ...
         "wired": hangs if hangs in ("dc", "ac") else "",
         **{
             key: word(form, key)
-            for key in ("power", "energy", "hours", "duty", "surge", "standby", "priority", "said", "note")
+            for key in (
+                "power",
+                "energy",
+                "hours",
+                "duty",
+                "surge",
+                "standby",
+                "cable",
+                "length",
+                "at",
+                "priority",
+                "said",
+                "note",
+            )
         },
     }
 
     def edited(text: str, file: str) -> str:
-        from ohmwright.rig.edit import set_value
         from ohmwright.rig.splice import root_of
 
         use = root_of(text, file).get("use")

@@ -1,0 +1,241 @@
+"""The forms with which a rig grows on the one-line sheet: a new part, a new run, a device set into a run, a thing taken out."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ohmwright.kinds import find as kind_of
+from ohmwright.rig.model import Rig
+from ohmwright.rig.ports import is_group
+from ohmwright.rig.rework import Along, can_join, goes_along
+from ohmwright.services import building as services
+from ohmwright.services.desk import Look
+
+NEW = ("part", "run")
+MOST_ENDS = 14
+_PILES = ("battery",)
+
+
+@dataclass(frozen=True, slots=True)
+class NewPart:
+    """The form for a new part: what the shelf has for the words typed, and what that kind asks for."""
+
+    find: str
+    kind: str
+    kinds: tuple[tuple[str, str], ...]
+    found: tuple[services.Offered, ...]
+    count: int
+    chosen: str
+    id: str
+    place: str
+    asks: tuple[str, ...]
+    banks: tuple[str, ...]
+    typed: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class EndChoice:
+    """One end of a new run: what is typed, and what it may mean."""
+
+    name: str
+    label: str
+    typed: str
+    end: services.End | None
+    among: tuple[services.End, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NewRun:
+    """The form for a new run."""
+
+    id: str
+    ends: tuple[EndChoice, ...]
+    joined: services.Joined | None
+    studs: Mapping[str, str]
+    cables: tuple[services.CableFor, ...]
+    cable: str
+    length: str
+    route: tuple[str, ...]
+    way_length: str
+    ways: tuple[str, ...]
+    via: str
+    trouble: str
+    addresses: tuple[services.End, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CutForm:
+    """The form that sets a device into the chosen run."""
+
+    device: str
+    offered: tuple[services.DeviceFor, ...]
+    poles: tuple[str, ...]
+    ends: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TakeForm:
+    """What goes along when the chosen thing is taken out, and the runs that could be one again."""
+
+    along: Along
+    joins: tuple[str, str] | None
+
+
+def adding_of(look: Look, values: Mapping[str, str]) -> NewPart | NewRun | None:
+    """The form that a sheet was asked to open: `?new=part` or `?new=run`."""
+    what = values.get("new", "")
+    if look.letter or what not in NEW:
+        return None
+    return _new_part(look, values) if what == "part" else _new_run(look, values)
+
+
+def _new_part(look: Look, values: Mapping[str, str]) -> NewPart:
+    find, kind = values.get("find", "")[:80], values.get("kind", "")[:60]
+    shelf, rig = look.opened.shelf, look.rig
+    found, count = services.offered(shelf, find, kind, rig.job.currency) if find or kind else ((), 0)
+    record = shelf.find(values.get("part", "")[:80])
+    chosen = record.id if record is not None else found[0].id if len(found) == 1 else ""
+    record = shelf.find(chosen) if chosen else None
+    name = record.kind.name if record is not None else kind or _one_kind(look, found)
+    return NewPart(
+        find,
+        kind,
+        services.kinds_offered(shelf),
+        found,
+        count,
+        chosen,
+        services.proposed_id(rig, name) if name else "",
+        values.get("place", services.proposed_place(rig, name)),
+        _asked_by(name),
+        tuple(p.id for p in rig.parts.values() if p.kind.name == "battery" and not p.group),
+        {name: values.get(name, "")[:200] for name in ("id", "ways")},
+    )
+
+
+def _one_kind(look: Look, found: tuple[services.Offered, ...]) -> str:
+    """The kind of all that was found; "" where there are several."""
+    names = {r.kind.name for o in found if (r := look.opened.shelf.find(o.id)) is not None}
+    return names.pop() if len(names) == 1 else ""
+
+
+def _asked_by(kind: str) -> tuple[str, ...]:
+    """What the form asks beyond id and place."""
+    if kind == "module":
+        return ("array",)
+    if kind == "battery":
+        return ("bank",)
+    if kind.startswith("panel-"):
+        return ("ways",)
+    return ("counts",) if kind == "shunt" else ()
+
+
+def _new_run(look: Look, values: Mapping[str, str]) -> NewRun:
+    texts = {name: values.get(name, "")[:120].strip() for name in ("from", "to")}
+    found = {}
+    for name, other in (("from", "to"), ("to", "from")):
+        found[name] = services.meant(look, texts[name], texts[other]) if texts[name] else (None, ())
+    start, stop = found["from"][0], found["to"][0]
+    more = {k[5:]: v[:120].strip() for k, v in values.items() if k.startswith("pole.")}
+    how = services.joined(look, start, stop, more) if start is not None and stop is not None else None
+    trouble = ""
+    for name in ("from", "to"):
+        if texts[name] and found[name][0] is None and not found[name][1]:
+            trouble = f"nothing here is called {texts[name]}, or nothing more lands there"
+    if start is not None and stop is not None and how is None:
+        trouble = f"{start.address} and {stop.address} have no pole in common"
+    route: tuple[str, ...] = ()
+    cables: tuple[services.CableFor, ...] = ()
+    studs: dict[str, str] = {}
+    metres = ""
+    if how is not None and start is not None and stop is not None:
+        route, metres = services.route_between(look.rig, start.address, stop.address)
+        cables = services.cables_for(look, start.address, stop.address, how.poles)
+        studs = {p: more.get(p, "") for p in how.asks} if more else _studs(look, how, start, stop)
+        if not more and sum(bool(t) for t in studs.values()) > 1:
+            how = services.joined(look, start, stop, studs) or how
+            cables = services.cables_for(look, start.address, stop.address, how.poles)
+    was = values.get("cables", "")
+    cable = values.get("cable", "")[:120]
+    if not cable or cable == was:
+        cable = cables[0].text if cables and cables[0].proposed else ""
+    return NewRun(
+        services.free_run(look.rig),
+        tuple(
+            EndChoice(
+                name,
+                label,
+                found[name][0].address if found[name][0] is not None else texts[name],  # type: ignore[union-attr]
+                found[name][0],
+                _others(look, found[name]),
+            )
+            for name, label in (("from", "from"), ("to", "to"))
+        ),
+        how,
+        studs,
+        cables,
+        cable,
+        values.get("length", "")[:60],
+        route,
+        metres,
+        tuple(look.rig.host.ways),
+        values.get("via", "")[:120],
+        trouble,
+        services.ends_of(look),
+    )
+
+
+def _studs(look: Look, how: services.Joined, start: services.End, stop: services.End) -> dict[str, str]:
+    lone = start if how.lone == "from" else stop
+    studs = services.other_studs(look, how) if how.lone else {}
+    mine = next((p for p in how.poles), "")
+    return {p: lone.address if p == mine else studs.get(p, "") for p in how.asks}
+
+
+def _others(
+    look: Look, found: tuple[services.End | None, tuple[services.End, ...]]
+) -> tuple[services.End, ...]:
+    """What else the same thing offers, to be pressed."""
+    end, among = found
+    if end is not None and not among:
+        among = tuple(e for e in services.ends_of(look) if e.owner == end.owner)
+    among = tuple(e for e in among if end is None or e.address != end.address)
+    if len(among) > MOST_ENDS // 2:
+        ports = tuple(e for e in among if len(e.poles) > 1 or e.address.count(".") < 2 or e.loose)
+        mine = tuple(e for e in among if end is not None and e.address.startswith(f"{end.address}."))
+        among = (*mine, *(e for e in ports if e not in mine)) if ports else among
+    loose_first = sorted(among, key=lambda e: (not e.loose, bool(e.landed)))
+    return tuple(loose_first[:MOST_ENDS])
+
+
+# ------------------------------------------------------------------------------------- of the thing that is chosen
+
+
+def cut_form(look: Look, owner: str) -> CutForm | None:
+    """The form for a device in a run; None for anything else."""
+    run = look.rig.runs.get(owner)
+    if run is None or run.part_of or look.letter:
+        return None
+    return CutForm(
+        services.proposed_id(look.rig, "fuse"),
+        services.devices_for(look, run),
+        tuple(c.pole for c in run.cores) if len(run.cores) > 1 else (),
+        (("from", f"at {run.start}"), ("to", f"at {run.stop}")),
+    )
+
+
+def take_form(rig: Rig, owner: str) -> TakeForm | None:
+    """What taking a part, run or load out would do."""
+    if owner in rig.parts or owner in rig.use.loads or (owner in rig.runs and not rig.runs[owner].part_of):
+        return TakeForm(goes_along(rig, owner), can_join(rig, owner) if owner in rig.parts else None)
+    return None
+
+
+def can_be_bank(rig: Rig, owner: str) -> bool:
+    """Whether the chosen part is one battery that could become several."""
+    part = rig.parts.get(owner)
+    return part is not None and part.kind.name in _PILES and not is_group(part) and not part.group
+
+
+def class_letter(kind: str) -> str:
+    """The letter of a kind."""
+    found = kind_of(kind)
+    return found.letter if found is not None else ""

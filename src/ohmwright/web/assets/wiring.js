@@ -1,0 +1,57 @@
+// A new run is laid from device to device: while its form is open, a press in the drawing names an end.
+import { under } from "./choosing.js";
+
+let last = "";
+
+export function wiring() {
+  document.addEventListener("click", press, true);
+  document.addEventListener("focusin", (event) => {
+    if (event.target.matches?.("#new-run .end")) last = event.target.name;
+  });
+  document.addEventListener("htmx:afterSettle", tell);
+  tell();
+  begin();
+}
+
+// The work goes on where the last part or run was put in.
+function begin() {
+  const first = document.querySelector("#find-part") ?? field("from");
+  first?.focus({ preventScroll: true });
+}
+
+const field = (name) => document.querySelector(`#new-run [name="${name}"]`);
+
+function press(event) {
+  if (!document.querySelector("#new-run")) return;
+  const button = event.target.closest?.("button[data-end]");
+  const drawn = event.target.closest?.("svg.circuit [data-ref]") ?? under(event);
+  if (!button && !drawn) return;
+  event.preventDefault();
+  event.stopPropagation();
+  if (button) name(button.dataset.end, button.dataset.address);
+  else name(wanted(), owner(drawn.dataset.ref));
+}
+
+// The end that is still empty; when both are named, the one that was touched last.
+function wanted() {
+  if (!field("from").value) return "from";
+  if (!field("to").value) return "to";
+  return last === "from" || last === "to" ? last : "to";
+}
+
+// A fuse of a battery in a bank, or the branch of a load, is meant as the thing it belongs to.
+const owner = (ref) => ref.replace(/\.branch$/, "");
+
+function name(end, address) {
+  const input = field(end);
+  input.value = address;
+  last = end === "from" ? "to" : end;
+  input.dispatchEvent(new Event("change", { bubbles: true }));
+}
+
+// Which end a press in the drawing names next is said in the form.
+function tell() {
+  const form = document.querySelector("#new-run");
+  if (!form) return;
+  for (const end of ["from", "to"]) field(end)?.closest(".put").classList.toggle("wanted", wanted() === end);
+}
