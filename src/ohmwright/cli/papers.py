@@ -21,7 +21,13 @@ from ohmwright.cli.words import CAUTION, say
     type=click.IntRange(1, 1000),
     help="Made years that the energy page rests on; without it, as many as its chances take.",
 )
-@click.option("--language", default="en", help="Language of the papers: en, or one of your own.")
+@click.option(
+    "--option",
+    "options",
+    multiple=True,
+    help="A rig that the quote sets beside this one, at most two; without it, those that the job names.",
+)
+@click.option("--language", help="Language of the papers: en, or one of your own; without it, the job's.")
 @click.option(
     "--sheet",
     type=click.Choice(["a4", "letter"]),
@@ -36,7 +42,8 @@ def papers_command(
     out: str,
     weather: str | None,
     years: int | None,
-    language: str,
+    options: tuple[str, ...],
+    language: str | None,
     sheet: Literal["a4", "letter"] | None,
     units: Literal["metric", "us"] | None,
     as_json: bool,
@@ -47,13 +54,14 @@ def papers_command(
     Example:
         ohmwright papers larkspur -o larkspur/papers/working
         ohmwright papers larkspur@B -o letter --sheet letter --units us
+        ohmwright papers larkspur -o quote --option larkspur/rig-swapped.yaml --option larkspur/rig-built.yaml
     """
     from ohmwright.services import papers as service
 
     if weather and years:
         raise click.UsageError("a weather file is one year: leave --years out")
-    look = service.Look(language, sheet or "", units or "")
-    done = service.papers(rig, out, weather=weather, years=years or 0, look=look)
+    look = service.Look(language or "", sheet or "", units or "")
+    done = service.papers(rig, out, weather=weather, years=years or 0, look=look, options=options)
     if as_json:
         print_json(service.papers_json(done))
     else:

@@ -130,11 +130,19 @@ class Labels:
 
 
 @dataclass(frozen=True, slots=True)
+class Bids:
+    """A bid tabulation: questions down, options across. An answer is underlined where it differs from the first option's."""
+
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, tuple[tuple[str, bool], ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Break:
     """What follows begins on a new page."""
 
 
-Block: TypeAlias = Heading | Text | Table | Points | Cautions | Said | Fields | Labels | Break
+Block: TypeAlias = Heading | Text | Table | Points | Cautions | Said | Fields | Labels | Bids | Break
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,6 +42,10 @@ class Material:
     """What is cut already and what lies over, by the ledger of the job."""
     view: Literal["", "metric", "us"] = ""
     """Units of the papers where they are not the job's."""
+    options: tuple["Material", ...] = ()
+    """What the quote offers beside this rig."""
+    options_note: tuple[str, ...] = ()
+    """Options that the file names and that could not be read."""
 
     @property
     def rig(self) -> Rig:
@@ -57,6 +61,10 @@ class Material:
     def takeoff(self) -> Takeoff:
         """What is counted."""
         return self.study.takeoff
+
+    def said(self, text: str) -> str:
+        """A sentence of a lower floor as this paper's reader reads it."""
+        return text
 
     def head(self, paper: str) -> Head:
         """The title block of the paper called `paper` in the catalogue."""

@@ -6,9 +6,11 @@ from itertools import combinations
 from ohmwright.checks.place.weight import laden_of
 from ohmwright.energy.types import Year
 from ohmwright.papers.doc import Block, Break, Cell, Column, Doc, Heading, Points, Table, Text
-from ohmwright.papers.labour import Costing, table
+from ohmwright.papers.labour import Costing, costing, table
+from ohmwright.papers.loads import ac_loads
 from ohmwright.papers.material import Material
-from ohmwright.rig.model import Load
+from ohmwright.papers.options import Bid, tabulation
+from ohmwright.papers.order_list import order_for
 from ohmwright.working import known, tell
 
 
@@ -22,18 +24,33 @@ def quote(m: Material, cost: Costing) -> Doc:
     blocks += [Heading(w.say("quote.get")), Points(tuple(_what(m)))]
     blocks += list(weight_left(m))
     blocks += [
+        m.cautions("array-live", "bank-energy", "who-may-change"),
         Break(),
         Heading(w.say("quote.price")),
         _price(m, cost),
         Text(w.say("quote.valid", days=cost.valid_days, dated=m.dated)),
+        Text(_days(m, cost)),
     ]
     if cost.unpriced:
         blocks.append(Text(w.say("quote.unpriced", n=len(cost.unpriced)), "strong"))
+    blocks.append(Text(m.statement, "strong"))
+    if any(f.verdict == "fail" and f.severity == "danger" for f in m.findings):
+        blocks.append(Text(w.say("quote.dangers"), "strong"))
+    if m.options:
+        blocks += tabulation((Bid(m, cost), *(Bid(o, costing(o, order_for(o))) for o in m.options)))
+    blocks += [Text(x, "strong") for x in m.options_note]
     blocks += [
         Heading(w.say("quote.not-in"), 2), Points(w.all("quote.exclusions")), Heading(w.say("quote.payment"), 2), Points(w.all("quote.payments")),
-        Heading(w.say("quote.warranty"), 2), Text(w.say("quote.warranty-words")), Text(m.statement, "strong"), m.cautions("array-live", "bank-energy", "who-may-change"),
+        Heading(w.say("quote.warranty"), 2), Text(w.say("quote.warranty-words")),
     ]  # fmt: skip
     return m.doc("quote", blocks)
+
+
+def _days(m: Material, cost: Costing) -> str:
+    lead = [p.lead_days for p in m.takeoff.parts if p.lead_days is not None]
+    return m.words.say(
+        "quote.days", days=max(lead, default="?"), low=f"{cost.low_hours:.0f}", high=f"{cost.high_hours:.0f}"
+    )
 
 
 def promised(m: Material) -> Iterator[Block]:
@@ -54,6 +71,8 @@ def promised(m: Material) -> Iterator[Block]:
             )
         )
     yield from (Text(sentence, "strong") for sentence in (m.year.verdict if m.year else ()))
+    if m.year is not None:
+        yield Text(w.say("quote.years" if m.year.years > 1 else "quote.one-year", n=m.year.years), "note")
     for stay in _short_stays(m.year):
         yield Text(w.say("quote.short-stay", stay=stay[0], shortfall=f"{stay[1]:.0f}"))
 
@@ -67,7 +86,7 @@ def _short_stays(year: Year | None) -> list[tuple[str, float]]:
 def together(m: Material) -> Iterator[Block]:
     """What the inverter carries, and which pairs are too much for it; the same for each supply limit."""
     w = m.words
-    loads = sorted(_ac_loads(m), key=lambda x: -x[1])
+    loads = sorted(ac_loads(m), key=lambda x: -x[1])
     inverters = (*m.rig.of_kind("inverter-charger"), *m.rig.of_kind("inverter"))
     if not inverters or not loads:
         yield Text(w.say("quote.no-ac"))
@@ -98,19 +117,6 @@ def together(m: Material) -> Iterator[Block]:
         yield Text(
             w.say("quote.pairs-too-much", pairs=", ".join(pairs)) if pairs else w.say("quote.all-pairs")
         )
-
-
-def _ac_loads(m: Material) -> Iterator[tuple[Load, float]]:
-    """Loads on alternating current with the most they take while running."""
-    ac = {t.owner for t in m.study.graph.terminals.values() if t.pole in ("L", "L1")}
-    for load in m.rig.use.loads.values():
-        watts = [
-            f.value
-            for given in load.power.values()
-            if (f := known(given)) is not None and f.unit in ("W", "VA")
-        ]
-        if load.id in ac and watts:
-            yield load, max(watts)
 
 
 def _what(m: Material) -> Iterator[str]:

@@ -2,8 +2,9 @@
 
 import hashlib
 import json
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
 
@@ -13,6 +14,7 @@ from ohmwright.checks import engine
 from ohmwright.energy.types import Year
 from ohmwright.papers.catalogue import words
 from ohmwright.papers.material import Material
+from ohmwright.papers.options import MOST_OPTIONS
 from ohmwright.papers.pack import Planned, pack_of
 from ohmwright.papers.press import Press
 from ohmwright.papers.stamp import Stamp
@@ -42,23 +44,35 @@ class Done:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """How papers are made; what is "" is as the job says: sheets and units."""
+    """How papers are made; what is "" is as the job says."""
 
-    language: str = "en"
+    language: str = ""
     sheet: Literal["", "a4", "letter"] = ""
     units: Literal["", "metric", "us"] = ""
 
 
-def papers(where: str, out: str, *, weather: str | None = None, years: int = 0, look: Look = Look()) -> Done:
+def papers(
+    where: str,
+    out: str,
+    *,
+    weather: str | None = None,
+    years: int = 0,
+    look: Look = Look(),
+    options: Sequence[str] = (),
+) -> Done:
     """Make every paper of a rig into the folder `out`. A paper there whose contents did not change stays as it is.
 
     The energy page rests on as many made years as its chances take (`years` 0), or on the one year of a
-    weather file: an owner is told a likelihood, not an average.
+    weather file: an owner is told a likelihood, not an average.  `options` are rigs that the quote sets beside this
+    one; without any, those that the job names.
     """
     opened = open_rig(where)
     year, note = _year(opened, weather, years)
     done = checked(opened, Study(opened.rig, year=year, today=today()))
     material = material_of(done, year, note, look)
+    others, lacking = _options(opened, options, weather, years, look)
+    told = tuple(material.words.say("bids.lacking", name=n, why=why) for n, why in lacking)
+    material = replace(material, options=others, options_note=told)
     press = Press(str(FONTS), Stamp(material.dated, opened.rig.sha256, opened.revision))
     folder = folder_of(out)
     before = _before(folder)
@@ -92,11 +106,46 @@ def _year(opened: Opened, weather: str | None, years: int) -> tuple[Year | None,
         )
 
 
+def _options(
+    opened: Opened, named: Sequence[str], weather: str | None, years: int, look: Look
+) -> tuple[tuple[Material, ...], list[tuple[str, str]]]:
+    """What the quote offers as well. What the call names must be there; what the file names and is not, is told on the quote."""
+    wanted = [(x, x) for x in named] or [(x, _beside(opened, x)) for x in opened.rig.job.options]
+    if len(wanted) > MOST_OPTIONS:
+        raise OhmwrightError(
+            f"{len(wanted)} options beside the rig itself",
+            remedy=f"name at most {MOST_OPTIONS}: a quote is two pages",
+        )
+    made: list[Material] = []
+    lacking: list[tuple[str, str]] = []
+    for name, where in wanted:
+        try:
+            other = open_rig(where)
+        except OhmwrightError as error:
+            if named:
+                raise
+            lacking.append((name, error.message))
+            continue
+        year, note = _year(other, weather, years)
+        study = Study(other.rig, year=year, today=today())
+        made.append(material_of(checked(other, study), year, note, look))
+    return tuple(made), lacking
+
+
+def _beside(opened: Opened, name: str) -> str:
+    """Where an option of the file lies: in the job's folder, never elsewhere."""
+    folder = Path(opened.job.folder if opened.job else Path(opened.path).parent)
+    if name.startswith("@"):
+        return f"{folder}{name}"
+    return str(folder / Path(name).name)
+
+
 def material_of(done: Checked, year: Year | None, note: str = "", look: Look = Look()) -> Material:
     """What the papers of a checked rig are made from."""
     opened, rig = done.opened, done.opened.rig
     units = look.units or rig.job.units
-    letter = look.sheet == "letter" or (not look.sheet and (units == "us" or rig.job.rules.startswith("us")))
+    sheet = look.sheet or rig.job.paper
+    letter = sheet == "letter" or (not sheet and (units == "us" or rig.job.rules.startswith("us")))
     return Material(
         study=done.study,
         findings=done.findings,
@@ -105,7 +154,7 @@ def material_of(done: Checked, year: Year | None, note: str = "", look: Look = L
         year=year,
         year_note=note,
         shelf=opened.shelf,
-        words=words(look.language),
+        words=words(look.language or rig.job.language or "en"),
         program=f"ohmwright {__version__}",
         dated=str(rig.frozen.get("issued", "")) or today(),
         revision=opened.revision,
