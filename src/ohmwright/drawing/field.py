@@ -133,9 +133,9 @@ class Field:
 
         A wire may cross another straight on, at a price; it never lies on one, bends on one or touches a box.
         """
-        return cheapest(self._terrain(), starts, goals, limit) if goals else None
+        return cheapest(self.terrain(), starts, goals, limit) if goals else None
 
-    def _terrain(self) -> Terrain:
+    def terrain(self) -> Terrain:
         """The prices of all points."""
         taken, level, upright, joint = self._layers()
         lies, stands, ends = level > 0, upright > 0, joint > 0
