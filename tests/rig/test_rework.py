@@ -6,7 +6,16 @@ import pytest
 
 from ohmwright.rig.model import Rig
 from ohmwright.rig.read import read_rig
-from ohmwright.rig.rework import CutIn, can_join, cut_in, goes_along, join_again, take_out
+from ohmwright.rig.rework import (
+    CutIn,
+    can_join,
+    cut_in,
+    goes_along,
+    join_again,
+    restrung,
+    strings_of,
+    take_out,
+)
 from ohmwright.shelf.load import Shelf
 from ohmwright.shelf.record import Record
 from ohmwright.working import FileError, known
@@ -140,3 +149,28 @@ def test_every_part_and_run_of_the_demo_rigs_is_taken_out_or_refused_in_words(de
             refused.append(error)
     assert all(error.remedy for error in refused)
     assert len(refused) < len(names[::3]) / 2
+
+
+def test_three_modules_in_series_take_fuses_and_join_of_six_strings_with_them() -> None:
+    """The trailer's change order: six modules in parallel give way to three in series on the same disconnect."""
+    folder = Path(__file__).parents[2] / "src/ohmwright/services/demos/trailer"
+    shelf = Shelf(job={p.name: p.read_text(encoding="utf-8") for p in folder.glob("shelf/*.yaml")})
+    text = (folder / "rig.yaml").read_text(encoding="utf-8")
+    offered = read_rig((folder / "rig-swapped.yaml").read_text(encoding="utf-8"), "x", shelf)
+    rig = read_rig(text, "x", shelf)
+
+    goes = strings_of(rig, "M")
+    assert goes.parts == ("FS1", "FS2", "FS3", "FS4", "FS5", "FS6", "XJ")
+    assert goes.left == ("S1.line",)
+    new = read_rig(restrung(text, "x", rig, "M", "module-410w", (3, 1), ("W50", "pv 10 AWG")), "x", shelf)
+
+    assert set(new.parts) == set(offered.parts)
+    assert wired(new)["W50"][1] == wired(offered)["W01"][1]
+    assert [(c.a, c.b) for c in new.runs["W50"].cores] == [(c.a, c.b) for c in offered.runs["W01"].cores]
+
+
+def test_another_module_in_the_same_strings_changes_one_word() -> None:
+    rig = read(VAN)
+    text = restrung(VAN, "x", rig, "M", "module-230w", (1, 1), ("", ""))
+
+    assert text == VAN.replace("module-175w", "module-230w")

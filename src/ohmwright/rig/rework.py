@@ -98,6 +98,82 @@ def _without_remarks(text: str, file: str, names: tuple[str, ...]) -> str:
     return text
 
 
+# ------------------------------------------------------------------------------------------------ another array
+
+#: What stands between a string and the devices of the whole array: it goes when its string goes.
+_OF_STRINGS = ("fuse", "string-join")
+
+
+@dataclass(frozen=True, slots=True)
+class Strings:
+    """What another number of strings takes with it, and the ports at which the rest of the rig is then left."""
+
+    parts: tuple[str, ...] = ()
+    runs: tuple[str, ...] = ()
+    left: tuple[str, ...] = ()
+    length: str = ""
+    """Of the longest run that goes, as the file writes it."""
+
+
+def strings_of(rig: Rig, array: str) -> Strings:
+    """What leads from the strings of an array to the devices of the whole: runs, fuses of strings, where they join."""
+    runs = {r.id: r for r in rig.runs.values() if not r.part_of}
+
+    def touching(name: str) -> list[str]:
+        return [i for i, r in runs.items() if any(belongs(x, name) for c in r.cores for x in (c.a, c.b))]
+
+    gone = dict.fromkeys(touching(array))
+    parts: dict[str, None] = {}
+    grew = True
+    while grew:
+        grew = False
+        for part in rig.parts.values():
+            if part.kind.name not in _OF_STRINGS or part.id in parts or part.group:
+                continue
+            mine = touching(part.id)
+            if any(r in gone for r in mine) and sum(r not in gone for r in mine) <= 1:
+                parts[part.id] = None
+                gone.update(dict.fromkeys(mine))
+                grew = True
+    ends = {x for i in gone for c in runs[i].cores for x in (c.a, c.b)}
+    left = {
+        x.rpartition(".")[0] if x.rpartition(".")[2] in ("+", "-") else x
+        for x in ends
+        if not any(belongs(x, name) for name in (array, *parts))
+    }
+    longest = max((runs[i] for i in gone), key=lambda r: _typed_m(r) or 0.0, default=None)
+    metres = _typed_m(longest) if longest is not None else None
+    return Strings(
+        tuple(parts), tuple(gone), tuple(sorted(left)), f"{metres:g} m" if metres is not None else ""
+    )
+
+
+def restrung(
+    text: str, file: str, rig: Rig, array: str, record: str, shape: tuple[int, int], run: tuple[str, str]
+) -> str:
+    """The text with other modules: so many in series, so many strings. `run` is an id and a cable for one string alone."""
+    old = rig.parts[array]
+    text = set_value(text, file, f"parts.{array}.is", record)
+    before = (max(1, old.per_string), max(1, old.strings))
+    if before == shape:
+        return text
+    text = take_keys(text, file, ("parts", array), frozenset({"laid", "but"}))
+    text = set_value(text, file, f"parts.{array}.array", f"{shape[0]}s{shape[1]}p")
+    if before[1] == shape[1]:
+        return text
+    goes = strings_of(rig, array)
+    for name in goes.runs:
+        text = take_entry(text, file, "runs", name)
+    for name in goes.parts:
+        text = take_entry(text, file, "parts", name)
+    text = _without_remarks(text, file, (*goes.parts, *goes.runs))
+    if shape[1] == 1 and len(goes.left) == 1 and run[1]:
+        length = f", length: {goes.length}" if goes.length else ""
+        entry = f"{{from: {array}, to: {goes.left[0]}, cable: {as_scalar(run[1], NOWHERE)}{length}}}"
+        text = put_entry(text, file, "runs", run[0], entry)
+    return text
+
+
 # --------------------------------------------------------------------------------------------- into a run, and out
 
 

@@ -1,6 +1,6 @@
 """What follows from a change, as the lines of a revision block: what, was, becomes, verdict; heaviest first."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ohmwright.change.differences import Difference, differences
 from ohmwright.change.follows import Moved, years_moved
@@ -30,6 +30,8 @@ class Line:
 
     moved: float = 1.0
     """How far the figure went, as a part of what it was."""
+    also: tuple[str, ...] = ()
+    """Other subjects of which the same is to be said."""
 
     @property
     def rank(self) -> tuple[int, int, float]:
@@ -49,6 +51,16 @@ class Block:
     lines: tuple[Line, ...]
     small: int = 0
     """Figures that moved by less than one part in fifty and turned nothing: counted, not told."""
+
+    @property
+    def rows(self) -> tuple[Line, ...]:
+        """The lines, with subjects of which the same is said in one."""
+        out: dict[tuple[str, ...], Line] = {}
+        for line in self.lines:
+            key = (line.rule, line.what, line.word, line.note, line.cleared, line.was, line.becomes)
+            first = out.get(key)
+            out[key] = line if first is None else replace(first, also=(*first.also, line.subject))
+        return tuple(out.values())
 
     @property
     def fresh(self) -> int:

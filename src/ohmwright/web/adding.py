@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from ohmwright.kinds import find as kind_of
 from ohmwright.rig.model import Rig
 from ohmwright.rig.ports import is_group
-from ohmwright.rig.rework import Along, can_join, goes_along
+from ohmwright.rig.rework import Along, Strings, can_join, goes_along, strings_of
 from ohmwright.services import building as services
 from ohmwright.services.desk import Look
 
@@ -78,6 +78,18 @@ class TakeForm:
 
     along: Along
     joins: tuple[str, str] | None
+
+
+@dataclass(frozen=True, slots=True)
+class StringForm:
+    """The form that puts other modules into an array, and what goes with another number of strings."""
+
+    modules: tuple[tuple[str, str], ...]
+    record: str
+    per_string: int
+    strings: int
+    goes: Strings
+    cable: str
 
 
 def adding_of(look: Look, values: Mapping[str, str]) -> NewPart | NewRun | None:
@@ -220,6 +232,21 @@ def cut_form(look: Look, owner: str) -> CutForm | None:
         tuple(c.pole for c in run.cores) if len(run.cores) > 1 else (),
         (("from", f"at {run.start}"), ("to", f"at {run.stop}")),
     )
+
+
+def string_form(look: Look, owner: str) -> StringForm | None:
+    """The form for other modules; None for anything but an array or a module."""
+    part = look.rig.parts.get(owner)
+    if part is None or part.kind.name != "module" or part.group or look.letter:
+        return None
+    modules = tuple(
+        (r.id, r.title or r.id)
+        for i in look.opened.shelf
+        if (r := look.opened.shelf.find(i)) is not None and not r.bare and r.kind.name == "module"
+    )
+    goes = strings_of(look.rig, owner)
+    sort = "pv 10 AWG" if look.rig.job.rules.startswith("us") else "pv 4 mm2"
+    return StringForm(modules, part.record.id, max(1, part.per_string), max(1, part.strings), goes, sort)
 
 
 def take_form(rig: Rig, owner: str) -> TakeForm | None:

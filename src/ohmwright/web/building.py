@@ -14,7 +14,7 @@ from ohmwright.rig.edit import set_value
 from ohmwright.rig.edit import ungroup as ungrouped
 from ohmwright.rig.entries import flow
 from ohmwright.rig.insert import put_entry
-from ohmwright.rig.rework import CutIn, cut_in, join_again, take_out
+from ohmwright.rig.rework import CutIn, cut_in, join_again, restrung, take_out
 from ohmwright.rig.splice import as_scalar
 from ohmwright.services import building as services
 from ohmwright.services.desk import ConflictError, Look, Put
@@ -293,6 +293,25 @@ async def rename(bench: Bench, request: Request) -> Response:
         (Put(old, f"called {new}"),),
         {"choose": new},
         old in look.rig.host.places,
+    )
+
+
+async def strings(bench: Bench, request: Request) -> Response:
+    """Other modules in an array, and another number in series or of strings."""
+    form = await fields(bench, request)
+    look = await run_in_threadpool(_look, bench, request)
+    name, record = needed(form, "name", "the array"), word(form, "part")
+    shape = (_count(form, "series"), _count(form, "strings"))
+    if name not in look.rig.parts or look.opened.shelf.find(record) is None:
+        raise OhmwrightError("no module of the shelf is chosen", remedy="choose one of the list")
+    laid = (services.free_run(look.rig), word(form, "cable"))
+    return await _done(
+        bench,
+        request,
+        form,
+        lambda text, file: restrung(text, file, look.rig, name, record, shape, laid),
+        (Put(f"parts.{name}.is", record),),
+        {"choose": name, "list": "parts"},
     )
 
 

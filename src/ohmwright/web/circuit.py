@@ -17,7 +17,7 @@ from ohmwright.services.desk import Change, Look
 from ohmwright.services.follows import Block, block
 from ohmwright.services.sheets import Circuits, open_findings
 from ohmwright.services.words import tag_word
-from ohmwright.web.adding import NewRun, adding_of, can_be_bank, cut_form, take_form
+from ohmwright.web.adding import NewRun, adding_of, can_be_bank, cut_form, string_form, take_form
 from ohmwright.web.bench import Bench
 from ohmwright.web.render import written
 from ohmwright.working import Figure, OhmwrightError
@@ -310,13 +310,6 @@ def _ways(part: Part) -> list[Field]:
 
 def _join_fields(part: Part) -> Iterator[Field]:
     """How the members of a group hang together."""
-    if part.strings:
-        yield Field(
-            f"parts.{part.id}.array",
-            "array",
-            f"{part.per_string}s{part.strings}p",
-            "3s1p: 3 in series, 1 string",
-        )
     join = part.join
     if join is None:
         return
@@ -404,6 +397,7 @@ def parts_of_sheet(
         "adding": "run" if isinstance(adding, NewRun) else "part" if adding is not None else "",
         "new": adding,
         "cut_of": lambda: cut_form(look, owner) if adding is None else None,
+        "strings_of": lambda: string_form(look, owner) if adding is None else None,
         "take_of": lambda: take_form(look.rig, owner) if adding is None and not look.letter else None,
         "can_be_bank": can_be_bank(look.rig, owner) and not look.letter,
         "next_of": lambda: next_steps(look) if not look.letter else (),
