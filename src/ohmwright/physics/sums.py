@@ -319,3 +319,82 @@ def apart_V(noble_V: float, base_V: float) -> float:
 def sum_Wh_per_day(first_Wh_per_day: float, second_Wh_per_day: float) -> float:
     """What two things take in a day."""
     return first_Wh_per_day + second_Wh_per_day
+
+
+@formula(
+    "E / eta + 24 * P0", symbol="E_dc", unit="Wh/day", rises=("loads_Wh_per_day", "idle_W"), falls=("efficiency_ratio",),
+    loads_Wh_per_day="E", efficiency_ratio="eta", idle_W="P0",
+)  # fmt: skip
+def through_inverter_Wh_per_day(loads_Wh_per_day: float, efficiency_ratio: float, idle_W: float) -> float:
+    """What a bank gives in a day for loads behind an inverter that is left on.
+
+        E_dc  Wh/day  returned
+        E     Wh/day  of the loads themselves        loads_Wh_per_day
+        eta   1       of the inverter                efficiency_ratio
+        P0    W       what it takes while it idles   idle_W
+
+    >>> round(through_inverter_Wh_per_day(1910, 0.91, 20))
+    2579
+    """
+    return loads_Wh_per_day / efficiency_ratio + 24 * idle_W
+
+
+@formula(
+    "C * (1 - k / 100 * max(25 - T, 0))", symbol="C_cold", unit="Ah", rises=("capacity_Ah", "bank_degC"), falls=("loss_percent_per_K",),
+    capacity_Ah="C", loss_percent_per_K="k", bank_degC="T",
+)  # fmt: skip
+def cold_capacity_Ah(capacity_Ah: float, loss_percent_per_K: float, bank_degC: float) -> float:
+    """Capacity of a battery in the cold, taken as a straight line below 25 degC.
+
+        C_cold  Ah    returned
+        C       Ah    printed, at 25 degC         capacity_Ah
+        k       %/K   lost for each kelvin below  loss_percent_per_K
+        T       degC  of the battery              bank_degC
+
+    >>> cold_capacity_Ah(200, 0.6, 0)
+    170.0
+    """
+    return capacity_Ah * (1 - loss_percent_per_K / 100 * max(25 - bank_degC, 0))
+
+
+@formula(
+    "I / C",
+    symbol="r",
+    unit="1/h",
+    rises=("current_A",),
+    falls=("capacity_Ah",),
+    current_A="I",
+    capacity_Ah="C",
+)
+def rate_per_h(current_A: float, capacity_Ah: float) -> float:
+    """A current as part of a capacity."""
+    return current_A / capacity_Ah
+
+
+@formula(
+    "100 * (a - b) / a", symbol="p", unit="%", rises=("high_V",), falls=("low_V",), high_V="a", low_V="b"
+)
+def apart_percent(high_V: float, low_V: float) -> float:
+    """How far two voltages lie apart, in per cent of the higher."""
+    return 100 * (high_V - low_V) / high_V
+
+
+@formula(
+    "k * max(T - 25, 0)",
+    symbol="hot",
+    unit="1",
+    rises=("loss_per_K", "air_degC"),
+    loss_per_K="k",
+    air_degC="T",
+)
+def hot_air_ratio(loss_per_K: float, air_degC: float) -> float:
+    """Part of its power that an engine loses in air above 25 degC."""
+    return loss_per_K * max(air_degC - 25, 0)
+
+
+@formula(
+    "a + b", symbol="lost", unit="1", rises=("first_ratio", "second_ratio"), first_ratio="a", second_ratio="b"
+)
+def lost_together_ratio(first_ratio: float, second_ratio: float) -> float:
+    """Two losses of one whole, added: a little more than one after the other."""
+    return first_ratio + second_ratio

@@ -4,13 +4,14 @@ from collections.abc import Iterator
 
 from ohmwright.checks.circuits import PvCircuit, PvString, bank_of, hottest, pv_circuits, strings_behind
 from ohmwright.checks.gather import Asked, asked, setting
-from ohmwright.checks.judgement import Judgement, cannot_tell, least, skipped
+from ohmwright.checks.judgement import Judgement, at_least, cannot_tell, least, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.checks.walk import reach
 from ohmwright.physics.copper import cable_ohm_per_m
 from ohmwright.physics.drop import sagged_V
 from ohmwright.physics.strings import hot_string_V
 from ohmwright.physics.sums import sum_degC, sum_V
+from ohmwright.rig.model import Part
 from ohmwright.standards import PHYSICS, find
 from ohmwright.study import Study
 from ohmwright.working import Figure, Step, known, tell, work
@@ -51,42 +52,74 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             continue
         charge = charging_volts(study, controller.id)
         for string in circuit.strings:
-            volts = asked(string.members[0].figure("max_power_voltage"))
-            current = asked(string.members[0].figure("max_power_current"))
-            gamma = known(string.members[0].with_default("gamma"))
-            lost = [*volts.missing, *current.missing, *charge.missing, *(missing if air is None else ())]
-            if (
-                volts.figure is None
-                or current.figure is None
-                or charge.figure is None
-                or air is None
-                or gamma is None
-            ):
+            lost = [*_lacks(string), *charge.missing, *(missing if air is None else ())]
+            if lost or charge.figure is None or air is None:
                 yield string.id, cannot_tell("The hot voltage cannot be told.", lost, unit="V", sense="min")
                 continue
-            cell = work(sum_degC, air_degC=air, rise_K=find("pv/flat-roof-rise").figure)
-            hot = work(
-                hot_string_V,
-                in_series_count=float(len(string.members)),
-                power_point_V=volts.figure,
-                coefficient_percent_per_K=gamma,
-                hottest_degC=cell,
-            )
+            hot = _hot(string, hot_cell(study, circuit, air))
             ohm = loop_ohm(study, circuit, string)
             if ohm is None:
                 yield (
                     string.id,
                     cannot_tell(
                         "The resistance of its cable cannot be told.",
-                        _lengths(study, circuit),
+                        cable_asks(study, circuit),
                         unit="V",
                         sense="min",
                     ),
                 )
                 continue
-            at_controller = work(sagged_V, open_V=hot, current_A=current.figure, loop_ohm=ohm)
+            at_controller = work(sagged_V, open_V=hot, current_A=_current(string), loop_ohm=ohm)
             margin = known(controller.figure("run_margin")) or find("pv/run-headroom").figure
             yield string.id, judge(at_controller, work(sum_V, first_V=charge.figure, second_V=margin))
+
+
+def hot_cell(study: Study, circuit: PvCircuit, air: Figure) -> Step:
+    """The cells of a circuit on the hottest noon: hotter where no air passes behind them (rule A20)."""
+    array = study.rig.parts.get(circuit.name)
+    gap = asked(array.figure("gap")).figure if array is not None else None
+    bonded = gap is not None and not at_least(1000 * gap.value, find("pv/gap-least").value)
+    return work(
+        sum_degC, air_degC=air, rise_K=find("pv/bonded-rise" if bonded else "pv/flat-roof-rise").figure
+    )
+
+
+def _alike(string: PvString) -> list[list[Part]]:
+    """The modules of a string by record, so that three of a kind print as 3 x one."""
+    groups: dict[str, list[Part]] = {}
+    for m in string.members:
+        groups.setdefault(m.record.id, []).append(m)
+    return list(groups.values())
+
+
+def _lacks(string: PvString) -> list[str]:
+    names = ("max_power_voltage", "max_power_current")
+    asks = [asked(same[0].figure(n)) for same in _alike(string) for n in names]
+    return [m for a in asks if a.figure is None for m in a.missing]
+
+
+def _hot(string: PvString, cell: Step) -> Step:
+    """Power-point volts of the whole string with its cells at that temperature."""
+    total: Step | None = None
+    for same in _alike(string):
+        volts, gamma = asked(same[0].figure("max_power_voltage")).figure, known(same[0].with_default("gamma"))
+        assert volts is not None
+        assert gamma is not None
+        own = work(
+            hot_string_V, in_series_count=float(len(same)), power_point_V=volts, coefficient_percent_per_K=gamma,
+            hottest_degC=cell,
+        )  # fmt: skip
+        total = own if total is None else work(sum_V, first_V=total, second_V=own)
+    assert total is not None
+    return total
+
+
+def _current(string: PvString) -> Figure:
+    """The most that its modules give at their power points."""
+    found = [
+        f for same in _alike(string) if (f := asked(same[0].figure("max_power_current")).figure) is not None
+    ]
+    return max(found, key=lambda f: f.value)
 
 
 def charging_volts(study: Study, controller: str) -> Asked:
@@ -133,7 +166,8 @@ def loop_ohm(study: Study, circuit: PvCircuit, string: PvString) -> float | None
     return total
 
 
-def _lengths(study: Study, circuit: PvCircuit) -> tuple[str, ...]:
+def cable_asks(study: Study, circuit: PvCircuit) -> tuple[str, ...]:
+    """Where to write what the resistance of an array's cable wants."""
     found = [study.graph.conductors[n] for n in circuit.conductors]
     return tuple(
         dict.fromkeys(

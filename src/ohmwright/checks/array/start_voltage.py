@@ -2,13 +2,13 @@
 
 from collections.abc import Iterator
 
-from ohmwright.checks.array.hot_voltage import charging_volts
+from ohmwright.checks.array.hot_voltage import charging_volts, hot_cell
 from ohmwright.checks.circuits import hottest, pv_circuits
 from ohmwright.checks.gather import asked
 from ohmwright.checks.judgement import Judgement, cannot_tell, least, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.physics.strings import hot_string_V, starting_V
-from ohmwright.physics.sums import sum_degC, sum_V
+from ohmwright.physics.sums import sum_V
 from ohmwright.standards import PHYSICS, find
 from ohmwright.study import Study
 from ohmwright.working import Step, known, tell, work
@@ -65,7 +65,7 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
                     else skipped("Its modules differ."),
                 )
                 continue
-            cell = work(sum_degC, air_degC=air, rise_K=find("pv/flat-roof-rise").figure)
+            cell = hot_cell(study, circuit, air)
             hot = work(
                 hot_string_V,
                 in_series_count=float(len(string.members)),

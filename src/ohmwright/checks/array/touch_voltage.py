@@ -2,9 +2,10 @@
 
 from collections.abc import Iterator
 
-from ohmwright.checks.circuits import coldest, pv_circuits
+from ohmwright.checks.circuits import banks, coldest, pv_circuits
 from ohmwright.checks.cold import cold_voltage
 from ohmwright.checks.eyes import EYES
+from ohmwright.checks.islands import bank_volts
 from ohmwright.checks.judgement import Judgement, at_most, cannot_tell, most
 from ohmwright.checks.registry import rule
 from ohmwright.checks.sets import country
@@ -44,7 +45,7 @@ def judge(rules: str, volts: Step, looked: str) -> Judgement:
     needs=(EYES,),
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
-    """Each array, by its highest string."""
+    """Each array, by its highest string; each bank above 60 V."""
     low, missing = coldest(study)
     worst: dict[str, Step] = {}
     lost: dict[str, tuple[str, ...]] = {}
@@ -63,3 +64,8 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             if name in lost
             else judge(study.rig.job.rules, worst[name], looked),
         )
+    for bank in banks(study.rig):
+        volts, _ = bank_volts(bank)
+        limit = find("pv/touch-eu")
+        if volts is not None and not at_most(volts.value, limit.value):
+            yield bank.id, cannot_tell(f"{tell(volts.value, 'V', 3)} between its posts is above the touch voltage of {tell(limit.value, 'V', 3)}: is every post and stud out of reach without a tool?", (f"looked-at array/touch-voltage {bank.id}",), limit=limit.value, unit="V", sense="max", remedy="Covers that need a tool; look, and write it under looked-at.")  # fmt: skip

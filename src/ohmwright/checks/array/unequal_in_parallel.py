@@ -6,16 +6,22 @@ from ohmwright.checks.circuits import pv_circuits
 from ohmwright.checks.gather import asked
 from ohmwright.checks.judgement import Judgement, cannot_tell, most, skipped
 from ohmwright.checks.registry import rule
+from ohmwright.physics.sums import apart_percent
 from ohmwright.standards import PHYSICS, find
 from ohmwright.study import Study
+from ohmwright.working import COMPUTED, figure, work
 
 
 def judge(volts: tuple[float, ...]) -> Judgement:
     """Spread of the strings' power-point volts as part of the largest."""
-    spread = (max(volts) - min(volts)) / max(volts)
-    told = f"Parallel strings differ by {100 * spread:.1f} % in volts"
+    high, low = (
+        figure(v, "V", COMPUTED, address=f"{w} string at its power point")
+        for v, w in ((max(volts), "highest"), (min(volts), "lowest"))
+    )
+    spread = work(apart_percent, high_V=high, low_V=low)
+    told = f"Parallel strings differ by {spread.value:.1f} % in volts"
     return most(
-        100 * spread,
+        spread,
         100 * find("pv/unequal-parallel").value,
         "%",
         good=f"{told}.",

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from ohmwright.checks.battery.autonomy import daily_Wh
+from ohmwright.checks.battery.autonomy import from_bank_Wh
 from ohmwright.checks.circuits import banks
 from ohmwright.checks.gather import asked
 from ohmwright.checks.judgement import Judgement, cannot_tell, least, skipped
@@ -31,7 +31,7 @@ def judge(given: Step, wanted: Step) -> Judgement:
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     """Each lead-acid bank that loads live on, at twice the mean current of a day."""
-    daily, missing = daily_Wh(study)
+    daily, missing = from_bank_Wh(study)
     for bank in banks(study.rig):
         one = bank.members[0]
         if bank.chemistry in ("lfp", "start") or any(b.chemistry == "lfp" for b in banks(study.rig)):

@@ -61,7 +61,7 @@ def judge(
     clauses={"": Clause("", "", "the battery maker's page", "memory")},
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
-    """Absorption and equalising voltage of each charger of each bank."""
+    """Absorption, float and equalising voltage of each charger of each bank."""
     for bank in banks(study.rig):
         one, n = bank.members[0], bank.in_series
         chargers = chargers_of(study, bank)
@@ -100,6 +100,13 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
                         lost,
                     ),
                 )
+            floats, page_float = (
+                setting(study.rig, charger.id, "float", "V"),
+                asked(one.figure("float_voltage")),
+            )
+            if floats.figure is not None and page_float.figure is not None:
+                volts = nominal.figure.value * n if nominal.figure else 12.0
+                yield charger.id, judge("Float", floats.figure, _times(page_float.figure, n), _times(absolute.figure, n), volts, lost)  # fmt: skip
             if (
                 equal.figure is not None
                 and absolute.figure is not None

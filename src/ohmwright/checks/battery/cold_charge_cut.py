@@ -6,8 +6,18 @@ from dataclasses import dataclass
 from ohmwright.checks.battery.charge_current import chargers_of
 from ohmwright.checks.circuits import Bank, banks
 from ohmwright.checks.gather import asked, word
-from ohmwright.checks.judgement import Judgement, at_least, cannot_tell, fails, passes, skipped, warns
+from ohmwright.checks.judgement import (
+    Judgement,
+    at_least,
+    cannot_tell,
+    fails,
+    least,
+    passes,
+    skipped,
+    warns,
+)
 from ohmwright.checks.registry import rule
+from ohmwright.checks.walk import reach
 from ohmwright.rig.model import Part
 from ohmwright.standards import Clause, find
 from ohmwright.study import Study
@@ -63,15 +73,7 @@ def _judge_cuts(cuts: tuple[Cut, ...], cell_limit: Figure | None, limit_asks: st
         assert at is not None
         told = f"{c.name} stops charging below {tell(at.value, 'degC')}; the cells forbid it below {tell(limit.value, 'degC')}"
         if not at_least(at.value, limit.value):
-            return Judgement(
-                verdict="fail",
-                message=f"{told}.",
-                value=at.value,
-                limit=limit.value,
-                sense="min",
-                unit="degC",
-                remedy=REMEDY,
-            )
+            return least(at, limit, "degC", good="", bad=f"{told}.", remedy=REMEDY)
         if c.on_probe_fault == "charges":
             return fails(
                 f"{c.name} goes on charging when its probe is open or shorted.", REMEDY, roots=(at, limit)
@@ -139,10 +141,18 @@ def _of_bank(study: Study, bank: Bank) -> Judgement:
             )
     chargers = chargers_of(study, bank)
     cuts = [_charger(c) for c in chargers]
-    without = tuple(c.id for c, cut in zip(chargers, cuts, strict=True) if cut is None)
+    without = tuple(c.id for c, cut in zip(chargers, cuts, strict=True) if cut is None) + _engines(
+        study, bank
+    )
     return judge(
         None, tuple(cuts), limit, limit_asks=f"{one.id}.cell_charge_min_temperature", unprotected=without
     )
+
+
+def _engines(study: Study, bank: Bank) -> tuple[str, ...]:
+    """Alternators that conduct to the bank with no converter between: they know nothing of its cells."""
+    way = reach(study.graph, [f"{m.id}.+" for m in bank.members if f"{m.id}.+" in study.graph.terminals])
+    return tuple(a.id for a in study.rig.of_kind("alternator") if f"{a.id}.+" in way.terminals)
 
 
 def _management(part: Part, battery: Part | None = None) -> Cut:

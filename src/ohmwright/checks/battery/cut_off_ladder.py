@@ -69,7 +69,9 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         yield inverter.id, judge(cut.figure, battery, volts, ("inverter cut", "battery cut"))
         for counter in study.rig.of_kind("shunt"):
             alarm = setting(study.rig, counter.id, "alarm", "V")
-            if alarm.figure is not None:
+            if alarm.figure is None:
+                yield counter.id, cannot_tell("At which volts it warns before the inverter stops is not written.", alarm.missing, unit="V", sense="min")  # fmt: skip
+            else:
                 yield counter.id, judge(alarm.figure, cut.figure, volts, ("alarm", "inverter cut"))
 
 

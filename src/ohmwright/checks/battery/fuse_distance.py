@@ -86,12 +86,12 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     petrol = any(
         p.regime == "engine" and p.words.get("vapour") == "petrol" for p in study.rig.host.places.values()
     )
-    guards: dict[str, list[tuple[Guard, str, bool]]] = {}
+    guards: dict[str, list[tuple[Guard, str]]] = {}
     for name, guarding in study.guards.items():
         c = study.graph.conductors[name]
         for g in guarding.guards:
             if g.device and bank_of(study.rig, g.source) is not None:
-                guards.setdefault(g.source, []).append((g, c.run, "sheathed" in c.cable.words))
+                guards.setdefault(g.source, []).append((g, c.run))
     for battery in study.rig.of_kind("battery"):
         seen = guards.get(battery.id, [])
         ways = tuple(
@@ -100,12 +100,21 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         if ways or not seen:
             yield battery.id, judge(study.rig.job.rules, None, found=False, ways=ways)
             continue
-        unknown = tuple(f"{run}.length" for g, run, _ in seen if g.bare_m is None)
-        worst = max(
-            (g for g, _, _ in seen if g.bare_m is not None), key=lambda g: g.bare_m or 0.0, default=None
-        )
-        given = None if unknown or worst is None else _bare(study, worst)
-        yield battery.id, judge(study.rig.job.rules, given, petrol=petrol, missing=unknown)
+        unknown = tuple(f"{run}.length" for g, run in seen if g.bare_m is None)
+        if unknown:
+            yield battery.id, judge(study.rig.job.rules, None, petrol=petrol, missing=unknown)
+            continue
+        judged = [
+            judge(study.rig.job.rules, _bare(study, g), petrol=petrol, sheathed=_sheathed(study, g))
+            for g in {g.device: g for g, _ in sorted(seen, key=lambda x: x[0].bare_m or 0.0)}.values()
+        ]
+        yield battery.id, min(judged, key=lambda j: j.margin if j.margin is not None else 0.0)
+
+
+def _sheathed(study: Study, guard: Guard) -> bool:
+    """Whether every conductor between a post and its device lies in a sheath, all the way."""
+    found = [study.graph.conductors[n] for n in guard.path if n in study.graph.conductors]
+    return bool(found) and all("sheathed" in c.cable.words for c in found)
 
 
 def _bare(study: Study, guard: Guard) -> Figure | Step:

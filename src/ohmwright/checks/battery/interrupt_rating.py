@@ -8,6 +8,7 @@ from ohmwright.checks.gather import asked, first_of, word
 from ohmwright.checks.islands import around, bank_volts, banks_at
 from ohmwright.checks.judgement import Judgement, at_most, cannot_tell, most
 from ohmwright.checks.registry import rule
+from ohmwright.circuit.types import Fault
 from ohmwright.physics.fault import fault_A
 from ohmwright.physics.sums import in_kA
 from ohmwright.rig.model import Part
@@ -132,14 +133,16 @@ def breaks_of(part: Part) -> Breaks:
     never_overridden=True,
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
-    """Every fuse and breaker that a bank's fault can flow through."""
+    """Every fuse and breaker that a bank's fault can flow through, and panels by their hardest way."""
     greatest: dict[str, tuple[float, str]] = {}
     for terminal, fault in study.faults.items():
-        for device, amps in fault.through_A.items():
+        pushed = _pushed_A(study, fault)
+        for device, of_banks in fault.through_A.items():
+            amps = of_banks + pushed
             if amps > greatest.get(device, (0.0, ""))[0]:
                 greatest[device] = (amps, terminal)
-    for part in study.rig.of_kind("fuse", "breaker"):
-        if word(part, "current") == "ac":
+    for part in study.rig.of_kind("fuse", "breaker", "panel-dc"):
+        if word(part, "current") == "ac" or (part.kind.name == "panel-dc" and not part.ways):
             continue
         reached = around(study, part.id)
         banks = banks_at(study, reached.terminals)
@@ -148,8 +151,9 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         lost = _lost(banks)
         volts, volts_lost = _volts(banks)
         current = None
-        if part.id in greatest and not lost and volts is not None:
-            amps, terminal = greatest[part.id]
+        worst = max((greatest[d] for d in (part.id, *(f"{part.id}.{w}" for w in part.ways)) if d in greatest), default=None)  # fmt: skip
+        if worst is not None and not lost and volts is not None:
+            amps, terminal = worst
             loop = figure(
                 volts.value / amps,
                 "ohm",
@@ -164,6 +168,12 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             part.id,
             cranked if cranked is not None else judge(current, volts, breaks_of(part), (*lost, *volts_lost)),
         )
+
+
+def _pushed_A(study: Study, fault: Fault) -> float:
+    """What chargers and arrays add to a fault: it may run through any device on the way, and is counted in each."""
+    batteries = {p.id for p in study.rig.of_kind("battery")}
+    return sum(amps for source, amps in fault.from_A.items() if source not in batteries)
 
 
 def _lost(banks: tuple[Bank, ...]) -> tuple[str, ...]:

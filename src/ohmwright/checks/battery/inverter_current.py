@@ -64,6 +64,10 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
                     ),
                 )
                 continue
+            stops = next((line for line in solution.story if " stops: " in line), "")
+            if stops:
+                yield inverter.id, fails(f"At full power {stops}.".replace("..", "."), REMEDY)
+                continue
             worst = worst_battery(study, solution)
             rated = asked(worst.battery.figure("discharge_max")) if worst else None
             if worst is None:

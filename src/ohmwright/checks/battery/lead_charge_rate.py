@@ -15,8 +15,10 @@ from ohmwright.checks.judgement import (
     skipped,
 )
 from ohmwright.checks.registry import rule
+from ohmwright.physics.sums import rate_per_h
 from ohmwright.standards import Clause, find
 from ohmwright.study import Study
+from ohmwright.working import COMPUTED, figure, work
 
 
 def judge(total_A: float, capacity_Ah: float, *, flooded: bool) -> Judgement:
@@ -25,14 +27,19 @@ def judge(total_A: float, capacity_Ah: float, *, flooded: bool) -> Judgement:
         find("batteries/lead-charge-least").value,
         find("batteries/flooded-charge-most" if flooded else "batteries/agm-charge-most").value,
     )
-    rate = total_A / capacity_Ah
+    step = work(
+        rate_per_h,
+        current_A=figure(total_A, "A", COMPUTED, address="all chargers together"),
+        capacity_Ah=figure(capacity_Ah, "Ah", COMPUTED, address="capacity of the bank"),
+    )
+    rate = step.value
     short, over = not at_least(rate, low), not at_most(rate, high)
     told = f"All chargers give {rate:.3f} of its capacity an hour; {low:g} to {high:g} is the window"
     why = ": it sulphates" if short else ": it gasses and warms" if over else ""
     limit = low if short else high
     return Judgement(
         verdict="fail" if short or over else "pass", message=f"{told}{why}.", value=rate, low=low, high=high, limit=limit, sense="window", unit="1/h",
-        margin=margin_above(rate, limit) if short else margin_below(rate, limit), remedy="More or less charging current." if short or over else "",
+        margin=margin_above(rate, limit) if short else margin_below(rate, limit), remedy="More or less charging current." if short or over else "", steps=(step,),
     )  # fmt: skip
 
 

@@ -6,16 +6,17 @@ from ohmwright.checks.gather import asked, word
 from ohmwright.checks.judgement import Judgement, cannot_tell, most
 from ohmwright.checks.registry import rule
 from ohmwright.checks.solved import Worst, full_cases, worst_battery
+from ohmwright.physics.sums import rate_per_h
 from ohmwright.standards import Clause, find
 from ohmwright.study import Study
-from ohmwright.working import Figure
+from ohmwright.working import Figure, work
 
 
 def judge(worst: Worst, capacity: Figure, *, lithium: bool) -> Judgement:
     """Current over capacity of the battery that gives most: 0.5 lithium, 0.2 lead."""
-    rate = worst.current.value / capacity.value
+    rate = work(rate_per_h, current_A=worst.current, capacity_Ah=capacity)
     limit = find("batteries/rate-lfp" if lithium else "batteries/rate-lead").value
-    told = f"Battery {worst.battery.id} gives {rate:.2f} of its capacity an hour at full power; {limit:g} is comfortable"
+    told = f"Battery {worst.battery.id} gives {rate.value:.2f} of its capacity an hour at full power; {limit:g} is comfortable"
     return most(
         rate,
         limit,
@@ -23,8 +24,7 @@ def judge(worst: Worst, capacity: Figure, *, lithium: bool) -> Judgement:
         good=f"{told}.",
         bad=f"{told}: it gives less than its label and ages.",
         remedy="More capacity, or a smaller inverter.",
-        steps=(worst.current,),
-        roots=(capacity,),
+        steps=(rate,),
     )
 
 

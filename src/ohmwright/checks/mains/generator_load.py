@@ -2,16 +2,19 @@
 
 from collections.abc import Iterator
 
+from ohmwright.checks.circuits import hottest
 from ohmwright.checks.gather import asked, setting, word
 from ohmwright.checks.judgement import Judgement, at_least, cannot_tell, fails, most, skipped
-from ohmwright.checks.mains.loads import ac_loads
+from ohmwright.checks.mains.loads import Fed, ac_loads
 from ohmwright.checks.registry import rule
 from ohmwright.physics.sums import (
     apparent_VA,
     charger_input_W,
+    hot_air_ratio,
     in_percent,
     left_VA,
     left_W,
+    lost_together_ratio,
     of_rated_apparent_ratio,
     of_rated_ratio,
     sum_VA,
@@ -21,7 +24,7 @@ from ohmwright.physics.sums import (
 from ohmwright.rig.model import Part
 from ohmwright.standards import Clause, find
 from ohmwright.study import Study
-from ohmwright.working import COMPUTED, Step, figure, known, work
+from ohmwright.working import COMPUTED, Absent, Step, figure, known, work
 
 REMEDY = "Set the charging current or supply limit lower, or start loads one after the other."
 
@@ -58,15 +61,16 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
 
 def _one(study: Study, g: Part) -> Judgement:
     power, apparent = asked(g.figure("power")), asked(g.figure("apparent_power"))
-    thin = _thin(study, g)
+    thin, no_air = _lost(study, g)
     charging, missing = _charging(study)
-    lost = (*power.missing, *(() if thin is not None else ("use.stays.1.at-coordinates",)), *missing)
+    lost = (*power.missing, *no_air, *missing)
     if power.figure is None or thin is None or charging is None:
         return cannot_tell("How it is loaded cannot be told.", lost, unit="%", sense="max")
     watts, ampere = charging
-    steady = [f.power for f in ac_loads(study) if f.power is not None and f.hours_h >= find("alternating/generator-hours").value]  # fmt: skip
-    total = sum(f.value for f in steady)
+    steady = [f for f in ac_loads(study) if f.power is not None and f.hours_h >= find("alternating/generator-hours").value]  # fmt: skip
+    total = sum(f.power.value for f in steady if f.power is not None)
     loads = figure(total, "W", COMPUTED, address="AC loads that run for hours")
+    total_VA = sum(f.power.value / _factor(f) for f in steady if f.power is not None)
     real: Step = work(sum_W, first_W=watts, second_W=loads)
     of_power = work(of_rated_ratio, load_W=real, rated_W=work(left_W, rated_W=power.figure, lost_ratio=thin))
     of_apparent = None
@@ -74,7 +78,9 @@ def _one(study: Study, g: Part) -> Judgement:
         both = work(
             sum_VA,
             first_VA=ampere,
-            second_VA=figure(total, "VA", COMPUTED, address="AC loads that run for hours"),
+            second_VA=figure(
+                total_VA, "VA", COMPUTED, address="AC loads that run for hours, each over its power factor"
+            ),
         )
         of_apparent = work(
             of_rated_apparent_ratio,
@@ -82,6 +88,24 @@ def _one(study: Study, g: Part) -> Judgement:
             rated_VA=work(left_VA, rated_VA=apparent.figure, lost_ratio=thin),
         )
     return judge(of_power, of_apparent, diesel=word(g, "fuel") == "diesel")
+
+
+def _factor(fed: Fed) -> float:
+    """The power factor of a load; 1 where it tells none."""
+    given = known(fed.load.figures.get("power-factor", Absent()))
+    return given.value if given is not None and given.value > 0 else 1.0
+
+
+def _lost(study: Study, g: Part) -> tuple[Step | None, tuple[str, ...]]:
+    """What thin and hot air take from it at the highest and hottest stay."""
+    thin, (air, missing) = _thin(study, g), hottest(study)
+    if thin is None or air is None:
+        return None, (
+            *(() if thin is not None else ("use.stays.1.at-coordinates",)),
+            *(missing if air is None else ()),
+        )
+    hot = work(hot_air_ratio, loss_per_K=find("alternating/generator-heat").figure, air_degC=air)
+    return work(lost_together_ratio, first_ratio=thin, second_ratio=hot), ()
 
 
 def _thin(study: Study, g: Part) -> Step | None:

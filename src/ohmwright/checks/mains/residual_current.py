@@ -91,6 +91,8 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             e.kind == "load" and e.owner in study.rig.use.loads and lines
         ):
             subjects.setdefault(e.owner, set()).update(lines)
+    if rules == "us-boat":
+        yield from _inlets(study, rules)
     if not subjects:
         yield "rig", skipped("No outlet and no load of alternating current.")
         return
@@ -102,6 +104,16 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         else:
             unprotected = tuple(source for source, reached in bare if terminals & reached)
             yield subject, judge(rules, unprotected, _devices(study, terminals))
+
+
+def _inlets(study: Study, rules: str) -> Iterator[tuple[str, Judgement]]:
+    """On a boat the wiring behind each inlet as well: what the inlet reaches inboard around every residual-current device."""
+    cords = {r.id for r in study.rig.runs.values() if r.plugs}
+    for inlet in study.rig.of_kind("shore-inlet"):
+        own = sorted(t.id for t in study.graph.terminals.values() if t.owner == inlet.id and t.pole in LINES)
+        way = reach(study.graph, own, through=lambda e: e.kind in ("conductor", "switch") and e.owner not in cords and not _is_device(study, e))  # fmt: skip
+        taking = {e.owner for e in study.graph.elements.values() if e.kind in ("load", "converter") and {e.a, e.b} & way.terminals}  # fmt: skip
+        yield inlet.id, judge(rules, tuple(sorted(f"{inlet.id} to {x}" for x in taking)), _devices(study, set(own)), inlet=True)  # fmt: skip
 
 
 def _is_device(study: Study, e: Element) -> bool:

@@ -27,6 +27,14 @@ def judge(current: Figure, rated: Figure) -> Judgement:
     )
 
 
+def judge_surge(current: Figure, rated: Figure, seconds: float) -> Judgement:
+    """A current of seconds against the rating itself."""
+    told = f"Up to {tell(current.value, 'A')} for {seconds:g} s through a shunt of {tell(rated.value, 'A')}"
+    return most(
+        current, rated, "A", good=f"{told}.", bad=f"{told}: its solder lets go.", remedy="A larger shunt."
+    )
+
+
 @rule(
     "monitor/shunt-rating",
     "F6",
@@ -37,18 +45,21 @@ def judge(current: Figure, rated: Figure) -> Judgement:
     needs=("cases",),
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
-    """Each shunt over every case that lasts."""
+    """Each shunt over every case that lasts, and over those of seconds."""
     for shunt in study.rig.of_kind("shunt"):
         rated = asked(shunt.figure("rated"))
         element = next(
             (e.id for e in study.graph.elements.values() if e.owner == shunt.id and e.role == "shunt"), ""
         )
         worst, where = 0.0, ""
+        short, seconds, surge = 0.0, 0.0, ""
         for case in study.cases.values():
-            if case.seconds is None and not case.missing:
-                solution = study.solution(case.name)
-                amps = abs(solution.elements_A.get(element, 0.0)) if solution.converged else 0.0
-                worst, where = (amps, case.name) if amps > worst else (worst, where)
+            solution = study.solution(case.name)
+            amps = abs(solution.elements_A.get(element, 0.0)) if solution.converged else 0.0
+            if case.seconds is not None and amps > short:
+                short, seconds, surge = amps, case.seconds, case.name
+            elif case.seconds is None and not case.missing and amps > worst:
+                worst, where = amps, case.name
         if rated.figure is None:
             yield shunt.id, cannot_tell("Its rating is not known.", rated.missing, unit="A", sense="max")
         elif worst <= 0:
@@ -61,3 +72,6 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
                     rated.figure,
                 ),
             )
+        if rated.figure is not None and short > 0:
+            through = figure(short, "A", COMPUTED, address=f"current of {shunt.id} in case {surge}")
+            yield shunt.id, judge_surge(through, rated.figure, seconds)

@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator
 
-from ohmwright.checks.circuits import banks
-from ohmwright.checks.gather import asked, word
+from ohmwright.checks.battery.charge_current import chargers_of
+from ohmwright.checks.circuits import Bank, banks
+from ohmwright.checks.gather import asked, setting, word
 from ohmwright.checks.judgement import Judgement, cannot_tell, most, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.physics.ventilation import air_m3_per_h, opening_cm2
@@ -27,7 +28,9 @@ def judge(
     if limited is not True or capacity is None or vent is None:
         lost = (
             "the charger is not limited in voltage: take its rated current instead"
-            if limited is not True
+            if limited is False
+            else "whether each of its chargers is limited in voltage is not written"
+            if limited is None
             else "capacity or vent area is missing"
         )
         return cannot_tell(f"The vents cannot be judged: {lost}.", missing, unit="cm2", sense="max")
@@ -78,6 +81,7 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         if cells.figure is None:
             yield bank.id, judge(0, None, figure(gas.value, "1"), vent, missing=lost)
             continue
+        unset = _unset(study, bank)
         count = int(cells.figure.value) * len(bank.members)
         yield (
             bank.id,
@@ -86,6 +90,16 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
                 capacity.figure,
                 Figure(gas.value, "mA/Ah", gas.value, gas.value, gas.figure.origin, address=gas.id),
                 vent,
-                missing=lost,
+                limited=None if unset else True,
+                missing=(*lost, *unset),
             ),
         )
+
+
+def _unset(study: Study, bank: Bank) -> tuple[str, ...]:
+    """Chargers of which nobody has written the volts at which they stop rising."""
+    return tuple(
+        f"settings.{c.id}.absorption"
+        for c in chargers_of(study, bank)
+        if setting(study.rig, c.id, "absorption", "V").figure is None
+    )

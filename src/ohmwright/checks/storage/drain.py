@@ -1,11 +1,12 @@
 """F10: a bank that is laid up lasts until somebody comes back."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 
 from ohmwright.checks.circuits import Bank, banks
 from ohmwright.checks.gather import asked
-from ohmwright.checks.judgement import Judgement, cannot_tell, least, passes, skipped
+from ohmwright.checks.judgement import Judgement, cannot_tell, least, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.checks.walk import reach
 from ohmwright.kinds.base import When
@@ -68,8 +69,7 @@ def _one(study: Study, bank: Bank, stay: Stay) -> Judgement:
     when: When = tuple((v, frozenset({s})) for v, s in stay.set.items() if v in study.graph.variables)
     posts = [f"{m.id}.+" for m in bank.members]
     way = reach(study.graph, posts, when=when)
-    if any(t.owner in study.rig.parts and study.rig.parts[t.owner].kind.name.startswith("pv-controller") and t.port.endswith(".bat") for x in way.terminals for t in (study.graph.terminals[x],)):  # fmt: skip
-        return passes("An array charges it while it stands, when no snow lies on it.")
+    sun = any(t.owner in study.rig.parts and study.rig.parts[t.owner].kind.name.startswith("pv-controller") and t.port.endswith(".bat") for x in way.terminals for t in (study.graph.terminals[x],))  # fmt: skip
     watts, names, unknown = _drains_W(study, bank, way.terminals)
     if unknown:
         return cannot_tell("What stays on is not known.", unknown, unit="day", sense="min")
@@ -81,7 +81,11 @@ def _one(study: Study, bank: Bank, stay: Stay) -> Judgement:
     taken = figure(24 * watts, "Wh/day", COMPUTED, address="what stays on")
     days = work(until_empty_days, stored_Wh=stored, drain_Wh_per_day=work(sum_Wh_per_day, first_Wh_per_day=taken, second_Wh_per_day=self_drain))  # fmt: skip
     told = f"{', '.join(names)} and itself drain it" if names else "Only itself drains it"
-    return judge(days, figure(float(days_of(stay)), "1", COMPUTED, address="days laid up"), told)
+    judged = judge(days, figure(float(days_of(stay)), "1", COMPUTED, address="days laid up"), told)
+    if sun and judged.verdict == "fail":
+        more = f"{judged.message} Only the array keeps it up, and under snow or a cover it does not."
+        return replace(judged, verdict="warn", severity="note", message=more)
+    return judged
 
 
 def _drains_W(
@@ -97,7 +101,9 @@ def _drains_W(
             continue
         energy = [f.value / 24 for g in load.energy.values() if (f := known(g))]
         power = [f.value for g in load.power.values() if (f := known(g))]
-        hours = [f.value / 86400 for g in load.hours.values() if (f := known(g))]
+        hours = [f.value / 86400 for g in load.hours.values() if (f := known(g))] or [
+            f.value for g in load.duty.values() if (f := known(g))
+        ]
         if load.only:
             continue
         mean = min(energy) if energy else min(power) * min(hours) if power and hours else None

@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ohmwright.checks.circuits import banks
-from ohmwright.checks.gather import once
+from ohmwright.checks.array.hot_voltage import cable_asks, loop_ohm
+from ohmwright.checks.circuits import banks, pv_circuits
+from ohmwright.checks.gather import asked, once
 from ohmwright.checks.judgement import Judgement, cannot_tell, most, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.checks.solved import full_cases
@@ -46,7 +47,8 @@ def judge(lost: Step, limit: Published) -> Judgement:
     needs=("cases",),
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
-    """Each inverter at full power, each DC load with all DC loads on, each charger alone."""
+    """Each string at its power point, each inverter at full power, each DC load with all DC loads on, each charger alone."""
+    yield from _strings(study)
     for inverter in study.rig.of_kind("inverter", "inverter-charger"):
         for case in list(full_cases(study, inverter.id))[:1]:
             yield from _one(
@@ -84,6 +86,25 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             )
             if element is not None:
                 yield from _one(study, case.name, charger, element.out_a, element.out_b, find("drop/charger"))
+
+
+def _strings(study: Study) -> Iterator[tuple[str, Judgement]]:
+    """Every string with its own current through its own cable, shared conductors with the current of all."""
+    limit = find("drop/array")
+    for circuit in pv_circuits(study):
+        for string in circuit.strings:
+            amps, volts = (asked(string.members[0].figure(f"max_power_{x}")) for x in ("current", "voltage"))
+            ohm = loop_ohm(study, circuit, string)
+            if amps.figure is None or volts.figure is None or ohm is None:
+                lost = (*amps.missing, *volts.missing, *(cable_asks(study, circuit) if ohm is None else ()))
+                yield string.id, cannot_tell("What its cable loses cannot be told.", lost, unit="%", sense="max", limit=100 * limit.value)  # fmt: skip
+                continue
+            drop = work(drop_V, current_A=amps.figure, loop_ohm=figure(ohm, "ohm", COMPUTED, address=f"cable of {string.id} out and back at 75 °C"))  # fmt: skip
+            whole = volts.figure.value * len(string.members)
+            system = Figure(
+                whole, "V", whole, whole, volts.figure.origin, address=f"{string.id} at its power point"
+            )
+            yield string.id, judge(work(drop_ratio, lost_V=drop, system_V=system), limit)
 
 
 def _one(

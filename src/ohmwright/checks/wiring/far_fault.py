@@ -65,8 +65,12 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             continue
         ends = [study.faults[t] for t in (conductor.a, conductor.b) if t in study.faults]
         ratings = [r for g in guards if (r := rating(study, g)) is not None]
-        if not ends or not ratings:
+        if not ends:
             yield name, skipped("No bank drives a fault there.")
+            continue
+        if len(ratings) < len(guards):
+            lost = [f"{g.device}.rated" for g in guards if rating(study, g) is None]
+            yield name, cannot_tell("The rating of a device in front of it is missing.", lost, unit="1", sense="min")  # fmt: skip
             continue
         if any(f.min_A is None for f in ends):
             yield (
