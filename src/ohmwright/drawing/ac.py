@@ -108,13 +108,13 @@ def _behind(pen: Pen, column: Column, wire: Wire, end: End, y: float) -> None:
 def _branches(
     pen: Pen, column: Column, owner: str, y: float, wires: list[tuple[Wire, End]], x0: float = 0.0
 ) -> None:
-    """The cables that go on from (x0, y), side by side with a joint where they part."""
+    """The cables that go on from (x0, y), the narrowest first, side by side with a joint where they part."""
     cursor = None
     parts = []
-    for wire, end in wires:
-        if wire.id in pen.taken:
-            continue
-        sub = tree_from(pen, wire, end, rooted=True)
+    subs = [
+        (wire, end, tree_from(pen, wire, end, rooted=True)) for wire, end in wires if wire.id not in pen.taken
+    ]
+    for wire, end, sub in sorted(subs, key=lambda s: s[2].canvas.bounds()[2]):
         left, _, right, _ = sub.canvas.bounds()
         x = x0 if cursor is None else up(cursor + GRID - left)
         parts.append((wire, end, x))

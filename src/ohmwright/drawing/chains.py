@@ -60,17 +60,20 @@ def draw_chain(
     stretch: float = 0.0,
     leave: bool = False,
     lead: float = 0.0,
+    beside: tuple[Chain, ...] = (),
 ) -> float:
     """Draw a chain downwards from `y`, one axis a pole; returns where its last wires end.
 
     `stretch` lengthens the last wire, `lead` the first; with `leave` the last wires stay open at their end, to be led on.
+    A run that is lettered at a chain `beside` is not lettered again.
     """
+    said = {w.run for c in beside for w in c.wires}
     canvas, view = column.canvas, pen.view
     at = y + lead
     pin_y = y
     for i, step in enumerate(chain.steps):
         last = i == len(chain.steps) - 1
-        _run_label(pen, canvas, step.wires, xs, at, left=left)
+        _run_label(pen, canvas, step.wires, xs, at, left=left, silent=step.wires[0].run in said)
         at += pen.style.slot
         if not step.device:
             at += stretch if last else 0.0
@@ -107,10 +110,20 @@ def open_end(pen: Pen, canvas: Canvas, ref: str, x: float, y: float) -> None:
 
 
 def _run_label(
-    pen: Pen, canvas: Canvas, wires: tuple[Wire, ...], xs: tuple[float, ...], y: float, *, left: bool
+    pen: Pen,
+    canvas: Canvas,
+    wires: tuple[Wire, ...],
+    xs: tuple[float, ...],
+    y: float,
+    *,
+    left: bool,
+    silent: bool,
 ) -> None:
-    words = run_words(pen.view, pen.drops, wires)
     middle = y + pen.style.slot / 2
+    if silent:
+        canvas.anchor(wires[0].run, (min(xs) - 0.9, middle, "right"))
+        return
+    words = run_words(pen.view, pen.drops, wires)
     if left:
         run_lettered(
             canvas,

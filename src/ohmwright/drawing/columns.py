@@ -171,7 +171,7 @@ def _down(pen: Pen, column: Column, leg: Leg) -> list[tuple[float, str]]:
     height = max((chain_height(pen, c) for c, _, _ in laid), default=0.0)
     starts: list[tuple[float, str]] = []
     tops: list[tuple[float, str]] = []
-    for chain, xs, left in laid:
+    for i, (chain, xs, left) in enumerate(laid):
         draw_chain(
             pen,
             column,
@@ -181,6 +181,7 @@ def _down(pen: Pen, column: Column, leg: Leg) -> list[tuple[float, str]]:
             left=left,
             stretch=height - chain_height(pen, chain),
             leave=not leg.stop and not chain.steps[-1].device,
+            beside=tuple(c for c, _, _ in laid[:i]),
         )
         starts += list(zip(xs, chain.start, strict=True))
         tops += list(zip(xs, chain.stop, strict=True))
@@ -377,10 +378,17 @@ def _up(pen: Pen, leg: Leg) -> tuple[Column, list[tuple[float, str]]]:
     height = max((chain_height(pen, c) for c, _, _ in laid), default=0.0)
     ends: list[tuple[float, str]] = []
     tops: list[tuple[float, str]] = []
-    for chain, xs, left in laid:
+    for i, (chain, xs, left) in enumerate(laid):
         if leg.stop:
             draw_chain(
-                pen, sub, turned(chain), xs, -height, left=left, stretch=height - chain_height(pen, chain)
+                pen,
+                sub,
+                turned(chain),
+                xs,
+                -height,
+                left=left,
+                stretch=height - chain_height(pen, chain),
+                beside=tuple(c for c, _, _ in laid[:i]),
             )
         else:
             _rise_open(pen, sub, chain, xs, left=left)

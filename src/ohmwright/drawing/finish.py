@@ -4,14 +4,15 @@ from dataclasses import dataclass, replace
 
 from ohmwright.circuit.types import Solution
 from ohmwright.drawing import symbols
-from ohmwright.drawing.bars import draw_bars, is_empty
+from ohmwright.drawing.bars import draw_bars
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.draft import Draft
+from ohmwright.drawing.flags import flag, revised, taken_out
 from ohmwright.drawing.frame import Follow, Numbered, Title, draw_follows, draw_frame, draw_margin, draw_title
 from ohmwright.drawing.ink import inked
 from ohmwright.drawing.layout import arrow, lonely_of
 from ohmwright.drawing.lettering import plain, text_width
-from ohmwright.drawing.marks import WORDS, Mark, tag, tag_width, triangle
+from ohmwright.drawing.marks import WORDS, Mark
 from ohmwright.drawing.pen import Pen
 from ohmwright.drawing.shapes import Circle, Flagged, Group, Hit, Line, Shape, Sheet
 from ohmwright.drawing.words import part_lines
@@ -37,6 +38,8 @@ class Circuit:
     follows: tuple[Follow, ...] = ()
     changed: tuple[str, ...] = ()
     """Addresses that bear the revision triangle."""
+    removed: tuple[str, ...] = ()
+    """Addresses that are taken out: their ink is crossed by short ticks. The sheet is then that of the state before."""
 
 
 def finished(circuit: Circuit, pen: Pen, drafts: list[Draft]) -> tuple[Sheet, ...]:
@@ -130,63 +133,13 @@ def _draw_flags(circuit: Circuit, pen: Pen, d: Draft, notes: list[Numbered]) -> 
     for subject, mine in by_subject.items():
         numbers = list(dict.fromkeys(n.number for n in mine))
         told = numbers[0] if len(numbers) == 1 else f"{numbers[0]} +{len(numbers) - 1}"
-        _flag(pen, d, subject, mine[0].mark.word, told)
-    for address in circuit.changed:
-        for x, y, to in d.canvas.anchors.get(address, []):
-            r = pen.style.em
-            cx = x - 1.5 - r if to == "right" else x + 1.5 + r
-            if is_empty(d, (cx - r, y - r, cx + r, y + r)):
-                triangle(
-                    d.canvas,
-                    address,
-                    cx,
-                    y,
-                    (circuit.title.revision if circuit.title else "") or "Δ",
-                    pen.style.em,
-                )
-                break
-
-
-#: Where a flag may stand beside the points its subject offers.
-_NUDGES = ((0, 0), (0, 5), (0, -5), (6, 0), (12, 0), (0, 8), (0, -8))
-
-
-def _flag(pen: Pen, d: Draft, subject: str, word: str, told: str) -> None:
-    """A flag at its subject where there is room, else near it with the subject's name."""
-    height = pen.style.em * 1.45
-    w = tag_width(word, told, height, with_word=False) + 1.0
-    spots = d.canvas.anchors.get(subject, [])
-    for dx, dy in _NUDGES:
-        for at, y, to in spots:
-            x = at - dx if to == "right" else at + dx
-            a, b = (x - w - 1.2, x - 0.2) if to == "right" else (x + 0.2, x + w + 1.2)
-            if is_empty(d, (a, y + dy - height / 2 - 1.0, b, y + dy + height / 2 + 1.0)):
-                tag(
-                    d.canvas,
-                    subject,
-                    x - 0.6 if to == "right" else x + 0.6,
-                    y + dy,
-                    word,
-                    told,
-                    height=height,
-                    to=to,
-                )
-                return
-    if not spots:
-        return
-    field = d.noted()
-    x, y, _ = spots[0]
-    name = plain(subject)
-    wide = w + text_width(name, pen.style.em) + 5.0
-    spot = field.nearest_room(wide, height + 3.0, x, y)
-    if spot is None:
-        d.notes.append(f"{subject}: no room for flag {told}")
-        return
-    tip_x, tip_y = spot[0] + w + 1.5, spot[1] + 1.5 + height / 2
-    tag(d.canvas, subject, tip_x, tip_y, word, told, height=height, to="right")
-    d.canvas.text(
-        subject, tip_x + 1.6, tip_y + pen.style.em * 0.33, name, pen.style.em, "sans", "start", "graphite"
-    )
+        flag(pen, d, subject, mine[0].mark.word, told)
+    revision = circuit.title.revision if circuit.title else ""
+    letter = revision if 0 < len(revision) <= 2 else "Δ"
+    for address in dict.fromkeys(circuit.changed):
+        revised(pen, d, address, letter)
+    for address in dict.fromkeys(circuit.removed):
+        taken_out(d, address)
 
 
 def _lonely(pen: Pen, d: Draft) -> None:

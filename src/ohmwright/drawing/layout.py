@@ -9,6 +9,7 @@ from ohmwright.drawing.bank import Bar
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.chains import draw_chain
 from ohmwright.drawing.columns import INVERTERS, stand
+from ohmwright.drawing.field import Field
 from ohmwright.drawing.ladder import Piece, SystemDrawn, draw_system, place_system, systems_of
 from ohmwright.drawing.pen import Column, Pen, up
 from ohmwright.drawing.shapes import GRID, Box, Pin, Polyline
@@ -135,8 +136,39 @@ def bounds_of(piece: Piece) -> Box:
     return min([left, *xs]), min([top, *ys]), max([right, *xs]), max([bottom, *ys])
 
 
-def _landing_y(piece: Piece, terminal: str) -> float | None:
-    return next((a.y for a in piece.column.canvas.landed() if any(t == terminal for _, t in a.nodes)), None)
+def _landing(piece: Piece, terminal: str) -> tuple[float, float] | None:
+    return next(
+        ((a.x, a.y) for a in piece.column.canvas.landed() if any(t == terminal for _, t in a.nodes)),
+        None,
+    )
+
+
+#: Air around a tree that stands inside the DC side: wires of others have to pass.
+AIR_X, AIR_Y = 12.5, 7.5
+
+
+def _holes(whole: Piece) -> Field:
+    """What is free inside the DC side."""
+    left, top, right, bottom = bounds_of(whole)
+    out = Field(up(left), up(top), max(1, int((right - left) // GRID)), max(1, int((bottom - top) // GRID)))
+    for box in whole.column.canvas.outlines():
+        out.block(box)
+    for bar in whole.bars:
+        out.block((bar.x1, bar.y, bar.x2, bar.y), GRID)
+    return out
+
+
+def _hole(inside: Field, box: Box, pin: tuple[float, float] | None) -> tuple[float, float] | None:
+    """How far a tree is moved into the free room nearest to what it is wired to, if it fits anywhere."""
+    left, top, right, bottom = box
+    near = pin or (inside.x0 + inside.columns * GRID, inside.y0)
+    spot = inside.nearest_room(right - left + 2 * AIR_X, bottom - top + 2 * AIR_Y, *near)
+    if spot is None:
+        return None
+    dx, dy = spot[0] + AIR_X - left, spot[1] + AIR_Y - top
+    dx, dy = GRID * round(dx / GRID), GRID * round(dy / GRID)
+    inside.block((left + dx, top + dy, right + dx, bottom + dy), GRID)
+    return dx, dy
 
 
 def _ac_trees(pen: Pen) -> Iterator[Tree]:
@@ -166,10 +198,16 @@ def ac_side(stock: Stock, whole: Piece) -> list[tuple[Column, tuple[float, float
     out: list[tuple[Column, tuple[float, float]]] = []
     zone = up(bounds_of(whole)[2] + 2.5)
     placed: list[Box] = []
+    inside = _holes(whole)
     top, bottom = bounds_of(whole)[1], max(bounds_of(whole)[3], bounds_of(whole)[1] + 180.0)
     for tree in stock.trees:
         left, upper, right, lower = tree.column.canvas.bounds()
-        pin_y = _landing_y(whole, tree.terminal) if tree.terminal else None
+        pin = _landing(whole, tree.terminal) if tree.terminal else None
+        hole = _hole(inside, (left, upper, right, lower), pin)
+        if hole is not None:
+            out.append((tree.column, hole))
+            continue
+        pin_y = pin[1] if pin is not None else None
         if tree.outward:
             wanted = [pin_y + 2.5 if pin_y is not None else 0.0, top - upper]
         else:
