@@ -56,7 +56,8 @@ def reach(
 
     A variable of which two elements need different states (a selector) holds one state along one path.
     """
-    choosing = _choosing(graph)
+    ways = _ways(graph)
+    terminals = graph.terminals
     seen: dict[str, list[Held]] = {}
     came_by: dict[str, tuple[str, str]] = {}
     crossed: set[str] = set()
@@ -65,39 +66,62 @@ def reach(
         seen[start] = [held]
     while queue:
         at, held = queue.popleft()
-        for name in graph.at.get(at, ()):
-            e = graph.elements[name]
+        for name, e, to in ways.from_(at):
             if not through(e):
                 continue
-            further = _also(held, e, choosing) if e.when else held
+            further = _also(held, e, ways.choosing) if e.when else held
             if further is None:
                 continue
             crossed.add(name)
-            to = e.b if e.a == at else e.a
-            if any(h <= further for h in seen.get(to, ())):
-                continue
-            if to not in seen:
+            known = seen.get(to)
+            if known is None:
                 came_by[to] = (name, at)
-            seen.setdefault(to, []).append(further)
-            if not stop(graph.terminals[to]):
+                seen[to] = [further]
+            elif any(h <= further for h in known):
+                continue
+            else:
+                known.append(further)
+            if not stop(terminals[to]):
                 queue.append((to, further))
     return Reached(frozenset(seen), frozenset(crossed), came_by)
 
 
-_LAST: list[tuple[Graph, frozenset[str]]] = []
+class _Ways:
+    """What leads where from each terminal, and the variables that choose between elements."""
+
+    def __init__(self, graph: Graph) -> None:
+        self.graph = graph
+        self.choosing = _choosing(graph)
+        self._from: dict[str, list[tuple[str, Element, str]]] = {}
+
+    def from_(self, at: str) -> list[tuple[str, Element, str]]:
+        """Every element at a terminal, with its name and its other end."""
+        found = self._from.get(at)
+        if found is None:
+            elements = self.graph.elements
+            found = self._from[at] = [
+                (n, e, e.b if e.a == at else e.a) for n in self.graph.at.get(at, ()) if (e := elements[n])
+            ]
+        return found
+
+
+_LAST: list[_Ways] = []
+
+
+def _ways(graph: Graph) -> _Ways:
+    """Kept for the graph last asked about."""
+    if not _LAST or _LAST[0].graph is not graph:
+        _LAST[:] = [_Ways(graph)]
+    return _LAST[0]
 
 
 def _choosing(graph: Graph) -> frozenset[str]:
-    """Variables that two elements need in states that exclude each other; kept for the graph last asked about."""
-    if _LAST and _LAST[0][0] is graph:
-        return _LAST[0][1]
+    """Variables that two elements need in states that exclude each other."""
     wanted: dict[str, set[frozenset[str]]] = {}
     for e in graph.elements.values():
         for variable, states in e.when:
             wanted.setdefault(variable, set()).add(states)
-    found = frozenset(v for v, many in wanted.items() if any(not (a & b) for a in many for b in many))
-    _LAST[:] = [(graph, found)]
-    return found
+    return frozenset(v for v, many in wanted.items() if any(not (a & b) for a in many for b in many))
 
 
 def _also(held: Held, e: Element, choosing: frozenset[str]) -> Held | None:

@@ -19,8 +19,11 @@ def is_alternating(study: Study, c: Conductor) -> bool:
     """Whether a conductor belongs to an AC circuit."""
     if c.pole in AC_POLES:
         return True
-    ends = [study.graph.terminals[x] for x in (c.a, c.b) if x in study.graph.terminals]
-    return any(t.port_role == "ac" or t.pole in AC_POLES for t in ends)
+    for end in (c.a, c.b):
+        t = study.graph.terminals.get(end)
+        if t is not None and (t.port_role == "ac" or t.pole in AC_POLES):
+            return True
+    return False
 
 
 def is_dc(study: Study, c: Conductor) -> bool:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 
-from ohmwright.circuit.live import End, ends_of
+from ohmwright.circuit.live import End
 from ohmwright.circuit.loads import running_W
 from ohmwright.circuit.solve import setting_V
 from ohmwright.circuit.supplies import full_W
@@ -165,7 +165,7 @@ def _told(wiring: Wiring, name: str, *kinds: str) -> set[float]:
 def _charging(wiring: Wiring) -> list[End]:
     """What charges on the DC side, one a part."""
     seen: dict[str, End] = {}
-    for end in ends_of(wiring.net):
+    for end in wiring.ends:
         if (
             not end.ac
             and not end.id.endswith(" back")

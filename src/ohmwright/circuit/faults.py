@@ -14,7 +14,7 @@ import numpy as np
 from ohmwright.circuit.banks import Cell, cell_of, fault_high_ohm, fault_low_ohm, highest_V, rest_V
 from ohmwright.circuit.clearing import Clearing
 from ohmwright.circuit.devices import device_of
-from ohmwright.circuit.live import End, Live, ends_of
+from ohmwright.circuit.live import End, Live
 from ohmwright.circuit.network import Array, Branch, Network
 from ohmwright.circuit.space import Space
 from ohmwright.circuit.supplies import limit_A
@@ -86,6 +86,14 @@ def greatest_side(wiring: Wiring) -> "Side":
 
 def _most_connected(wiring: Wiring) -> Live:
     """Every device in the state that closes most: the adverse reading for a fault."""
+    kept = wiring.skeleton.kept
+    if "most connected" not in kept:
+        kept["most connected"] = _connected(wiring)
+    live: Live = kept["most connected"]
+    return live
+
+
+def _connected(wiring: Wiring) -> Live:
     graph = wiring.graph
     closes: dict[tuple[str, str], int] = {}
     for e in graph.elements.values():
@@ -96,7 +104,7 @@ def _most_connected(wiring: Wiring) -> Live:
     for name, v in graph.variables.items():
         if v.origin != "fixed":
             held[name] = max(v.states, key=lambda s, n=name: closes.get((n, s), 0))  # type: ignore[misc]
-    live = Live(Space(graph, (), held), wiring.net.view(), ends_of(wiring.net))
+    live = Live(Space(graph, (), held), wiring.net.view(), wiring.ends)
     live.energise()
     return live
 

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
-from ohmwright.circuit.live import End, Live, ends_of
-from ohmwright.circuit.net import Net, Wire
-from ohmwright.circuit.poles import Poles
+from ohmwright.circuit.live import End, Live
+from ohmwright.circuit.net import Wire
+from ohmwright.circuit.skeleton import skeleton_of
 from ohmwright.circuit.types import Case
 from ohmwright.circuit.visitors import with_visitors
 from ohmwright.physics.copper import cable_ohm_per_m
@@ -55,16 +55,18 @@ class Standing:
 
 
 class Wiring:
-    """Net, pole sets and resistances of one rig."""
+    """Net, pole sets and resistances of one rig. The elements of the net are of its shape only: resistances are read from `graph`."""
 
     def __init__(self, rig: Rig, graph: Graph) -> None:
         self.rig = rig
         self.graph = with_visitors(graph)
-        self.net = Net(self.graph)
-        self.poles = Poles(self.net)
+        self.skeleton = skeleton_of(rig, self.graph)
+        self.net = self.skeleton.net
+        self.poles = self.skeleton.poles
+        self.ends = self.skeleton.ends
         self._ohm: dict[Reading, list[float]] = {}
         self._where: dict[str, tuple[tuple[str, float], ...]] = {}
-        self.stood: dict[tuple[tuple[str, str], ...], Standing] = {}
+        self.stood: dict[tuple[tuple[str, str], ...], Standing] = self.skeleton.kept.setdefault("stood", {})
         #: Networks built for cases, by what makes them differ.
         self.networks: dict[Hashable, object] = {}
         #: Cases worked through, by name, and the cases themselves once they are made.
@@ -81,7 +83,8 @@ class Wiring:
         conductor = self.graph.conductors.get(wire.element.id)
         if conductor is not None:
             return conductor_ohm(conductor, reading)
-        figure = known(wire.element.ohm) if wire.element.ohm is not None else None
+        ohm = self.graph.elements[wire.element.id].ohm
+        figure = known(ohm) if ohm is not None else None
         if figure is None or not (reading.devices or wire.element.role == "electrode"):
             return 0.0
         return figure.high if reading.bound == "high" else figure.low
@@ -118,11 +121,6 @@ class Wiring:
             return ((self.rig.parts[name].place, 1.0),)
         c, terminals = self.graph.conductors[name], self.graph.terminals
         return tuple((terminals[t].place, 0.5) for t in (c.a, c.b) if t in terminals)
-
-    @cached_property
-    def ends(self) -> tuple[End, ...]:
-        """Everything that can push."""
-        return ends_of(self.net)
 
     @cached_property
     def ac_conductors(self) -> tuple[Conductor, ...]:

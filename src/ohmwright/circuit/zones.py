@@ -7,7 +7,7 @@ from functools import cached_property
 from itertools import product
 
 from ohmwright.circuit.devices import Device, device_of
-from ohmwright.circuit.live import MOTOR_POLES, End, ends_of
+from ohmwright.circuit.live import MOTOR_POLES, End
 from ohmwright.circuit.net import Wire
 from ohmwright.circuit.supplies import full_W, limit_A
 from ohmwright.circuit.types import Case
@@ -237,7 +237,7 @@ def feeds_of(wiring: Wiring, *, ac: bool) -> list[Feed]:
     """Every feed of the DC or the AC side."""
     out: list[Feed] = []
     strings: dict[str, list[End]] = {}
-    for end in ends_of(wiring.net):
+    for end in wiring.ends:
         if end.ac != ac or end.id.endswith(" back"):
             continue
         name = _string_of(wiring.rig, end)

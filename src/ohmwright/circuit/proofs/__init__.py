@@ -35,14 +35,21 @@ PROOFS: dict[str, Callable[[Ground], Proof]] = {
 }
 
 
+#: Proofs that look at the shape of a rig and at no figure: they are kept with its skeleton.
+SHAPELY = frozenset({"returns"})
+
+
 class Proofs(Mapping[str, Proof]):
     """The proofs of one rig by name."""
 
     def __init__(self, wiring: Wiring) -> None:
         self._ground = Ground(wiring)
         self._kept: dict[str, Proof] = {}
+        self._of_shape: dict[str, Proof] = wiring.skeleton.kept.setdefault("proofs", {})
 
     def __getitem__(self, name: str) -> Proof:
+        if name in SHAPELY and name in self._of_shape:
+            return self._of_shape[name]
         if name not in self._kept:
             make = PROOFS[name]
             try:
@@ -62,6 +69,8 @@ class Proofs(Mapping[str, Proof]):
                         ),
                     ),
                 )
+            if name in SHAPELY:
+                self._of_shape[name] = self._kept[name]
         return self._kept[name]
 
     def __iter__(self) -> Iterator[str]:

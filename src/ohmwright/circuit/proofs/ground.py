@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cached_property
 
-from ohmwright.circuit.live import MOTOR_POLES, End, Live, ends_of, ports_of
+from ohmwright.circuit.live import MOTOR_POLES, End, Live, ports_of
 from ohmwright.circuit.net import States, View, Wire, between, told_path
 from ohmwright.circuit.space import Space, plainest
 from ohmwright.circuit.types import ProofFinding
@@ -50,11 +50,15 @@ class Ground:
         self.net = wiring.net
         self.poles = wiring.poles
         self.number = wiring.net.number
-        self.ends = ends_of(wiring.net)
+        self.ends = wiring.ends
         self.dc_ends = tuple(e for e in self.ends if not e.ac)
         self.ac_ends = tuple(e for e in self.ends if e.ac)
         self._feeds: dict[bool, list[Feed]] = {}
-        self.side_lives: dict[tuple[bool, tuple[str, ...], tuple[str, ...]], Live] = {}
+        kept = wiring.skeleton.kept
+        self.side_lives: dict[tuple[bool, tuple[str, ...], tuple[str, ...]], Live] = kept.setdefault(
+            "side lives", {}
+        )
+        self._walks: dict[tuple[object, ...], Walk] = kept.setdefault("walks", {})
 
     @cached_property
     def dc_view(self) -> View:
@@ -117,6 +121,19 @@ class Ground:
         assumed: Iterable[str],
     ) -> Walk:
         walk, anyhow, assumed = tuple(walk), tuple(anyhow), tuple(assumed)
+        key = (view, walk, frozenset(anyhow), frozenset(assumed))
+        if key not in self._walks:
+            self._walks[key] = self._walked_through(view, ends, walk, anyhow, assumed)
+        return self._walks[key]
+
+    def _walked_through(
+        self,
+        view: View,
+        ends: Sequence[End],
+        walk: tuple[str, ...],
+        anyhow: tuple[str, ...],
+        assumed: tuple[str, ...],
+    ) -> Walk:
         lives = []
         for pulled_in in (False, True):
             held = {n: s for n, s in self.permissive.items() if n not in walk}
