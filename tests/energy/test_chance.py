@@ -5,13 +5,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from ohmwright.energy.chance import ManyYears, by_month, many_years, quantile, quantile_error, skies_of
+from ohmwright.energy.chance import ManyYears, by_month, many_years, quantile, quantile_error
 from ohmwright.energy.kernel import Kernel
 from ohmwright.energy.likely import chances
 from ohmwright.energy.loop import Hours, by_rig, run
 from ohmwright.energy.plan import Array, EnergyPlan
 from ohmwright.energy.screen import screen
 from ohmwright.energy.series import array_power_W, rows_of
+from ohmwright.energy.skies import skies_of
 from ohmwright.sky.months import CLASS_WIND_m_per_s
 from ohmwright.sky.spots import spot_at
 from ohmwright.sky.types import Spot, WeatherYear

@@ -76,10 +76,10 @@ def test_the_kernel_lasts_as_many_nights_as_the_plain_loop(
 
 
 def _as_one_year(kernel: Kernel, many: ManyYears, spots: list[Spot], number: int):  # type: ignore[no-untyped-def]
-    from ohmwright.energy.chance import skies_of
     from ohmwright.energy.loop import Accounts, Hours
     from ohmwright.energy.one_year import OneYear
     from ohmwright.energy.series import rows_of
+    from ohmwright.energy.skies import skies_of
 
     skies, _ = skies_of(kernel, many.plan, spots, number, 1, many.seed)
     rows = rows_of(many.plan, tuple(skies[0].tolist()))

@@ -6,8 +6,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from ohmwright.energy.abreast import plans_abreast
 from ohmwright.energy.banks import house_bank
-from ohmwright.energy.chance import ManyYears, many_years, quantile
+from ohmwright.energy.chance import ManyYears, quantile
 from ohmwright.energy.from_rig import plan_of
 from ohmwright.energy.habits import EVENLY, MIDDAY, shape_of
 from ohmwright.energy.kernel import Kernel
@@ -53,14 +54,12 @@ def bought(
     if not before.any():
         return ()
     lacking = many.lacking_Wh()[:years].sum(axis=1) / 1000.0
-    out = []
-    for change in changes_of(rig, many.plan, spots):
-        then = many_years(
-            kernel, change.plan, spots, years, many.seed, spread=many.spread, shade=shade, plugged=False, workers=workers
-        )  # fmt: skip
-        out.append(
-            _told(change.what, before, then.nights_lost(), lacking, then.lacking_Wh().sum(axis=1) / 1000.0)
-        )
+    changes = tuple(changes_of(rig, many.plan, spots))
+    then = plans_abreast(kernel, many, [c.plan for c in changes], spots, years, shade=shade, workers=workers)
+    out = [
+        _told(change.what, before, nights, lacking, kWh)
+        for change, nights, kWh in zip(changes, then.nights_lost, then.lacking_Wh / 1000.0, strict=True)
+    ]
     return tuple(sorted(out, key=lambda b: -b.saved))
 
 
@@ -80,7 +79,7 @@ def _told(
     if mean <= 2 * error:
         words = f"{what}: makes no difference that {len(saved)} years can show"
     else:
-        words = f"{what}: {mean:.1f} nights a year fewer (give or take {error:.1f}); one year in ten then has {b:.0f} or more instead of {a:.0f}"
+        words = f"{what}: {mean:.1f} nights a year fewer (give or take {error:.1f}), in one year in ten {a - b:.0f} fewer"
     return Bought(
         what,
         float(before.mean()),

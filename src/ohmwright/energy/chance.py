@@ -11,39 +11,19 @@ from numpy.typing import NDArray
 
 from ohmwright.energy.asks import Asks
 from ohmwright.energy.batch import Daily, nights_of_rig, pack, years_of_rig
-from ohmwright.energy.kernel import BY_YEAR, DAILY, LANES, Kernel
-from ohmwright.energy.light import plane_W_m2
-from ohmwright.energy.loop import HOURS, MONTH_OF_DAY, by_rig
+from ohmwright.energy.kernel import DAILY, LANES, Kernel
+from ohmwright.energy.loop import MONTH_OF_DAY, by_rig
 from ohmwright.energy.one_year import WHOLE_Wh
 from ohmwright.energy.plan import EnergyPlan, Generator
-from ohmwright.energy.series import (
-    as_if_lived,
-    asked_W,
-    between_days,
-    by_day_hour,
-    indoors_of,
-    ladder_of,
-    light_and_link,
-    lived_days,
-    place_of_day,
-    plane_numbers,
-    rows_of,
-    stay_of_day,
-    tracker_numbers,
-    warmth_numbers,
-)
-from ohmwright.energy.spread import Spread, factors_of, weather_load_W
+from ohmwright.energy.series import as_if_lived, between_days, lived_days, stay_of_day
+from ohmwright.energy.skies import ARRAY, given_by_arrays, made_days, made_weather, ready, skies_from
+from ohmwright.energy.spread import Spread, factors_of
 from ohmwright.energy.step import BY_HOUR
-from ohmwright.sky.hours import hours_of_air
-from ohmwright.sky.months import CLASS_WIND_m_per_s
-from ohmwright.sky.trips import weights_of
 from ohmwright.sky.types import Spot
-from ohmwright.sky.weather import MadeHours, hours_of, synthetic_years
 
 Floats = NDArray[np.float64]
 MONTH_BY_DAY = np.array(MONTH_OF_DAY)
 MAY_RUN = BY_HOUR.index("may_run_ratio")
-DC = BY_HOUR.index("dc_W")
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,34 +106,28 @@ def many_years(
     The same seed gives every plan the same weather and the same habits, so that two plans differ by themselves alone.
     The places of a year share its chance the more the nearer they lie.  `shade` holds factors by hour for arrays.
     """
-    rows = np.array(rows_of(plan, None))
-    steady = by_day_hour(plan, "steady_W")
-    if spread is not None:
-        rows[:, DC] -= steady
-    stayed = as_if_lived(plan)
-    stayed_rows, stayed_steady = np.array(rows_of(stayed, None)), by_day_hour(stayed, "steady_W")
-    if spread is not None:
-        stayed_rows[:, DC] -= stayed_steady
+    own = ready(plan, spots, varied=spread is not None)
     has_outings = bool(between_days(plan.stays).any())
-    ladder = ladder_of(plan)
     first_day = sunniest_day(spots)
     charged = _plugged(plan) if plugged else None
-    plugged_rows = rows.copy()
+    plugged_rows = own.rows.copy()
     plugged_rows[:, MAY_RUN] = np.repeat(lived_days(plan.stays), 24)
 
     asked = asks or Asks()
-    own = by_rig(plan)
+    every_day = made_days(plan.stays, spots, first, years, seed)
+    stayed = own
+    if has_outings and asked.nights:
+        stayed = ready(as_if_lived(plan), spots, varied=spread is not None)
 
     def block(start: int) -> _Block:
         count = min(LANES, first + years - start)
-        skies, sun = skies_of(kernel, plan, spots, start, count, seed, shade=shade)
-        loads = np.ones((count, 365))
-        if spread is not None:
-            loads = factors_of(spread, seed, start, count)
-            skies[:, BY_YEAR.index("heat_W")] += steady
+        made = made_weather(every_day, start, count)
+        given, sun = given_by_arrays(kernel, plan, made, shade)
+        skies = skies_from(kernel, own, made, given)
+        loads = np.ones((count, 365)) if spread is None else factors_of(spread, seed, start, count)
         sky = pack(skies)
-        days = years_of_rig(kernel, rows, own, skies, loads, first_day, ladder=ladder, packed=sky)
-        possible = skies[:, 0].reshape(count, 365, 24).sum(axis=2)
+        days = years_of_rig(kernel, own.rows, own.own, skies, loads, first_day, ladder=own.ladder, packed=sky)
+        possible = skies[:, ARRAY].reshape(count, 365, 24).sum(axis=2)
         if charged is None:
             plug = days[:, :, DAILY.index("unserved_Wh")] > WHOLE_Wh
         else:
@@ -161,21 +135,16 @@ def many_years(
                 kernel, plugged_rows, by_rig(charged), skies, loads, first_day, packed=sky
             )
             plug = when_low[:, :, DAILY.index("running_h")] > 0.0
-        stayed_sky = sky
-        if has_outings and asked.nights:
-            there, _ = skies_of(kernel, stayed, spots, start, count, seed, shade=shade)
-            if spread is not None:
-                there[:, BY_YEAR.index("heat_W")] += stayed_steady
-            stayed_sky = pack(there)
+        stayed_sky = sky if stayed is own else pack(skies_from(kernel, stayed, made, given))
         lasting = tuple(
-            nights_of_rig(kernel, stayed_rows, own, stayed_sky, loads, starts, nights)
+            nights_of_rig(kernel, stayed.rows, own.own, stayed_sky, loads, starts, nights)
             for starts, nights in asked.nights.values()
         )
         missed = tuple(
             years_of_rig(
                 kernel,
-                rows,
-                own,
+                own.rows,
+                own.own,
                 skies,
                 loads,
                 first_day,
@@ -248,90 +217,6 @@ def sunniest_day(spots: Sequence[Spot]) -> int:
     """The first day of the sunniest month at the first spot: a year begun there with a full bank forgets its start."""
     months = spots[0].ghi_kWh_m2_day
     return MONTH_OF_DAY.index(max(range(12), key=lambda m: months[m]))
-
-
-def skies_of(
-    kernel: Kernel,
-    plan: EnergyPlan,
-    spots: Sequence[Spot],
-    first: int,
-    count: int,
-    seed: int,
-    *,
-    shade: Mapping[str, Floats] | None = None,
-) -> tuple[Floats, Floats]:
-    """Made years `first` and on as (years, BY_YEAR, 8760), and daily irradiation of the arrays' planes in Wh/m2."""
-    skies = np.zeros((count, len(BY_YEAR), HOURS))
-    air = np.zeros((count, HOURS))
-    onto = np.zeros((count, HOURS))
-    stays_by_day = np.array(place_of_day(plan.stays))
-    where = np.repeat(stays_by_day, 24)
-    places = tuple(dict.fromkeys(spots))
-    under_one_sky: dict[Spot, list[Spot]] = {}
-    weights = dict(zip(places, weights_of(places), strict=True))
-    for spot in places:
-        under_one_sky.setdefault(replace(spot, name="", coldest_degC=0.0, hottest_degC=0.0), []).append(spot)
-    for same in under_one_sky.values():
-        ours = np.isin(stays_by_day, [k for k, s in enumerate(spots) if s in same])
-        if not ours.any():
-            continue
-        whole = np.repeat(ours, 24)
-        days = synthetic_years(same[0], count, seed, first=first, weights=weights[same[0]])
-        made = hours_of(days, np.flatnonzero(ours))
-        air[:, whole] = made.air_degC
-        for spot in same[1:]:
-            here = np.isin(where, [k for k, s in enumerate(spots) if s == spot])
-            air[:, here] = hours_of_air(spot, days.air_degC, days.clearness)[:, here]
-        given, sun = _arrays(
-            kernel, plan, replace(made, air_degC=air[:, whole].astype(np.float32)), whole, shade or {}
-        )
-        skies[:, 0, whole] = given
-        onto[:, whole] = sun
-    indoors = np.array(
-        [
-            math.nan if x is None or plan.bank.regime not in ("heated", "cabin") else x
-            for x in indoors_of(plan)
-        ]
-    )
-    bank = plan.bank
-    limits = (
-        bank.resistance_ohm, bank.activation_kJ_per_mol, bank.charge_A, bank.charge_min_degC, bank.charge_max_degC, bank.resume_K,
-        bank.discharge_A, bank.discharge_min_degC, 1.0 if bank.heater_W > 0.0 else 0.0,
-        1.0 if bank.heated_by_surplus else 0.0,
-    )  # fmt: skip
-    light, link = (np.repeat(np.array(x), 24) for x in light_and_link(plan))
-    skies[:, 0] *= light
-    kernel.banks(air, indoors, asked_W(plan), warmth_numbers(bank), limits, skies)
-    skies[:, 2] *= link
-    skies[:, 4] *= link
-    more = weather_load_W(plan, tuple(spots), air)
-    if more is not None:
-        skies[:, 4] += more
-    return skies, onto.reshape(count, 365, 24).sum(axis=2)
-
-
-def _arrays(
-    kernel: Kernel, plan: EnergyPlan, made: MadeHours, whole: NDArray[np.bool_], shade: Mapping[str, Floats]
-) -> tuple[Floats, Floats]:
-    ghi, dhi = (x.astype(np.float64) for x in (made.ghi_W_m2, made.dhi_W_m2))
-    air = made.air_degC.astype(np.float64)
-    given, onto = np.zeros_like(ghi), np.zeros_like(ghi)
-    rated = sum(a.rated_W for t in plan.trackers for a in t.arrays) or 1.0
-    for tracker in plan.trackers:
-        power, volts = np.zeros_like(ghi), np.zeros_like(ghi)
-        for array in tracker.arrays:
-            own = np.zeros_like(ghi) if array.id in shade else power
-            for plane in array.planes:
-                falls, through = plane_W_m2(plane, array.albedo_ratio, made.sun, ghi, dhi)
-                share = array.kept_ratio * plane.share_ratio
-                kernel.planes(
-                    falls, through, air, CLASS_WIND_m_per_s, plane_numbers(array), share, own, volts
-                )
-                onto += falls * (plane.share_ratio * array.rated_W / rated)
-            if array.id in shade:
-                power += own * shade[array.id][whole]
-        kernel.trackers(power, volts, tracker_numbers(tracker, plan.bank.set_V), given)
-    return given, onto
 
 
 def quantile(values: NDArray[Any], probability: float) -> float:

@@ -11,11 +11,12 @@ import numpy as np
 from numpy.typing import DTypeLike, NDArray
 
 from ohmwright.energy.batch import rigs_in_year
-from ohmwright.energy.chance import skies_of, sunniest_day
+from ohmwright.energy.chance import sunniest_day
 from ohmwright.energy.kernel import BY_YEAR, LANES, Kernel
 from ohmwright.energy.loop import by_rig
 from ohmwright.energy.plan import EnergyPlan
-from ohmwright.energy.series import lived_days, rows_of, stay_of_day
+from ohmwright.energy.series import lived_days, row_array, stay_of_day
+from ohmwright.energy.skies import skies_of
 from ohmwright.energy.step import BY_HOUR
 from ohmwright.sky.types import Spot
 
@@ -52,7 +53,7 @@ def screen(
     lived = lived_days(base.stays)
     factors = [_factors(base, c) for c in candidates]
     rigs = [by_rig(c) for c in candidates]
-    asked = np.array(rows_of(base, None))
+    asked = row_array(base)
     first_day = sunniest_day(spots)
     nights, unserved, running = [], [], []
     for start in range(0, years, LANES):

@@ -70,7 +70,12 @@ def array_power_W(array: Array, weather: WeatherYear) -> tuple[list[float], list
 
 def stay_of_day(stays: Sequence[StayPlan]) -> tuple[StayPlan | None, ...]:
     """The stay of each day 0..364; where two overlap the later in the file holds."""
-    return tuple(next((s for s in reversed(stays) if s.covers(day)), None) for day in range(365))
+    out: list[StayPlan | None] = [None] * 365
+    for stay in stays:
+        a, b = stay.first_day, stay.last_day
+        for day in range(a, b + 1) if a <= b else (*range(a, 365), *range(b + 1)):
+            out[day] = stay
+    return tuple(out)
 
 
 def lived_days(stays: Sequence[StayPlan]) -> NDArray[np.bool_]:
@@ -182,19 +187,22 @@ def hours_of(
 
 def indoors_of(plan: EnergyPlan) -> list[float | None]:
     """Temperature of the living space by hour; None where nobody heats it."""
-    return [
-        s.indoors_degC if s is not None and not s.is_between(d) else None
-        for d, s in enumerate(stay_of_day(plan.stays))
-        for _ in range(24)
-    ]
+    out: list[float | None] = []
+    for d, s in enumerate(stay_of_day(plan.stays)):
+        out += [s.indoors_degC if s is not None and not s.is_between(d) else None] * 24
+    return out
 
 
 def by_day_hour(plan: EnergyPlan, name: str) -> NDArray[np.float64]:
     """A column of the stays' days through the year, by hour; zero where nobody is."""
     out = np.zeros(HOURS)
+    blocks: dict[int, NDArray[np.float64]] = {}
     for d, stay in enumerate(stay_of_day(plan.stays)):
         if stay is not None:
-            out[24 * d : 24 * d + 24] = getattr(stay.day(d, MONTH_OF_DAY[d]), name)
+            day = stay.day(d, MONTH_OF_DAY[d])
+            if id(day) not in blocks:
+                blocks[id(day)] = np.array(getattr(day, name))
+            out[24 * d : 24 * d + 24] = blocks[id(day)]
     return out
 
 
@@ -207,9 +215,13 @@ def asked_W(plan: EnergyPlan) -> NDArray[np.float64]:
 def ladder_of(plan: EnergyPlan) -> NDArray[np.float64]:
     """What is given up first, by hour and step, each with those before it (8760, 3)."""
     out = np.zeros((HOURS, 3))
+    blocks: dict[int, NDArray[np.float64]] = {}
     for d, stay in enumerate(stay_of_day(plan.stays)):
         if stay is not None:
-            out[24 * d : 24 * d + 24] = np.array(stay.day(d, MONTH_OF_DAY[d]).ladder_W).T
+            day = stay.day(d, MONTH_OF_DAY[d])
+            if id(day) not in blocks:
+                blocks[id(day)] = np.array(day.ladder_W).T
+            out[24 * d : 24 * d + 24] = blocks[id(day)]
     return out
 
 
@@ -221,6 +233,20 @@ def light_and_link(plan: EnergyPlan) -> tuple[list[float], list[float]]:
         link.append(joined)
         light.append(joined * (stay.shade_ratio if stay is not None else 1.0))
     return light, link
+
+
+def row_array(plan: EnergyPlan) -> NDArray[np.float64]:
+    """The same as `rows_of` without weather, as an array (8760, BY_HOUR); days alike are worked out once."""
+    quiet = Day((plan.own_use_Wh_per_day / 24.0,) * 24, NOTHING, NOTHING, NOTHING, NOTHING, NOTHING)
+    out = np.zeros((HOURS, 10))
+    blocks: dict[int, NDArray[np.float64]] = {}
+    for d, stay in enumerate(stay_of_day(plan.stays)):
+        day = stay.day(d, MONTH_OF_DAY[d]) if stay is not None else quiet
+        if id(day) not in blocks:
+            asks = (day.dc_W, day.ac_W, day.idle_W, day.supply_W, day.bus_W, day.may_run)
+            blocks[id(day)] = np.array(asks, dtype=np.float64).T
+        out[24 * d : 24 * d + 24, 1:7] = blocks[id(day)]
+    return out
 
 
 def rows_of(plan: EnergyPlan, weather: tuple[Sequence[float], ...] | None) -> tuple[tuple[float, ...], ...]:

@@ -10,7 +10,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from ohmwright.energy.loop import MONTH_OF_DAY
+from ohmwright.energy.loop import HOURS, MONTH_OF_DAY
 from ohmwright.energy.plan import EnergyPlan
 from ohmwright.energy.series import by_day_hour, indoors_of, place_of_day
 from ohmwright.sky.hours import hours_of_air
@@ -27,6 +27,7 @@ FRIDGE_per_K = 0.045
 HEATING_degC = 18.0
 _REFERENCE_years = 32
 _LEAST_K = 0.5
+_UNHEATED_degC = -99.0
 MONTH_BY_HOUR = np.repeat(np.array(MONTH_OF_DAY), 24)
 
 
@@ -48,32 +49,64 @@ def factors_of(spread: Spread, seed: int, first: int, count: int) -> Floats:
     return out
 
 
-def weather_load_W(plan: EnergyPlan, spots: tuple[Spot, ...], air_degC: Floats) -> Floats | None:
-    """What fridges and heating take at the bus beyond what is written, in that air (years, 8760); None where there are none.
+@dataclass(frozen=True, slots=True)
+class WeatherLoads:
+    """What fridges and heating ask by hour as written, and the mean of the month for which it is written.
 
-    What is written holds for the mean of the month: a fridge follows the room around it, heating the degrees below 18.
+    A fridge follows the room around it, heating the degrees below 18.  `indoors_degC` is far below all air where nobody heats.
     """
+
+    chilled_W: Floats
+    warmed_W: Floats
+    indoors_degC: Floats
+    room_degC: Floats
+    below_K: Floats
+
+    def more_W(self, air_degC: Floats) -> Floats:
+        """What they take at the bus beyond what is written, in that air (years, 8760)."""
+        out = np.zeros_like(air_degC)
+        for watts, part in ((self.chilled_W, self._warmer), (self.warmed_W, self._colder)):
+            hours = np.flatnonzero(watts)
+            if hours.size == HOURS:
+                out += watts * part(air_degC, slice(None))
+            elif hours.size:
+                out[:, hours] += watts[hours] * part(air_degC[:, hours], hours)
+        return out
+
+    def _warmer(self, air: Floats, hours: slice | NDArray[np.intp]) -> Floats:
+        room = np.fmax(air, self.indoors_degC[hours])
+        out: Floats = np.maximum(FRIDGE_per_K * (room - self.room_degC[hours]), -0.9)
+        return out
+
+    def _colder(self, air: Floats, hours: slice | NDArray[np.intp]) -> Floats:
+        below = np.maximum(HEATING_degC - air, 0.0)
+        usual = self.below_K[hours]
+        out: Floats = np.where(usual > _LEAST_K, below / np.maximum(usual, _LEAST_K) - 1.0, 0.0)
+        return out
+
+
+def weather_loads(plan: EnergyPlan, spots: tuple[Spot, ...]) -> WeatherLoads | None:
+    """The fridges and the heating of a plan under the spots of its stays; None where there are none."""
     chilled, warmed = by_day_hour(plan, "chilled_W"), by_day_hour(plan, "warmed_W")
     if not chilled.any() and not warmed.any():
         return None
-    indoors = np.array([np.nan if x is None else x for x in indoors_of(plan)])
+    indoors = np.array([_UNHEATED_degC if x is None else x for x in indoors_of(plan)])
     where = np.repeat(np.array(place_of_day(plan.stays)), 24)
-    room_mean, below_mean = np.zeros(air_degC.shape[1]), np.zeros(air_degC.shape[1])
+    room, below = np.zeros(HOURS), np.zeros(HOURS)
     for k, spot in enumerate(spots):
         here = where == k
-        if not here.any():
-            continue
-        for inside in np.unique(np.where(np.isnan(indoors[here]), -99.0, indoors[here])):
+        for inside in np.unique(indoors[here]):
             rooms, belows = _reference(spot, float(inside))
-            hours = here & (np.where(np.isnan(indoors), -99.0, indoors) == inside)
-            room_mean[hours] = rooms[MONTH_BY_HOUR[hours]]
-            below_mean[hours] = belows[MONTH_BY_HOUR[hours]]
-    room = np.fmax(air_degC, np.where(np.isnan(indoors), -99.0, indoors))
-    more = np.maximum(FRIDGE_per_K * (room - room_mean), -0.9)
-    below = np.maximum(HEATING_degC - air_degC, 0.0)
-    colder = np.where(below_mean > _LEAST_K, below / np.maximum(below_mean, _LEAST_K) - 1.0, 0.0)
-    out: Floats = chilled * more + warmed * colder
-    return out
+            hours = here & (indoors == inside)
+            room[hours] = rooms[MONTH_BY_HOUR[hours]]
+            below[hours] = belows[MONTH_BY_HOUR[hours]]
+    return WeatherLoads(chilled, warmed, indoors, room, below)
+
+
+def weather_load_W(plan: EnergyPlan, spots: tuple[Spot, ...], air_degC: Floats) -> Floats | None:
+    """What fridges and heating take at the bus beyond what is written, in that air (years, 8760); None where there are none."""
+    loads = weather_loads(plan, spots)
+    return None if loads is None else loads.more_W(air_degC)
 
 
 @lru_cache(maxsize=64)

@@ -13,9 +13,11 @@ from ohmwright.energy.spread import Spread
 from ohmwright.sky.types import Spot
 
 #: A year in twenty wants 500 years for an error of 8 % in its own number, 1000 for 6 % (order statistics).
-LEAST_years, MORE_years, MOST_years = 512, 256, 1024
-#: Small enough: half a night, or 3 % of the number printed.
-SMALL_nights, SMALL_ratio = 0.5, 0.03
+LEAST_years, MORE_years, MOST_years = 512, 128, 1024
+#: Small enough for one year in ten: half a night or 3 % of the nights printed, 0.1 kWh or 5 % of what is not given.
+SMALL = ((0.5, 0.03), (0.1, 0.05))
+#: One year in twenty may be so many times as unsure.
+TWENTIETH_times = 3.0
 
 
 def enough_years(
@@ -43,8 +45,8 @@ def enough_years(
 def is_sure(many: ManyYears) -> bool:
     """Whether nights lost and energy not given are known well enough at one year in ten and one in twenty."""
     nights, unserved = many.nights_lost(), many.lacking_Wh().sum(axis=1) / 1000.0
-    for values, least in ((nights, SMALL_nights), (unserved, 0.1)):
-        for p in (0.9, 0.95):
-            if quantile_error(values, p) > max(least, SMALL_ratio * quantile(values, p)):
+    for values, (least, ratio) in zip((nights, unserved), SMALL, strict=True):
+        for p, times in ((0.9, 1.0), (0.95, TWENTIETH_times)):
+            if quantile_error(values, p) > times * max(least, ratio * quantile(values, p)):
                 return False
     return True

@@ -27,6 +27,15 @@ def every(days: float) -> str:
     return _NTH[whole] if whole < len(_NTH) else f"every {whole} days"
 
 
+def give_or_take(nights: float) -> str:
+    """The error of a number of nights: years hold whole nights, so a rank's error can vanish between them.
+
+    >>> give_or_take(0.0), give_or_take(1.5)
+    ('give or take less than one', 'give or take 1.5')
+    """
+    return f"give or take {nights:.1f}" if nights >= 0.5 else "give or take less than one"
+
+
 def verdict_of(many: ManyYears) -> tuple[str, ...]:
     """The first things to be read."""
     nights, years = many.nights_lost(), len(many.daily)
@@ -47,7 +56,7 @@ def verdict_of(many: ManyYears) -> tuple[str, ...]:
             if usual == 0
             else f"{told} {'go' if usual > 1 else 'goes'}"
         )
-        out = [f"In a usual year {usually} without power; in one year in ten {tenth:.0f} or more (give or take {quantile_error(nights, 0.9):.1f})."]  # fmt: skip
+        out = [f"In a usual year {usually} without power; in one year in ten {tenth:.0f} or more ({give_or_take(quantile_error(nights, 0.9))})."]  # fmt: skip
     verb = "you plug in" if many.plan.generator.rated_W <= 0.0 else "generator or socket is wanted"
     spells = spells_of(many)
     if spells:

@@ -6,10 +6,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ohmwright.energy.chance import ManyYears, quantile, skies_of, sunniest_day
+from ohmwright.energy.chance import ManyYears, quantile, sunniest_day
 from ohmwright.energy.kernel import BY_YEAR, Kernel
 from ohmwright.energy.loop import MONTH_DAYS, MONTH_OF_DAY, Hours, by_rig, run
-from ohmwright.energy.series import by_day_hour, rows_of
+from ohmwright.energy.series import by_day_hour, row_array
+from ohmwright.energy.skies import skies_of
 from ohmwright.energy.spread import factors_of
 from ohmwright.energy.step import BY_HOUR
 from ohmwright.sky.types import Spot
@@ -96,7 +97,7 @@ def soc_of_year(
     plan = many.plan
     skies, _ = skies_of(kernel, plan, spots, number, 1, many.seed, shade=shade)
     sky = skies[0]
-    rows = np.array(rows_of(plan, None))
+    rows = row_array(plan)
     if many.spread is not None:
         use = np.repeat(factors_of(many.spread, many.seed, number, 1)[0], 24)
         steady = by_day_hour(plan, "steady_W")

@@ -77,6 +77,14 @@ def synthetic_years(
     )
 
 
+def some_of(made: MadeYears, first: int, count: int) -> MadeYears:
+    """Years `first` and on, so many of them, out of made ones."""
+    part = slice(first - made.first, first - made.first + count)
+    return MadeYears(
+        made.spot, made.seed, first, made.clearness[part], made.ghi_kWh_m2[part], made.air_degC[part]
+    )
+
+
 def hours_of(made: MadeYears, days: NDArray[np.intp] | None = None) -> MadeHours:
     """The hours of made years, or of some of their days; 1000 years take about 100 MB, so ask for blocks."""
     offset = utc_offset_of(made.spot.longitude_deg)
