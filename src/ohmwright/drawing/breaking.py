@@ -12,6 +12,9 @@ from ohmwright.drawing.shapes import GRID, Pin
 from ohmwright.drawing.view import End, Wire
 from ohmwright.drawing.words import run_words
 
+#: What the way to a mark may cost; beyond it the words stand by themselves with a leader.
+FARTHEST = 80
+
 
 def break_off(
     pen: Pen,
@@ -76,6 +79,7 @@ def _mark(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End, *, f
     if not starts:
         return False
     x0, y0 = draft.free.point(starts[0][0])
+    untried = bytes(draft.free.blocked)
     for _ in range(6):
         spot = draft.free.nearest_room(width + 6.0, height, x0, y0)
         if spot is None:
@@ -84,12 +88,13 @@ def _mark(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End, *, f
         right = left + GRID * (-(-(width + 6.0) // GRID))
         row = top + GRID * round(height / 2 / GRID)
         goals = {draft.free.index(left, row): "R", draft.free.index(right, row): "L"}
-        kept = bytes(draft.free.blocked)
+        tried = bytes(draft.free.blocked)
+        draft.free.blocked[:] = untried
         draft.free.block((left, top, right, top + height), 0.0)
-        path = draft.free.route(starts, goals, 80)
-        draft.free.blocked[:] = kept
+        path = draft.free.route(starts, goals, FARTHEST)
+        draft.free.blocked[:] = untried if path is not None else tried
         if path is None:
-            draft.free.block((left, top, left + GRID, top + GRID), 0.0)
+            draft.free.block((left + GRID, top + GRID, right - GRID, top + height - GRID), 0.0)
             continue
         points = corners([draft.free.point(n) for n in path])
         ink_path(draft, wire, points)
@@ -132,6 +137,7 @@ def _mark(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End, *, f
             )
         draft.canvas.anchor(wire.run, (x, y - 3.0, "right"))
         return True
+    draft.free.blocked[:] = untried
     return False
 
 
@@ -150,7 +156,7 @@ def _beside(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End) ->
     draft.canvas.add(wire.run, Pin(x, y, end.nodes if wire.ac else (), key))
     if port.bar is not None:
         tap_bar(draft.free, port.bar, x, end.terminal, "below")
-    best = room_beside(draft, width, em, [(x, y)], 5, 40.0)
+    best = room_beside(draft, width, em, [(x, y)], 3, 40.0)
     if best is None:
         draft.notes.append(f"{told}: no room on the sheet")
         return

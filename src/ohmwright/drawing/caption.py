@@ -72,14 +72,14 @@ def room_beside(
     width: float,
     height: float,
     anchors: list[tuple[float, float]],
-    rooms: int = 6,
+    rooms: int = 4,
     spread: float = 0.0,
 ) -> tuple[float, float, float, float, float, float] | None:
-    """Room for words with a leader that runs through no other words, if there is any.
+    """Room for words with a leader that runs through no other words and over few lines, if there is any.
 
     Returns where the leader starts and ends, and the upper left corner of the words.
     """
-    best: tuple[int, tuple[float, float, float, float, float, float]] | None = None
+    best: tuple[float, tuple[float, float, float, float, float, float]] | None = None
     kept = bytes(draft.free.blocked)
     tries = [
         (x, y, x + dx * spread, y + dy * spread)
@@ -94,16 +94,42 @@ def room_beside(
             left, top = spot[0] + 1.0, spot[1] + 1.0
             edge_x = min(max(x, left - 0.6), left + width + 0.6)
             edge_y = min(max(y, top - 0.4), top + height + 0.2)
-            struck = struck_by(draft, (x, y, edge_x, edge_y))
-            if best is None or struck < best[0]:
-                best = (struck, (x, y, edge_x, edge_y, left, top))
-            if not struck:
+            line = (x, y, edge_x, edge_y)
+            cost = 100.0 * struck_by(draft, line) + 8.0 * crossed_by(draft, line)
+            cost += 0.2 * (abs(x - edge_x) + abs(y - edge_y))
+            if best is None or cost < best[0]:
+                best = (cost, (x, y, edge_x, edge_y, left, top))
+            if cost < ENOUGH:
                 break
-            draft.free.block((spot[0], spot[1], spot[0] + width / 2, spot[1] + height), 0.0)
-        if best is not None and not best[0]:
+            draft.free.block((spot[0] + GRID, spot[1], spot[0] + width, spot[1] + height), 0.0)
+        if best is not None and best[0] < ENOUGH:
             break
     draft.free.blocked[:] = kept
     return best[1] if best else None
+
+
+#: A leader that costs less is good enough: no words struck, no line crossed, not long.
+ENOUGH = 8.0
+
+
+def crossed_by(draft: Draft, line: tuple[float, float, float, float]) -> int:
+    """How many conductors and edges of symbols a leader would cross on its way from its point; a bar counts five times."""
+    away = max(abs(line[2] - line[0]), abs(line[3] - line[1]), 1e-6)
+    part = min(0.5, 0.6 / away)
+    x, y = line[0] + (line[2] - line[0]) * part, line[1] + (line[3] - line[1]) * part
+    shorter = (x, y, line[2], line[3])
+    left, right = min(x, line[2]) - 0.1, max(x, line[2]) + 0.1
+    top, bottom = min(y, line[3]) - 0.1, max(y, line[3]) + 0.1
+    lines = sum(
+        1
+        for a, b, c, d in draft.lines()
+        if a < right
+        and left < c
+        and b < bottom
+        and top < d
+        and crosses(shorter, (a - 0.1, b - 0.1, c + 0.1, d + 0.1))
+    )
+    return lines + 5 * sum(crosses(shorter, (b.x1, b.y - 0.7, b.x2, b.y + 0.7)) for b in draft.bars)
 
 
 def leader(draft: Draft, ref: str, x1: float, y1: float, x2: float, y2: float) -> None:

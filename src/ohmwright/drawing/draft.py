@@ -1,7 +1,7 @@
 """A sheet in the making: what is drawn, what is still open, and which places are free."""
 
-import itertools
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from ohmwright.drawing.bank import Bar
 from ohmwright.drawing.canvas import Canvas, Landing
@@ -9,7 +9,7 @@ from ohmwright.drawing.chains import wire_ink
 from ohmwright.drawing.field import Field
 from ohmwright.drawing.frame import Room
 from ohmwright.drawing.pen import Open
-from ohmwright.drawing.shapes import GRID, Box, Line, Pin, Text
+from ohmwright.drawing.shapes import GRID, Box, Line, Pin, Polyline, Text
 from ohmwright.drawing.view import Wire
 
 #: How far beyond its ends a bar keeps its line free.
@@ -56,6 +56,7 @@ class Draft:
     free: Field
     notes: list[str] = field(default_factory=list)
     _words: list[Box] = field(default_factory=list)
+    _lines: list[Box] = field(default_factory=list)
     _leaving: dict[tuple[float, float], list[tuple[float, float]]] = field(default_factory=dict)
     _read: int = 0
     _landings: dict[str, list[Landing]] = field(default_factory=dict)
@@ -68,7 +69,13 @@ class Draft:
             s = items[k][1]
             if isinstance(s, Text):
                 self._words.append(boxes[k])
+            elif isinstance(s, Polyline) and s.layer == "symbol":
+                corners = [*s.points, s.points[0]] if s.closed else list(s.points)
+                self._lines += [
+                    (min(a, c), min(b, d), max(a, c), max(b, d)) for (a, b), (c, d) in pairwise(corners)
+                ]
             elif isinstance(s, Line) and s.layer == "conductor":
+                self._lines.append(boxes[k])
                 self._leaving.setdefault((s.x1, s.y1), []).append((s.x2, s.y2))
                 self._leaving.setdefault((s.x2, s.y2), []).append((s.x1, s.y1))
         self._read = len(items)
@@ -77,6 +84,11 @@ class Draft:
         """The boxes of all lettering."""
         self._read_on()
         return self._words
+
+    def lines(self) -> list[Box]:
+        """The boxes of all conductors, and of the edges of symbols."""
+        self._read_on()
+        return self._lines
 
     def leaving(self, x: float, y: float) -> list[tuple[float, float]]:
         """The far ends of all conductor ink that ends at a point."""
@@ -160,7 +172,7 @@ def goals_of(port: Port, free: Field) -> dict[int, str]:
 
 def ink_path(draft: Draft, wire: Wire, points: list[tuple[float, float]]) -> None:
     """Ink for a wire from point to point, noted as taken."""
-    for (x1, y1), (x2, y2) in itertools.pairwise(points):
+    for (x1, y1), (x2, y2) in pairwise(points):
         wire_ink(draft.canvas, wire, x1, y1, x2, y2)
         draft.free.wire(x1, y1, x2, y2)
 

@@ -3,9 +3,8 @@
 from collections.abc import Iterator
 
 from ohmwright.drawing.bars import is_empty
-from ohmwright.drawing.caption import struck_by
+from ohmwright.drawing.caption import crossed_by, struck_by
 from ohmwright.drawing.draft import Draft
-from ohmwright.drawing.geometry import crosses
 from ohmwright.drawing.lettering import plain, text_width
 from ohmwright.drawing.marks import tag, tag_width, triangle
 from ohmwright.drawing.pen import Pen
@@ -50,7 +49,7 @@ def _away(d: Draft, subject: str, width: float, height: float) -> tuple[Box, Spo
         box = (room[0], room[1], room[0] + width, room[1] + height)
         edge = _edge(box, x, y)
         length = abs(edge[0] - x) + abs(edge[1] - y)
-        clear = not struck_by(d, (*edge, x, y)) and not _over_conductors(d, (*edge, x, y))
+        clear = not struck_by(d, (x, y, *edge)) and not crossed_by(d, (x, y, *edge))
         led = (x, y, to) if clear and length <= LONGEST_LEADER else None
         score = length + (0.0 if led else 1000.0)
         if best is None or score < best[0]:
@@ -61,19 +60,6 @@ def _away(d: Draft, subject: str, width: float, height: float) -> tuple[Box, Spo
 def _edge(box: Box, x: float, y: float) -> tuple[float, float]:
     """The point of a box nearest to another."""
     return min(max(x, box[0] + 1.0), box[2] - 1.0), min(max(y, box[1] + 1.0), box[3] - 1.0)
-
-
-def _over_conductors(d: Draft, line: Box) -> bool:
-    """True when a leader would cross a conductor or a bar on its way."""
-    if any(crosses(line, (b.x1, b.y - 0.7, b.x2, b.y + 0.7)) for b in d.bars):
-        return True
-    shorter = (line[0], line[1], line[2] + (line[0] - line[2]) * 0.1, line[3] + (line[1] - line[3]) * 0.1)
-    return any(
-        isinstance(s, Line)
-        and s.layer == "conductor"
-        and crosses(shorter, (b[0] - 0.3, b[1] - 0.3, b[2] + 0.3, b[3] + 0.3))
-        for (_, s), b in zip(d.canvas.items, d.canvas.boxes, strict=True)
-    )
 
 
 def _leader(d: Draft, ref: str, x1: float, y1: float, x2: float, y2: float) -> None:

@@ -29,7 +29,7 @@ __all__ = ["CAPITALS", "CAUTIONS", "Circuit", "Drawing", "Kept", "circuit_sheets
 
 #: Heights of capitals, tallest first; nothing under the last is printed. See docs/decisions/0010-lettering.md.
 CAPITALS = (2.5, 2.2, 2.0, 1.8)
-METAL_PITCH = 10.0
+METAL_PITCH = 12.5
 
 
 @dataclass(frozen=True, slots=True)
