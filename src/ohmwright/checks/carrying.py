@@ -1,6 +1,7 @@
 """What a conductor may carry under a rule set, and the table that says so."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from ohmwright.checks.sets import country, host
@@ -46,6 +47,7 @@ def uses_table_5(rules: str, *, alternating: bool) -> bool:
     return not alternating and not (host(rules) == "cabin" and country(rules) == "us")
 
 
+@lru_cache(maxsize=1024)
 def carries(wire: Wire, rules: str, bound: Bound, *, terminal_degC: float | None = None) -> Carries | None:
     """The ampacity where it lies; with an unknown class the least or the most that any class gives. None: no row."""
     if uses_table_5(rules, alternating=wire.alternating):

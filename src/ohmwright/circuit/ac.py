@@ -3,7 +3,7 @@
 import cmath
 import math
 from collections.abc import Sequence
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -15,6 +15,12 @@ from ohmwright.working import Figure, known
 
 #: Source resistance of a supply or inverter whose page gives none: it holds its volts.
 STIFF_ohm = 1e-4
+
+
+@lru_cache(maxsize=64)
+def _network(branches: tuple[Branch, ...], references: tuple[str, ...]) -> Network:
+    """Kept by content: an edit on the DC side finds the AC side eliminated."""
+    return Network(branches, references, complex)
 
 
 class Phasors:
@@ -83,7 +89,7 @@ class AlternatingSide:
             for w in self.wiring.ac_wires
             if standing.conducts(w.number)
         ]
-        network = Network([*branches, *self.sources], [s.b for s in self.sources], complex)
+        network = _network((*branches, *self.sources), tuple(s.b for s in self.sources))
         self.wiring.networks[key] = network
         return network
 

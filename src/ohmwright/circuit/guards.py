@@ -64,7 +64,7 @@ def guards_of(rig: Rig, graph: Graph) -> Mapping[str, Guarding]:
         wire = wiring.net.wire_of[c.id]
         side = sides[1] if wire.a in wiring.poles.ac else sides[0]
         amps, case = currents.get(c.id, (None, ""))
-        out[c.id] = Guarding(c.id, tuple(side.guards(wire)), amps, case, _averaged(rig, c.run))
+        out[c.id] = Guarding(c.id, side.guards(wire), amps, case, _averaged(rig, c.run))
     return out
 
 
@@ -98,25 +98,36 @@ class _Sides:
         self.feeds = feeds_of(wiring, ac=ac)
         wires = [w for w in (wiring.ac_wires if ac else wiring.dc_wires) if wiring.poles.closable(w)]
         self.positions = [_Side(wiring, chosen, self.feeds) for chosen in choices(wiring, wires)]
+        self._known: dict[tuple[tuple[Guard, ...], ...], tuple[Guard, ...]] = {}
 
-    def guards(self, wire: Wire) -> list[Guard]:
-        """The guards of one conductor, with what the members of one bank let in side by side."""
+    def guards(self, wire: Wire) -> tuple[Guard, ...]:
+        """The guards of one conductor: many have the same ones from every feed in every position."""
+        by_feed = tuple([side.guards(feed, wire) for feed in self.feeds for side in self.positions])
+        if by_feed not in self._known:
+            self._known[by_feed] = self._together(by_feed)
+        return self._known[by_feed]
+
+    def _together(self, by_feed: tuple[tuple[Guard, ...], ...]) -> tuple[Guard, ...]:
+        """All of them, with what the members of one bank let in side by side."""
         found: dict[tuple[str, str | None], Guard] = {}
         banks: dict[str, dict[str, float | None]] = {}
         bank_of: dict[str, str] = {}
-        for feed in self.feeds:
+        for k, guards in enumerate(by_feed):
+            feed = self.feeds[k // len(self.positions)]
             bank_of[feed.source] = feed.bank
-            for guard in (g for side in self.positions for g in side.guards(feed, wire)):
+            for guard in guards:
                 key = (guard.source, guard.device)
                 if key not in found or (guard.bare_m or 0.0) > (found[key].bare_m or 0.0):
                     found[key] = guard
                 if guard.device is not None:
                     banks.setdefault(feed.bank, {})[guard.device] = guard.rated_A
         together = {bank: _sum(ratings.values()) for bank, ratings in banks.items()}
-        return [
-            replace(g, together_A=together.get(bank_of[g.source]) if g.device else None)
-            for g in found.values()
-        ]
+        return tuple(
+            [
+                replace(g, together_A=together.get(bank_of[g.source]) if g.device else None)
+                for g in found.values()
+            ]
+        )
 
 
 class _Side:
