@@ -63,6 +63,21 @@ class Block:
         return tuple(out.values())
 
     @property
+    def put_rows(self) -> tuple[tuple[str, Difference], ...]:
+        """What was changed, with addresses of which the same is told in one."""
+        out: dict[tuple[str, str, str], list[Difference]] = {}
+        for d in self.changes:
+            out.setdefault((d.how, d.was, d.becomes), []).append(d)
+        return tuple(
+            (
+                ", ".join(d.address for d in alike[:8])
+                + (f" and {len(alike) - 8} more" if len(alike) > 8 else ""),
+                alike[0],
+            )
+            for alike in out.values()
+        )
+
+    @property
     def fresh(self) -> int:
         """How many dangers and fails are new."""
         return sum(1 for line in self.lines if line.word in ("DANGER", "FAILS") and line.note == "new")

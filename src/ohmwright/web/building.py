@@ -4,10 +4,11 @@ import re
 from collections.abc import Callable
 from urllib.parse import urlencode
 
+from markupsafe import Markup
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
 from starlette.requests import Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from ohmwright.rig.edit import rename as renamed
 from ohmwright.rig.edit import set_value
@@ -17,10 +18,11 @@ from ohmwright.rig.insert import put_entry
 from ohmwright.rig.rework import CutIn, cut_in, join_again, restrung, take_out
 from ohmwright.rig.splice import as_scalar
 from ohmwright.services import building as services
-from ohmwright.services.desk import ConflictError, Look, Put
+from ohmwright.services.desk import Change, ConflictError, Look, Put
 from ohmwright.web.adding import NewRun, adding_of
 from ohmwright.web.bench import Bench
-from ohmwright.web.circuit import again
+from ohmwright.web.circuit import again, parts_of_sheet, with_query
+from ohmwright.web.edits import answered, said
 from ohmwright.web.forms import fields, needed, word
 from ohmwright.web.render import path
 from ohmwright.working import NOWHERE, OhmwrightError
@@ -45,11 +47,34 @@ async def _done(
     except ConflictError:
         raise
     except OhmwrightError as error:
-        return await run_in_threadpool(again, bench, request, _typed(form), error)
+        return await run_in_threadpool(_not_put, bench, request, _typed(form), error)
     if on_places:
         return RedirectResponse(path("jobs", job, "places"), 303)
+    if request.headers.get("hx-request"):
+        return await run_in_threadpool(_pieces, bench, request, change, then)
     told = {**then, **({"put": "1"} if change.after is not change.before else {})}
     return RedirectResponse(f"{path('jobs', job, 'one-line')}?{urlencode(told)}#chosen", 303)
+
+
+def _pieces(bench: Bench, request: Request, change: Change, then: dict[str, str]) -> Response:
+    """The schedule with the form that comes next, and everything else that is otherwise."""
+    look = change.after
+    answer = answered(bench, request, change, FormData({"piece": "one-line", **then}))
+    asked = with_query(request, then)
+    text = bench.text(
+        request,
+        "pieces/built.html",
+        **bench.around(look, "one-line"),
+        **parts_of_sheet(look, asked, bench.drawn(look), bench.drawn(change.before)),
+    )
+    where = f"{path('jobs', look.job, 'one-line')}?{urlencode(then)}"
+    return HTMLResponse(Markup(bytes(answer.body).decode()) + text, headers={"hx-replace-url": where})
+
+
+def _not_put(bench: Bench, request: Request, typed: dict[str, str], error: OhmwrightError) -> Response:
+    if request.headers.get("hx-request"):
+        return said(bench, request, error)
+    return again(bench, request, typed, error)
 
 
 def _typed(form: FormData) -> dict[str, str]:
@@ -84,7 +109,7 @@ async def part(bench: Bench, request: Request) -> Response:
             raise OhmwrightError(f"'{name}' is taken", remedy="write an id that is not used yet")
         entry = _part_entry(form, record.id, record.kind.name)
     except OhmwrightError as error:
-        return await run_in_threadpool(again, bench, request, _typed(form), error)
+        return await run_in_threadpool(_not_put, bench, request, _typed(form), error)
     more = word(form, "then") == "more"
     then = {"choose": name, "list": "parts", **({"new": "part"} if more else {})}
     return await _done(
@@ -181,11 +206,11 @@ async def run(bench: Bench, request: Request) -> Response:
     lacks = _lacks(asked)
     if lacks or asked.joined is None:
         error = OhmwrightError(asked.trouble or lacks, remedy="see the form")
-        return await run_in_threadpool(again, bench, request, typed, error)
+        return await run_in_threadpool(_not_put, bench, request, typed, error)
     try:
         name = _id_of(form, asked.id)
     except OhmwrightError as error:
-        return await run_in_threadpool(again, bench, request, typed, error)
+        return await run_in_threadpool(_not_put, bench, request, typed, error)
     entry = _run_entry(asked)
     more = word(form, "then") == "more"
     then = {"choose": name, "list": "runs", **({"new": "run"} if more else {})}
@@ -243,7 +268,7 @@ async def cut(bench: Bench, request: Request) -> Response:
             _metres(word(form, "metres") or "0.1 m"),
         )
     except OhmwrightError as error:
-        return await run_in_threadpool(again, bench, request, typed, error)
+        return await run_in_threadpool(_not_put, bench, request, typed, error)
     return await _done(
         bench,
         request,

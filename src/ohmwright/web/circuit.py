@@ -15,13 +15,23 @@ from ohmwright.rig.ports import is_group
 from ohmwright.services.building import free_ways, next_steps
 from ohmwright.services.desk import Change, Look
 from ohmwright.services.follows import Block, block
-from ohmwright.services.sheets import Circuits, open_findings
+from ohmwright.services.sheets import Circuits, further, further_names, open_findings
 from ohmwright.services.words import tag_word
 from ohmwright.web.adding import NewRun, adding_of, can_be_bank, cut_form, string_form, take_form
 from ohmwright.web.bench import Bench
 from ohmwright.web.render import written
 from ohmwright.working import Figure, OhmwrightError
 
+DRAWINGS = {
+    "three-line": "Three-line",
+    "ac-states": "AC states",
+    "places": "Places",
+    "roof-plan": "Roof plan",
+    "routes": "Cable routes",
+    "bonding": "Bonding",
+    "earthing": "Earthing",
+    "board": "Board",
+}
 JOINED_AS = (("chain", "chain of links"), ("busbars", "leads to two bars"), ("series", "series"))
 TAKEN_OFF = (("diagonal", "at both ends, diagonal"), ("same-end", "at one end"))
 LISTS = (("runs", "Runs"), ("parts", "Parts"), ("loads", "Loads"))
@@ -439,15 +449,29 @@ def one_line(
     change, follows = follows_of(bench, look)
     beat = change is not None and "put" in request.query_params
     pieces = parts_of_sheet(look, request, drawn)
-    around = {"drawn": drawn, "change": change, "follows": follows, "beat": beat, "error": error}
+    names = further_names(look)
+    asked = request.query_params.get("sheet", "")
+    around = {
+        "drawn": drawn,
+        "change": change,
+        "follows": follows,
+        "beat": beat,
+        "error": error,
+        "drawings": [(n, DRAWINGS[n]) for n in names],
+        "drawing": asked if asked in names else "",
+        "further": further(look, asked) if asked in names else (),
+    }
     return bench.sheet(request, look, "one-line", status, **pieces, **around)
 
 
 def again(bench: Bench, request: Request, values: dict[str, str], error: OhmwrightError) -> Response:
     """The sheet with a form as it was filled in, and why it was not put."""
-    scope = dict(request.scope)
-    scope["query_string"] = urlencode(values).encode()
-    return one_line(bench, Request(scope), 422, error)
+    return one_line(bench, with_query(request, values), 422, error)
+
+
+def with_query(request: Request, values: dict[str, str]) -> Request:
+    """The request as if it had asked for that."""
+    return Request({**request.scope, "query_string": urlencode(values).encode()})
 
 
 def chosen(bench: Bench, request: Request) -> Response:

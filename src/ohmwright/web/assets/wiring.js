@@ -1,4 +1,5 @@
 // A new run is laid from device to device: while its form is open, a press in the drawing names an end.
+import htmx from "./htmx.js";
 import { under } from "./choosing.js";
 
 let last = "";
@@ -9,6 +10,7 @@ export function wiring() {
     if (event.target.matches?.("#new-run .end")) last = event.target.name;
   });
   document.addEventListener("htmx:afterSettle", tell);
+  document.addEventListener("htmx:oobAfterSwap", again);
   tell();
   begin();
 }
@@ -51,7 +53,20 @@ function name(end, address) {
 
 // Which end a press in the drawing names next is said in the form.
 function tell() {
+  if (document.activeElement === document.body && document.querySelector(".find-part")) begin();
   const form = document.querySelector("#new-run");
   if (!form) return;
+  if (document.activeElement === document.body) begin();
   for (const end of ["from", "to"]) field(end)?.closest(".put").classList.toggle("wanted", wanted() === end);
+}
+
+// A drawing beside the circuit is asked for anew when the rig is otherwise.
+let shown = document.body?.dataset.opened;
+
+async function again() {
+  const now = document.querySelector("#now")?.dataset.opened;
+  if (!document.querySelector("#further") || !now || now === shown) return;
+  shown = now;
+  await htmx.ajax("GET", location.href, { target: "#further", select: "#further", swap: "outerHTML" });
+  document.dispatchEvent(new CustomEvent("bench:drawn"));
 }
