@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ohmwright.circuit.cases import cases_of
+from ohmwright.circuit.network import WHOLE
 from ohmwright.circuit.solve import Work, worked
 from ohmwright.circuit.types import Solution
 from ohmwright.circuit.wiring import wiring_of
@@ -98,8 +99,9 @@ def _ripple_A(work: Work) -> dict[str, float]:
         drawn[p], drawn[q] = i, -i
     if not pairs:
         return {}
-    still = network.currents(network.volts())
-    loaded = network.currents(network.volts(network.inject(pairs, np.array(amps))), drawn)
+    keep = network.kept(work.ports.seen.pairs) if work.ports is not None else WHOLE
+    still = network.currents(network.volts(keep=keep))
+    loaded = network.currents(network.volts(network.inject(pairs, np.array(amps)), keep), drawn)
     return {k: abs(i - still[k]) for k, i in loaded.items()}
 
 

@@ -19,6 +19,8 @@ __all__ = ["Array", "Branch", "Network"]
 
 #: Nodes that are kept and inverted whole; larger inverses wake threads, which cost more than they bring.
 MOST_KEPT = 80
+#: Nothing kept: every node is eliminated.
+WHOLE: frozenset[int] = frozenset()
 
 
 @quickly_made
@@ -63,43 +65,56 @@ class Network:
         np.add.at(self.driven, self._a, self.conductances * self._volts)
         np.add.at(self.driven, self._b, -self.conductances * self._volts)
         self._solvers: dict[frozenset[int], Elimination] = {}
-        self._keep: frozenset[int] = frozenset()
+        self._seen: dict[tuple[tuple[int, int], ...], tuple[Array, Array]] = {}
 
-    @property
-    def _solver(self) -> Elimination:
-        if self._keep not in self._solvers:
-            plan = plan_of(self.size, self.ends, self.held, tuple(sorted(self._keep)))
-            self._solvers[self._keep] = Elimination(plan, self.conductances)
-        return self._solvers[self._keep]
+    def _solver(self, keep: frozenset[int]) -> Elimination:
+        if keep not in self._solvers:
+            plan = plan_of(self.size, self.ends, self.held, tuple(sorted(keep)))
+            self._solvers[keep] = Elimination(plan, self.conductances)
+        return self._solvers[keep]
 
-    def volts(self, injected: Array | None = None) -> Array:
-        """Node volts for currents injected into the nodes, with one step of refinement."""
+    def volts(self, injected: Array | None = None, keep: frozenset[int] = WHOLE) -> Array:
+        """Node volts for currents injected into the nodes, with one step of refinement; `keep` is what `kept` answers."""
         drive = self.driven if injected is None else self.driven + injected
-        v = self._solver.solve(drive)
+        solver = self._solver(keep)
+        v = solver.solve(drive)
         flow = self.conductances * (v[self._a] - v[self._b])
         left = drive.copy()
         np.add.at(left, self._a, -flow)
         np.add.at(left, self._b, flow)
         left[list(self.held)] = 0
-        return v + self._solver.solve(left)
+        return v + solver.solve(left)
 
     @cached_property
     def z(self) -> Array:
         """Volts of every node per ampere into every other: the whole inverse."""
-        return self._solver.solve_many(np.eye(self.size, dtype=self.dtype))
+        return self._solver(WHOLE).solve_many(np.eye(self.size, dtype=self.dtype))
+
+    @staticmethod
+    def kept(pairs: Sequence[tuple[int, int]]) -> frozenset[int]:
+        """The nodes of ports that are not eliminated; none where they are too many."""
+        rows = frozenset(r for pair in pairs for r in pair)
+        return rows if len(rows) <= MOST_KEPT else WHOLE
+
+    def seen_from(self, pairs: tuple[tuple[int, int], ...]) -> tuple[Array, Array]:
+        """Volts across ports with nothing drawn, and what they see of each other; kept by the ports."""
+        if pairs not in self._seen:
+            still = self.volts(keep=self.kept(pairs))
+            open_V = still[[p[0] for p in pairs]] - still[[p[1] for p in pairs]]
+            self._seen[pairs] = open_V, self.across(pairs)
+        return self._seen[pairs]
 
     def across(self, pairs: Sequence[tuple[int, int]]) -> Array:
         """Z seen at ports: volts across port j per ampere driven out of its b into its a, at each port k."""
-        rows = frozenset(r for pair in pairs for r in pair)
-        if len(rows) > MOST_KEPT:
+        keep = self.kept(pairs)
+        if not keep:
             drive: Array = np.zeros((self.size, len(pairs)), dtype=self.dtype)
             for k, (a, b) in enumerate(pairs):
                 drive[a, k] += 1
                 drive[b, k] -= 1
-            v = self._solver.solve_many(drive)
+            v = self._solver(WHOLE).solve_many(drive)
             return np.asarray(v[[p[0] for p in pairs]] - v[[p[1] for p in pairs]])
-        self._keep = rows
-        solver = self._solver
+        solver = self._solver(keep)
         n = len(solver.kept)
         z: Array = np.zeros((n + 1, n + 1), dtype=self.dtype)
         z[:n, :n] = solver.core

@@ -65,8 +65,9 @@ class Answer:
     def volts(self) -> Array:
         """The volts of every node."""
         seen = self._ports.seen
-        return self._ports.network.volts(
-            self._ports.network.inject(seen.pairs, self._drawn) if seen.pairs else None
+        network = self._ports.network
+        return network.volts(
+            network.inject(seen.pairs, self._drawn) if seen.pairs else None, network.kept(seen.pairs)
         )
 
     @cached_property
@@ -102,10 +103,7 @@ class Ports:
         self.unfed: tuple[str, ...] = ()
         self.dead = tuple(p.id for p in every if p not in fits)
         pairs = tuple((node[p.a], node[p.b]) for p in fits)
-        z = network.across(pairs) if pairs else np.zeros((0, 0), network.dtype)
-        base = network.volts()
-        high, low = [p[0] for p in pairs], [p[1] for p in pairs]
-        open_V = base[high] - base[low] if pairs else np.zeros(0, network.dtype)
+        open_V, z = network.seen_from(pairs) if pairs else (np.zeros(0, network.dtype), np.zeros((0, 0), network.dtype))  # fmt: skip
         self.seen = _Seen(
             tuple(p for p in fits if isinstance(p, Draw)),
             tuple(p for p in fits if isinstance(p, Push)),
@@ -172,7 +170,7 @@ class Ports:
                 fixed[n + k] = -p.most_A
             elif state[k] == "volts":
                 held.append(n + k)
-        open_V = seen.open_V - seen.z @ fixed
+        open_V = seen.open_V - seen.z @ fixed if fixed.any() else seen.open_V
         z = seen.z
         gain: Array | None = None
         if held:
@@ -182,7 +180,7 @@ class Ports:
             base = open_V
             open_V = base - z[:, held] @ gain[:, 0]
             z = z - z[:, held] @ gain[:, 1:]
-        loads = list(range(n))
+        loads = slice(n)
         power: Array = np.array(
             [d.power if self.network.dtype is complex else d.power.real for d in seen.draws],
             dtype=self.network.dtype,
@@ -193,7 +191,7 @@ class Ports:
         self.unfed = tuple(
             d.id for d, none in zip(seen.draws, unfed.tolist(), strict=True) if none and d.power
         )
-        reduced = (open_V[loads], z[np.ix_(loads, loads)], power)
+        reduced = (open_V[loads], z[loads, loads], power)
         settled = settle_ports(*reduced)
         drawn = fixed.copy()
         drawn[loads] += settled.drawn
