@@ -166,10 +166,11 @@ class Network:
         joins the split cannot be known; every join of it counts with the same resistance.
         """
         need = taken.copy()
-        leaves, arrives, lumps = self.shape.join_maps
+        leaves, arrives, alone, lumps = self.shape.join_maps
         np.add.at(need, leaves[0], flow[leaves[1]])
         np.subtract.at(need, arrives[0], flow[arrives[1]])
         out: Array = np.zeros((len(self.joins), *need.shape[1:]), dtype=need.dtype)
+        out[alone[0]] = need[alone[1]]
         for rows, joins, through in lumps:
             out[joins] = through @ need[rows]
         return out

@@ -70,8 +70,11 @@ class Structure:
         return {n: i for i, n in enumerate(names)}
 
     @cached_property
-    def join_maps(self) -> tuple[Rows, Rows, list[tuple[list[int], list[int], Array]]]:
-        """Which live branches leave and reach which joined terminal, and how each lump of joins carries its needs."""
+    def join_maps(self) -> tuple[Rows, Rows, Rows, list[tuple[list[int], list[int], Array]]]:
+        """Which live branches leave and reach which joined terminal, and how each lump of joins carries its needs.
+
+        A join that stands alone carries what its far end needs; those come as (join, far end), the rest lump by lump.
+        """
         at = self.joined_at
         leaves: Rows = ([], [])
         arrives: Rows = ([], [])
@@ -89,13 +92,18 @@ class Structure:
         for k, n in enumerate(self.joins):
             by_node[self.node[self.branches[n][0]]][1].append(k)
         lumps = []
+        alone: Rows = ([], [])
         for rows, joins in by_node.values():
+            if len(rows) == 2 and len(joins) == 1:
+                alone[0].append(joins[0])
+                alone[1].append(at[self.branches[self.joins[joins[0]]][1]])
+                continue
             place = {row: i for i, row in enumerate(rows)}
             ends = tuple(
                 (place[at[a]], place[at[b]]) for a, b, _ in (self.branches[self.joins[j]] for j in joins)
             )
             lumps.append((rows, joins, _through(len(rows), ends)))
-        return leaves, arrives, lumps
+        return leaves, arrives, alone, lumps
 
 
 @lru_cache(maxsize=128)
