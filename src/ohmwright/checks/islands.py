@@ -1,7 +1,7 @@
 """What can stand on the terminals of a device: banks, chargers and other ends that push, and the highest volts."""
 
 from ohmwright.checks.circuits import Bank, banks
-from ohmwright.checks.gather import asked
+from ohmwright.checks.gather import asked, once
 from ohmwright.checks.walk import Reached, reach
 from ohmwright.rig.graph import Element
 from ohmwright.study import Study
@@ -15,8 +15,21 @@ def own_elements(study: Study, part: str) -> tuple[Element, ...]:
     )
 
 
+@once
+def _around(study: Study) -> dict[str, Reached]:  # noqa: ARG001 - kept by study
+    """What `around` has answered of a study: several rules ask for the same parts."""
+    return {}
+
+
 def around(study: Study, part: str) -> Reached:
     """Everything that conducts to a part's main terminals; coils and signal ports left out."""
+    kept = _around(study)
+    if part not in kept:
+        kept[part] = _reached(study, part)
+    return kept[part]
+
+
+def _reached(study: Study, part: str) -> Reached:
     starts = {x for e in own_elements(study, part) for x in (e.a, e.b)}
     return reach(study.graph, sorted(starts))
 
