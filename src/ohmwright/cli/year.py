@@ -37,9 +37,22 @@ GUESTS = 0.10
     help="Snow on the modules: lies (the default), cleared while somebody is there, none counted.",
 )
 @click.option("--guests", "guests", is_flag=True, help="Add 10 % for guests and what was forgotten.")
+@click.option(
+    "--charts",
+    "charts",
+    type=click.Path(file_okay=False),
+    help="Write the charts into this folder, as SVG: months, the bad week, nights lost against array and bank.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
 def year_command(
-    rig: str, weather: str | None, years: int | None, seed: int | None, snow: str, guests: bool, as_json: bool
+    rig: str,
+    weather: str | None,
+    years: int | None,
+    seed: int | None,
+    snow: str,
+    guests: bool,
+    charts: str | None,
+    as_json: bool,
 ) -> int:
     """Energy years where the rig really goes: how often the lights go out, when to plug in, what would help.
 
@@ -49,6 +62,7 @@ def year_command(
     Example:
         ohmwright year storlia
         ohmwright year storlia --weather oslo.epw
+        ohmwright year storlia --charts charts
     """
     from ohmwright.services import year as service
 
@@ -59,9 +73,10 @@ def year_command(
         seed=seed,
         snow=snow,  # type: ignore[arg-type]  # one of the choices
         guests_ratio=GUESTS if guests else 0.0,
-        with_charts=as_json,
+        with_charts=as_json or charts is not None,
         at_once=None if as_json else _at_once,
     )
+    drawn = () if charts is None else service.save_charts(done, charts)
     if as_json:
         print_json(service.year_json(done))
         return 1 if done.open else 0
@@ -72,6 +87,8 @@ def year_command(
             f"Promise '{p.name}': asked {p.asked}, got {p.got}: {'kept' if p.kept else 'cannot be told' if p.kept is None else 'NOT KEPT'}."
         )
     _what_helps(y.bought)
+    if isinstance(sizes := y.by_chance.get("sizes"), dict):
+        say(f"Array and bank: {sizes['words']}.")
     click.echo("")
     _months(y)
     click.echo("")
@@ -92,6 +109,8 @@ def year_command(
         f"Weather: {place}.",
         f"{y.years} year{'s' if y.years > 1 else ''}{f', seed {y.seed}' if y.seed is not None else ''}; balance error {y.balance_error:.1e}.",
     )
+    if drawn:
+        say(f"Charts: {', '.join(drawn)}.")
     if y.assumptions:
         say("Class defaults and assumptions: " + "; ".join(y.assumptions) + ".")
     return 1 if done.open else 0

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from ohmwright.energy.abreast import plans_abreast
+from ohmwright.energy.abreast import like_all, plans_abreast
 from ohmwright.energy.banks import house_bank
 from ohmwright.energy.chance import ManyYears, quantile
 from ohmwright.energy.from_rig import plan_of
@@ -15,6 +15,7 @@ from ohmwright.energy.kernel import Kernel
 from ohmwright.energy.loads import Asked, Notes, day_of
 from ohmwright.energy.plan import LIVED_IN, Array, Day, EnergyPlan, Plane, StayPlan
 from ohmwright.energy.series import INDOOR
+from ohmwright.energy.sizes import grown_bank
 from ohmwright.energy.stays import engine_power_W
 from ohmwright.energy.topology import Wiring, members
 from ohmwright.energy.types import Bought
@@ -50,15 +51,19 @@ def bought(
 ) -> tuple[Bought, ...]:
     """What each change is worth, the most nights first; nothing when no night is lost."""
     years = min(years, len(many.daily))
-    before = many.nights_lost()[:years]
-    if not before.any():
+    nights = many.nights_lost()
+    if not nights.any():
         return ()
-    lacking = many.lacking_Wh()[:years].sum(axis=1) / 1000.0
+    first = like_all(nights, years)
+    before = nights[first : first + years]
+    lacking = many.lacking_Wh()[first : first + years].sum(axis=1) / 1000.0
     changes = tuple(changes_of(rig, many.plan, spots))
-    then = plans_abreast(kernel, many, [c.plan for c in changes], spots, years, shade=shade, workers=workers)
+    then = plans_abreast(
+        kernel, many, [c.plan for c in changes], spots, years, first=first, shade=shade, workers=workers
+    )
     out = [
-        _told(change.what, before, nights, lacking, kWh)
-        for change, nights, kWh in zip(changes, then.nights_lost, then.lacking_Wh / 1000.0, strict=True)
+        _told(change.what, before, after, lacking, kWh)
+        for change, after, kWh in zip(changes, then.nights_lost, then.lacking_Wh / 1000.0, strict=True)
     ]
     return tuple(sorted(out, key=lambda b: -b.saved))
 
@@ -143,14 +148,7 @@ def _more_bank(rig: Rig, plan: EnergyPlan) -> Change:
     series = count if group.join is not None and group.join.how == "series" else 1
     parallel = count // series
     grown = (parallel + 1) / parallel
-    bank = replace(
-        plan.bank,
-        capacity_Ah=plan.bank.capacity_Ah * grown,
-        resistance_ohm=plan.bank.resistance_ohm / grown,
-        charge_A=plan.bank.charge_A * grown,
-        discharge_A=plan.bank.discharge_A * grown,
-        capacity_J_per_K=plan.bank.capacity_J_per_K * grown,
-    )
+    bank = grown_bank(plan.bank, grown)
     what = "battery" if series == 1 else f"string of {series} batteries"
     more = plan.bank.capacity_Ah * (grown - 1.0)
     return Change(f"one more {what} in {group.id} ({more:.0f} Ah)", replace(plan, bank=bank))

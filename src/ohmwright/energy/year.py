@@ -78,11 +78,14 @@ def year_of(
     told = with_chance(rig, answer(rig, one, alone=False), one, many)
     told = replace(told, darkest=darkest_at(one, seed or 0))
     if with_charts:
+        from ohmwright.energy.sizes import sizes_of
         from ohmwright.energy.weeks import bad_week_of
 
-        told = replace(
-            told, by_chance={**told.by_chance, "bad_week": bad_week_of(kernel, many, spots, one.shade)}
-        )
+        charts = {
+            "bad_week": bad_week_of(kernel, many, spots, one.shade),
+            "sizes": sizes_of(kernel, rig, many, spots, shade=one.shade),
+        }
+        told = replace(told, by_chance={**told.by_chance, **charts})
     if with_buys:
         from ohmwright.energy.buys import bought
 

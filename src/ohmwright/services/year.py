@@ -15,6 +15,7 @@ from ohmwright.sky.places import place
 from ohmwright.sky.spots import spot_at, with_typed
 from ohmwright.sky.types import Spot, WeatherYear
 from ohmwright.store.reading import read
+from ohmwright.store.save import save
 from ohmwright.working import FileError, OhmwrightError, known
 
 if TYPE_CHECKING:
@@ -200,6 +201,37 @@ def _between(a: Spot, b: Spot) -> Spot:
         else f"mean of two coasts, {a.method}",
         band_percent=max(a.band_percent, b.band_percent),
     )
+
+
+def year_charts(done: YearDone) -> dict[str, str]:
+    """The year's charts as SVG by file name; only the months where one year alone was run."""
+    from ohmwright.drawing.svg import svg_of
+    from ohmwright.drawing.year_charts import bad_week_chart, months_chart, sizes_chart
+
+    told = year_json(done)
+    chances = told["by_chance"]
+    sheets = [months_chart(told["months"])]
+    if chances.get("bad_week"):
+        sheets.append(bad_week_chart(chances["bad_week"]))
+    if chances.get("sizes"):
+        sheets += [sizes_chart(chances["sizes"], "nights"), sizes_chart(chances["sizes"], "chance")]
+    return {f"{sheet.name}.svg": svg_of(sheet) for sheet in sheets}
+
+
+def save_charts(done: YearDone, folder: str) -> tuple[str, ...]:
+    """Write the charts into a folder, made if it is not there; returns their paths."""
+    out = []
+    try:
+        Path(folder).mkdir(parents=True, exist_ok=True)
+        for name, text in year_charts(done).items():
+            out.append(str(Path(folder) / name))
+            save(out[-1], text.encode("utf-8"))
+    except OSError as why:
+        raise OhmwrightError(
+            f"the charts cannot be written into {folder}: {why.strerror}",
+            remedy="name a folder that can be written",
+        ) from why
+    return tuple(out)
 
 
 def year_json(done: YearDone) -> dict[str, Any]:
