@@ -1,6 +1,6 @@
 """The year as an almanac: 52 weeks of sun, wants, carried and unserved, and the week in which the bank falls farthest."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -11,6 +11,7 @@ from ohmwright.services.opening import Opened
 if TYPE_CHECKING:
     from ohmwright.energy.one_year import OneYear
 
+Tell = Callable[[str], None]
 WEEKS = 52
 DAYS = 7
 #: Any year of 365 days.
@@ -51,13 +52,38 @@ class Almanac:
     bad: BadWeek
 
 
-def almanac(opened: Opened, years: int) -> Almanac:
-    """The typical year by week; with `years` above 1 what happens one made year in ten beside it, as the command tells it."""
-    from ohmwright.energy.loop import MONTH_OF_DAY
+@dataclass(frozen=True, slots=True)
+class Typical:
+    """The typical year as an almanac, with its hours."""
+
+    almanac: Almanac
+    one: "OneYear"
+
+
+def typical(opened: Opened) -> Typical:
+    """The typical year by week, and the hours that it was made from."""
     from ohmwright.services.year import typical_year, year_of_opened
 
     one = typical_year(opened)
-    year = year_of_opened(opened, years=years, with_charts=years != 1).year
+    return Typical(_of(one, year_of_opened(opened).year), one)
+
+
+def almanac_of(opened: Opened, years: int, tell: Tell = lambda _: None) -> Almanac:
+    """The typical year by week, and beside it what happens one made year in ten, what other sizes would do and what buys nights back, as the command tells it."""
+    from ohmwright.services.year import typical_year, year_of_opened
+
+    tell("the typical year")
+    one = typical_year(opened)
+    more = f"{years} made years, other sizes of array and bank, and what would buy nights back"
+    year = year_of_opened(
+        opened, years=years, with_charts=True, with_buys=True, at_once=lambda _: tell(more)
+    ).year
+    return _of(one, year)
+
+
+def _of(one: "OneYear", year: Year) -> Almanac:
+    from ohmwright.energy.loop import MONTH_OF_DAY
+
     made = year.by_chance.get("weeks")
     band = year.by_chance.get("bad_week")
     return Almanac(

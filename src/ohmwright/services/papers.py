@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -59,15 +59,18 @@ def papers(
     years: int = 0,
     look: Look = Look(),
     options: Sequence[str] = (),
+    heed: Callable[[str], None] = lambda _: None,
 ) -> Done:
     """Make every paper of a rig into the folder `out`. A paper there whose contents did not change stays as it is.
 
     The energy page rests on as many made years as its chances take (`years` 0), or on the one year of a
     weather file: an owner is told a likelihood, not an average.  `options` are rigs that the quote sets beside this
-    one; without any, those that the job names.
+    one; without any, those that the job names.  `heed` hears what is at work.
     """
     opened = open_rig(where)
+    heed("the energy year")
     year, note = _year(opened, weather, years)
+    heed("the rules")
     done = checked(opened, Study(opened.rig, year=year, today=today()))
     material = material_of(done, year, note, look)
     others, lacking = _options(opened, options, weather, years, look)
@@ -78,7 +81,7 @@ def papers(
     before = _before(folder)
     pack = list(pack_of(material))
     holding = {p.file: t for p in pack if (t := before.get(p.file)) and _holds(folder, p, t)}
-    new = _all_made(folder, [p for p in pack if p.file not in holding], press)
+    new = _all_made(folder, [p for p in pack if p.file not in holding], press, heed)
     made, kept = [holding.get(p.file) or new[p.file] for p in pack], len(holding)
     notes = [note] if note else []
     if kept:
@@ -194,13 +197,18 @@ def _holds(folder: Path, planned: Planned, there: dict[str, Any]) -> bool:
         return False
 
 
-def _all_made(folder: Path, pack: list[Planned], press: Press) -> dict[str, dict[str, Any]]:
+def _all_made(
+    folder: Path, pack: list[Planned], press: Press, heed: Callable[[str], None]
+) -> dict[str, dict[str, Any]]:
     """The papers that are wanted, two at a time: the typesetter works while another paper is written. The longest begins."""
     if not pack:
         return {}
     order = sorted(pack, key=lambda p: p.paper != LONGEST)
     with ThreadPoolExecutor(WORKERS) as hands:
-        done = list(hands.map(lambda p: _made(folder, p, press), order))
+        done = []
+        for d in hands.map(lambda p: _made(folder, p, press), order):
+            done.append(d)
+            heed(f"paper {len(done)} of {len(order)}")
     return {d["file"]: d for d in done}
 
 

@@ -1,36 +1,104 @@
-"""The almanac sheet: the year week by week, nights lost as tally strokes, the week that is hardest."""
+"""The almanac sheet: the year week by week, nights lost as tally strokes, the week that is hardest, any stay by its hours."""
 
+from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from ohmwright.services.almanac import Almanac
-from ohmwright.services.almanac import almanac as worked
+from ohmwright.services.almanac import Typical, typical
 from ohmwright.services.desk import Look
+from ohmwright.services.strip import stays_of, strip_of
 from ohmwright.web.bench import Bench
+from ohmwright.web.forms import fields
+from ohmwright.web.render import path
+from ohmwright.web.scale import scale_of
+from ohmwright.web.strips import pictures
+from ohmwright.web.wanted import ALMANAC, MADE_YEARS, begin_almanac, key_of
 from ohmwright.working import OhmwrightError
 
-MADE_YEARS = 64
 MOST_KEPT = 12
 
 
 def almanac(bench: Bench, request: Request) -> Response:
-    """The sheet; `?years=64` puts what one made year in ten brings beside the typical year."""
+    """The sheet. `?years=64` puts what one made year in ten brings beside the typical year, once it has been worked out."""
     look = bench.desk.look(request.path_params["job"])
-    years = MADE_YEARS if request.query_params.get("years") == str(MADE_YEARS) else 1
+    work = bench.almanacs.get(work_key(look))
     trouble, made = "", None
+    stays: tuple[tuple[int, str, int], ...] = ()
     try:
-        made = _kept(bench, look, years)
+        year = _kept(bench, look)
+        made, stays = year.almanac, stays_of(year.one)
     except OhmwrightError as error:
         trouble = str(error)
+    if made is not None and work is not None and work.result is not None:
+        made = work.result
     return bench.sheet(
-        request, look, "almanac", made=made, trouble=trouble, years=years, made_years=MADE_YEARS
+        request,
+        look,
+        "almanac",
+        made=made,
+        trouble=trouble,
+        stays=stays,
+        work=work,
+        made_years=MADE_YEARS,
+        scale=scale_of(made.year.by_chance.get("sizes")) if made is not None else None,
     )
 
 
-def _kept(bench: Bench, look: Look, years: int) -> Almanac:
-    key = (look.address, look.sha256, years)
-    if key not in bench.almanacs:
-        bench.almanacs[key] = worked(look.opened, years)
-        while len(bench.almanacs) > MOST_KEPT:
-            bench.almanacs.pop(next(iter(bench.almanacs)))
-    return bench.almanacs[key]
+def work_key(look: Look) -> str:
+    """The work that makes the years of a text."""
+    return f"{key_of(ALMANAC, look)} {look.sha256}"
+
+
+def stay(bench: Bench, request: Request) -> Response:
+    """A stay by its hours: `?from=DAY&days=MANY`."""
+    look = bench.desk.look(request.path_params["job"])
+    asked = [request.query_params.get(k, "0") for k in ("from", "days")]
+    first, days = (int(v) if v.isdecimal() and len(v) < 5 else 0 for v in asked)
+    number = request.path_params["stay"]
+    one = _kept(bench, look).one
+    strip = strip_of(one, int(number) if number.isdecimal() and len(number) < 4 else 0, first, days)
+    values = {"strip": strip, "pictures": pictures(strip), "stays": stays_of(one)}
+    if request.headers.get("hx-request"):
+        return HTMLResponse(
+            bench.text(request, "pieces/strip.html", **bench.around(look, "almanac"), **values)
+        )
+    return bench.sheet(request, look, "stay", 200, "almanac", **values)
+
+
+async def begin(bench: Bench, request: Request) -> Response:
+    """Work out the made years, beside the sheets."""
+    await fields(bench, request)
+    look = await run_in_threadpool(bench.desk.look, request.path_params["job"])
+    await run_in_threadpool(begin_almanac, bench, look)
+    return RedirectResponse(path("jobs", look.address, "almanac"), 303)
+
+
+async def stop(bench: Bench, request: Request) -> Response:
+    """End it."""
+    await fields(bench, request)
+    look = await run_in_threadpool(bench.desk.look, request.path_params["job"])
+    await run_in_threadpool(bench.almanacs.stop, work_key(look))
+    return RedirectResponse(path("jobs", look.address, "almanac"), 303)
+
+
+def state(bench: Bench, request: Request) -> Response:
+    """How far it is, as a piece of the sheet; the whole sheet once it has ended."""
+    look = bench.desk.look(request.path_params["job"])
+    work = bench.almanacs.get(work_key(look))
+    if work is None or not work.going:
+        return Response(status_code=204, headers={"hx-refresh": "true"})
+    return HTMLResponse(
+        bench.text(request, "pieces/going.html", look=look, work=work, sheet_name="almanac", what=DOING)
+    )
+
+
+DOING = "Made years are worked out"
+
+
+def _kept(bench: Bench, look: Look) -> Typical:
+    key = f"{look.address} {look.sha256}"
+    if key not in bench.typical:
+        bench.typical[key] = typical(look.opened)
+        while len(bench.typical) > MOST_KEPT:
+            bench.typical.pop(next(iter(bench.typical)))
+    return bench.typical[key]

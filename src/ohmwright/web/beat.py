@@ -26,7 +26,8 @@ async def _beats(
 ) -> AsyncIterator[str]:
     try:
         if before is not None and after is not None:
-            yield _event("drawing", await run_in_threadpool(_drawing, bench, request, after))
+            if "drawn" not in request.query_params:
+                yield _event("drawing", await run_in_threadpool(_drawing, bench, request, before, after))
             if not await request.is_disconnected():
                 yield _event("year", await run_in_threadpool(_year, bench, request, before, after))
     except Exception as bug:  # noqa: BLE001 - the stream has begun, so the fault is told in it
@@ -45,8 +46,8 @@ def _event(name: str, text: str) -> str:
     return f"event: {name}\n" + "".join(f"data: {line}\n" for line in text.split("\n")) + "\n"
 
 
-def _drawing(bench: Bench, request: Request, look: Look) -> str:
-    drawn = bench.circuits(look)
+def _drawing(bench: Bench, request: Request, before: Look, look: Look) -> str:
+    drawn = bench.circuits(look, bench.drawn(before))
     return bench.text(
         request,
         "pieces/drawing.html",

@@ -1,6 +1,7 @@
 """What every page of a bench is made with: the desk, the templates, the token of its forms, the drawings at hand."""
 
 import secrets
+import time
 from collections import OrderedDict
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -20,7 +21,7 @@ from ohmwright.web.works import Works
 from ohmwright.working import OhmwrightError
 
 if TYPE_CHECKING:
-    from ohmwright.services.almanac import Almanac
+    from ohmwright.services.almanac import Almanac, Typical
     from ohmwright.services.sheets import Circuits
     from ohmwright.web.mending import Mending
     from ohmwright.web.orders import Orders
@@ -40,6 +41,8 @@ SHEETS = (
     ("papers", "Papers"),
 )
 MOST_DRAWINGS = 12
+#: A drawing that took longer comes in the second beat of a change.
+AT_ONCE_S = 0.08
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,12 +56,12 @@ class Numbered:
     here: bool
 
 
-def _drawn(look: Look) -> "Circuits":
+def _drawn(look: Look, before: "Circuits | None") -> "Circuits":
     """The sheets; when the drawing room itself is at fault, the notes alone, and where the report lies."""
     from ohmwright.services.sheets import Circuits, Note, circuits, open_findings
 
     try:
-        return circuits(look)
+        return circuits(look, previous=before.kept if before is not None else None)
     except OhmwrightError:
         raise
     except Exception as bug:  # noqa: BLE001 - a sheet that cannot be drawn must not hide what the check found
@@ -81,10 +84,13 @@ class Bench:
         self.desk = Desk(folder)
         self.token = secrets.token_urlsafe(24)
         self.env = environment()
-        self.almanacs: dict[tuple[str, str, int], Almanac] = {}
+        self.almanacs: Works[Almanac] = Works()
+        self.typical: dict[str, Typical] = {}
+        self.papers: Works[str] = Works()
         self.mendings: Works[Mending] = Works()
         self.warmth: Warmth | None = None
         self._drawings: OrderedDict[str, Circuits] = OrderedDict()
+        self._drawing_s = 1.0
         self._lock = Lock()
 
     @cached_property
@@ -94,18 +100,25 @@ class Bench:
 
         return Orders()
 
-    def circuits(self, look: Look) -> "Circuits":
-        """The circuit sheets of a rig, kept by the hash of its text."""
+    def circuits(self, look: Look, before: "Circuits | None" = None) -> "Circuits":
+        """The circuit sheets of a rig, kept by the hash of its text; drawn on the lines of `before` where only figures changed."""
         key = f"{look.address} {look.sha256}"
         with self._lock:
             kept = self._drawings.get(key)
         if kept is None:
-            kept = _drawn(look)
+            began = time.thread_time()
+            kept = _drawn(look, before)
             with self._lock:
+                self._drawing_s = time.thread_time() - began
                 self._drawings[key] = kept
                 while len(self._drawings) > MOST_DRAWINGS:
                     self._drawings.popitem(last=False)
         return kept
+
+    @property
+    def draws_at_once(self) -> bool:
+        """Whether the last drawing was quick enough for the first beat of a change."""
+        return self._drawing_s < AT_ONCE_S
 
     def drawn(self, look: Look) -> "Circuits | None":
         """The circuit sheets, if they are at hand."""
@@ -133,9 +146,11 @@ class Bench:
         }
         return Markup(self.env.get_template(template).render({**common, **values}))
 
-    def sheet(self, request: Request, look: Look, name: str, status: int = 200, /, **values: Any) -> Response:
-        """A numbered sheet of a job."""
-        return self.page(request, f"{name}.html", status, **self.around(look, name), **values)
+    def sheet(
+        self, request: Request, look: Look, name: str, status: int = 200, of: str = "", /, **values: Any
+    ) -> Response:
+        """A numbered sheet of a job, or a page that belongs to the sheet `of`."""
+        return self.page(request, f"{name}.html", status, **self.around(look, of or name), **values)
 
     def around(self, look: Look, name: str) -> dict[str, Any]:
         """What stands around every sheet of a job: names, title block, what can be undone."""

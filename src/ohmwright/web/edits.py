@@ -1,6 +1,7 @@
 """Changes that a sheet asks for: values put, entries added and taken out, undone and done again."""
 
 from collections.abc import Callable
+from typing import Any
 
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
@@ -11,9 +12,11 @@ from ohmwright.change.differences import differences
 from ohmwright.rig.entries import remove_entry
 from ohmwright.services.desk import Change, ConflictError, Put
 from ohmwright.services.follows import block
+from ohmwright.services.sheets import Circuits
 from ohmwright.web.bench import Bench
-from ohmwright.web.circuit import parts_of_sheet
+from ohmwright.web.circuit import Mark, marks_of, parts_of_sheet
 from ohmwright.web.forms import fields, word
+from ohmwright.web.redrawn import notes_between, pieces_between
 from ohmwright.web.render import path
 from ohmwright.working import OhmwrightError
 
@@ -85,7 +88,8 @@ def answered(bench: Bench, request: Request, change: Change, form: FormData) -> 
         return RedirectResponse(_back(form, look.job), 303)
     if look is change.before:
         return HTMLResponse(bench.text(request, "pieces/unsaid.html"))
-    drawn, before = bench.drawn(look), bench.drawn(change.before)
+    before = bench.drawn(change.before)
+    drawn = bench.circuits(look, before) if bench.draws_at_once else bench.drawn(look)
     pieces = parts_of_sheet(look, _with_choice(request, form), drawn, before)
     return HTMLResponse(
         bench.text(
@@ -93,12 +97,24 @@ def answered(bench: Bench, request: Request, change: Change, form: FormData) -> 
             "pieces/changed.html",
             **bench.around(look, "one-line"),
             **pieces,
+            **_redrawn(change, drawn, before, pieces["marks"]),
             change=change,
             follows=block(change.before, change.after),
             beat=True,
         ),
         headers={"x-put": "done"},
     )
+
+
+def _redrawn(
+    change: Change, drawn: Circuits | None, before: Circuits | None, marks: tuple[Mark, ...]
+) -> dict[str, Any]:
+    """The drawing as far as it is otherwise, where it is at hand already; else it comes in the second beat."""
+    if drawn is None:
+        return {"drawn_too": False, "drawn": None, "redrawn": None, "renoted": None}
+    redrawn = pieces_between(before, drawn)
+    renoted = notes_between(marks_of(change.before, before), marks) if before is not None else None
+    return {"drawn_too": True, "drawn": drawn, "redrawn": redrawn, "renoted": renoted}
 
 
 def _with_choice(request: Request, form: FormData) -> Request:

@@ -7,6 +7,7 @@ from threading import Thread
 
 from ohmwright.services.reports import bug_report
 from ohmwright.web.bench import Bench
+from ohmwright.web.wanted import go_on
 from ohmwright.working import OhmwrightError
 
 SHEETS = ("edits", "circuit", "check", "job", "beat")
@@ -41,6 +42,7 @@ class Warmth:
             _prepare()
             for job in self._bench.desk.names():
                 self.ask(job)
+                go_on(self._bench, job)
             while True:
                 self._serve()
         except Exception as bug:  # noqa: BLE001 - the bench works cold too

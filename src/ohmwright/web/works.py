@@ -75,6 +75,13 @@ class Works(Generic[T]):
         with self._lock:
             return self._kept.get(key)
 
+    def stop(self, key: str) -> None:
+        """End the work of that key, if it goes on."""
+        work = self.get(key)
+        if work is not None:
+            work.stop()
+            work.wait(5.0)
+
     def begin(self, key: str, do: Callable[[Work[T]], T]) -> Work[T]:
         """The work of that key: the one that goes on, else a new one."""
         with self._lock:

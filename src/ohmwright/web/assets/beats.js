@@ -2,9 +2,11 @@
 import htmx from "./htmx.js";
 
 let stream = null;
+let address = "";
+let missed = false;
 
 export function beats() {
-  document.addEventListener("htmx:oobAfterSwap", listen);
+  document.addEventListener("htmx:oobAfterSwap", redraw);
   document.addEventListener("htmx:afterSettle", listen);
   listen();
 }
@@ -12,24 +14,16 @@ export function beats() {
 function listen() {
   const block = document.querySelector("#follows[data-beat]");
   if (!block) return;
-  const address = block.dataset.beat;
+  address = block.dataset.beat;
   delete block.dataset.beat;
+  hear();
+}
+
+function hear() {
   stream?.close();
-  stream = new EventSource(address);
-  stream.addEventListener("drawing", (event) => {
-    const box = document.querySelector("#circuit");
-    if (!box) return;
-    const paper = box.querySelector(".paper");
-    const { scale } = box.dataset;
-    const [x, y] = [paper?.scrollLeft ?? 0, paper?.scrollTop ?? 0];
-    for (const piece of pieces(event.data)) {
-      if (piece.id === "circuit") piece.dataset.scale = scale;
-      document.getElementById(piece.id)?.replaceWith(piece);
-      htmx.process(piece);
-    }
-    document.dispatchEvent(new CustomEvent("bench:drawn"));
-    document.querySelector("#circuit .paper")?.scrollTo(x, y);
-  });
+  stream = new EventSource(missed ? address.replace("&drawn=1", "") : address);
+  missed = false;
+  stream.addEventListener("drawing", (event) => whole(pieces(event.data)));
   stream.addEventListener("year", (event) => {
     const body = document.querySelector("#year-lines");
     if (body) body.replaceChildren(...pieces(`<table><tbody>${event.data}</tbody></table>`)[0].querySelectorAll("tr"));
@@ -37,6 +31,49 @@ function listen() {
   });
   stream.addEventListener("done", () => stream.close());
   stream.addEventListener("error", () => stream.close());
+}
+
+// The drawing came with the change: whole, or only what of it is otherwise.
+function redraw() {
+  const box = document.querySelector("#redrawn[data-of]");
+  const circuit = document.querySelector("#circuit");
+  if (!box || !circuit) return;
+  const { was, of } = box.dataset;
+  delete box.dataset.of;
+  if (box.dataset.whole) {
+    whole([...box.children]);
+    return;
+  }
+  if (circuit.dataset.of !== was) {
+    missed = true; // the sheet here is older than what these pieces belong to
+    return;
+  }
+  const sheets = [...circuit.querySelectorAll("svg.circuit")].map((svg) => [...svg.children]);
+  for (const piece of box.querySelectorAll("svg[data-at]")) {
+    sheets[piece.dataset.sheet][piece.dataset.at].replaceWith(piece.firstElementChild);
+  }
+  for (const note of box.querySelectorAll("#notes, .note")) {
+    const there = [...document.querySelectorAll(`[id="${note.id}"]`)].find((other) => other !== note);
+    there?.replaceWith(note);
+  }
+  box.replaceChildren();
+  circuit.dataset.of = of;
+  document.dispatchEvent(new CustomEvent("bench:drawn"));
+}
+
+function whole(all) {
+  const box = document.querySelector("#circuit");
+  if (!box) return;
+  const paper = box.querySelector(".paper");
+  const { scale } = box.dataset;
+  const [x, y] = [paper?.scrollLeft ?? 0, paper?.scrollTop ?? 0];
+  for (const piece of all) {
+    if (piece.id === "circuit") piece.dataset.scale = scale;
+    [...document.querySelectorAll(`[id="${piece.id}"]`)].find((other) => other !== piece)?.replaceWith(piece);
+    htmx.process(piece);
+  }
+  document.dispatchEvent(new CustomEvent("bench:drawn"));
+  document.querySelector("#circuit .paper")?.scrollTo(x, y);
 }
 
 function pieces(html) {

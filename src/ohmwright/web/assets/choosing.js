@@ -24,7 +24,7 @@ export function choosing() {
     mark();
   });
   addEventListener("resize", fit);
-  if (matchMedia("(max-width: 700px)").matches && document.querySelector("#circuit")) setScale("read");
+  if (matchMedia("(max-width: 700px)").matches && document.querySelector("#circuit, #further")) setScale("read");
   fit();
   mark();
   showRow();
@@ -38,7 +38,7 @@ function showRow() {
 }
 
 // Most of a symbol is empty paper: the smallest device around the point is meant.
-function under(event) {
+export function under(event) {
   const svg = event.target.closest("svg.circuit");
   if (!svg) return null;
   const { x, y } = new DOMPoint(event.clientX, event.clientY).matrixTransform(svg.getScreenCTM().inverse());
@@ -54,7 +54,8 @@ function under(event) {
 function choose(ref, byRow) {
   const base = location.pathname;
   const list = byRow ? document.querySelector(".lists [aria-current]")?.search.match(/list=(\w+)/)?.[1] ?? "" : "";
-  const query = new URLSearchParams({ choose: ref, ...(list ? { list } : {}) });
+  const sheet = new URLSearchParams(location.search).get("sheet");
+  const query = new URLSearchParams({ choose: ref, ...(list ? { list } : {}), ...(sheet ? { sheet } : {}) });
   history.replaceState(null, "", `${base}?${query}`);
   htmx.ajax("GET", `${base}/chosen?${query}`, { target: "#schedule", swap: "outerHTML" }).then(() => {
     document.querySelector("#chosen")?.focus({ preventScroll: byRow });
@@ -63,7 +64,7 @@ function choose(ref, byRow) {
 }
 
 function setScale(scale) {
-  const box = document.querySelector("#circuit");
+  const box = document.querySelector("#circuit, #further");
   box.dataset.scale = scale;
   for (const link of document.querySelectorAll("a[data-scale]")) {
     if (link.dataset.scale === scale) link.setAttribute("aria-current", "true");
@@ -75,7 +76,7 @@ function setScale(scale) {
 
 // Reading size: the small lettering of the sheet stands 15 px high on the screen.
 function fit() {
-  const box = document.querySelector("#circuit");
+  const box = document.querySelector("#circuit, #further");
   if (!box) return;
   for (const paper of box.querySelectorAll(".paper")) {
     const wide = (Number(paper.dataset.mm) * PX_OF_READING) / Number(paper.dataset.em);
