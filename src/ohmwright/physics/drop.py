@@ -17,6 +17,23 @@ def drop_V(current_A: float, loop_ohm: float) -> float:
 
 
 @formula(
+    "I * L * r", symbol="U_run", unit="V", rises=("current_A", "length_m", "per_m_ohm_per_m"), current_A="I", length_m="L", per_m_ohm_per_m="r",
+)  # fmt: skip
+def run_drop_V(current_A: float, length_m: float, per_m_ohm_per_m: float) -> float:
+    """Volts lost along one conductor.
+
+        U_run  V      returned
+        I      A      current             current_A
+        L      m      length, one way     length_m
+        r      ohm/m  resistance a metre  per_m_ohm_per_m
+
+    >>> round(run_drop_V(220.0, 1.2, 2.01e-4), 3)  # 1.2 m of 4/0 AWG
+    0.053
+    """
+    return current_A * length_m * per_m_ohm_per_m
+
+
+@formula(
     "U_drop / U", symbol="u", unit="1", rises=("lost_V",), falls=("system_V",), lost_V="U_drop", system_V="U"
 )
 def drop_ratio(lost_V: float, system_V: float) -> float:

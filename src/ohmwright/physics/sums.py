@@ -47,7 +47,7 @@ def poles_V(poles_count: float, pole_V: float) -> float:
     return poles_count * pole_V
 
 
-@formula("n * a", symbol="I_most", unit="A", rises=("many_count", "one_A"), many_count="n", one_A="a")
+@formula("n * a", symbol="I_all", unit="A", rises=("many_count", "one_A"), many_count="n", one_A="a")
 def many_A(many_count: float, one_A: float) -> float:
     """Current of equal things beside each other."""
     return many_count * one_A
@@ -100,7 +100,7 @@ def load_A(power_W: float, supply_V: float) -> float:
     return power_W / supply_V
 
 
-@formula("I / 1000", symbol="I_f", unit="kA", rises=("current_A",), current_A="I")
+@formula("I / 1000", symbol="I_kA", unit="kA", rises=("current_A",), current_A="I")
 def in_kA(current_A: float) -> float:
     """A fault current in kiloamperes, as fuses are printed."""
     return current_A / 1000
@@ -310,7 +310,7 @@ def apart_V(noble_V: float, base_V: float) -> float:
 
 @formula(
     "a + b",
-    symbol="E",
+    symbol="E_day",
     unit="Wh/day",
     rises=("first_Wh_per_day", "second_Wh_per_day"),
     first_Wh_per_day="a",
@@ -341,7 +341,7 @@ def through_inverter_Wh_per_day(loads_Wh_per_day: float, efficiency_ratio: float
 
 @formula(
     "C * (1 - k / 100 * max(25 - T, 0))", symbol="C_cold", unit="Ah", rises=("capacity_Ah", "bank_degC"), falls=("loss_percent_per_K",),
-    capacity_Ah="C", loss_percent_per_K="k", bank_degC="T",
+    ranges={"loss_percent_per_K": (0.0, 1.0), "bank_degC": (-40.0, 60.0)}, capacity_Ah="C", loss_percent_per_K="k", bank_degC="T",
 )  # fmt: skip
 def cold_capacity_Ah(capacity_Ah: float, loss_percent_per_K: float, bank_degC: float) -> float:
     """Capacity of a battery in the cold, taken as a straight line below 25 degC.
@@ -350,6 +350,8 @@ def cold_capacity_Ah(capacity_Ah: float, loss_percent_per_K: float, bank_degC: f
         C       Ah    printed, at 25 degC         capacity_Ah
         k       %/K   lost for each kelvin below  loss_percent_per_K
         T       degC  of the battery              bank_degC
+
+    From -40 degC up, for losses of at most 1 %/K.
 
     >>> cold_capacity_Ah(200, 0.6, 0)
     170.0

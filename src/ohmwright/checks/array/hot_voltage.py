@@ -14,7 +14,7 @@ from ohmwright.physics.sums import sum_degC, sum_V
 from ohmwright.rig.model import Part
 from ohmwright.standards import PHYSICS, find
 from ohmwright.study import Study
-from ohmwright.working import Figure, Step, known, tell, work
+from ohmwright.working import COMPUTED, Figure, Step, figure, known, tell, work
 
 REMEDY = "Put more modules in series, or shorten or thicken the cable."
 
@@ -69,7 +69,8 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
                     ),
                 )
                 continue
-            at_controller = work(sagged_V, open_V=hot, current_A=_current(string), loop_ohm=ohm)
+            loop = figure(ohm, "ohm", COMPUTED, address=f"cable of {string.id} out and back at 75 °C")
+            at_controller = work(sagged_V, open_V=hot, current_A=_current(string), loop_ohm=loop)
             margin = known(controller.figure("run_margin")) or find("pv/run-headroom").figure
             yield string.id, judge(at_controller, work(sum_V, first_V=charge.figure, second_V=margin))
 

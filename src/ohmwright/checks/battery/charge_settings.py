@@ -7,9 +7,10 @@ from ohmwright.checks.circuits import banks
 from ohmwright.checks.gather import asked, setting
 from ohmwright.checks.judgement import Judgement, at_most, cannot_tell, most, skipped
 from ohmwright.checks.registry import rule
+from ohmwright.physics.sums import difference_V, many_V
 from ohmwright.standards import Clause, find
 from ohmwright.study import Study
-from ohmwright.working import Figure, tell
+from ohmwright.working import Figure, tell, work
 
 REMEDY = "Set it as the battery's page says, and write it on the settings sheet."
 
@@ -37,9 +38,10 @@ def judge(
         )
     if page is None or absolute is None:
         return cannot_tell("The battery's page does not say.", missing, unit="V", sense="max")
-    slack = find("batteries/setting-slack").value * nominal_V / 12
-    told = f"{name} is set to {tell(as_set.value, 'V', 4)}; the page says {tell(page.value, 'V', 4)}, give or take {slack:.2g} V"
-    off = abs(as_set.value - page.value)
+    slack = work(many_V, many_count=nominal_V / 12, one_V=find("batteries/setting-slack").figure)
+    told = f"{name} is set to {tell(as_set.value, 'V', 4)}; the page says {tell(page.value, 'V', 4)}, give or take {slack.value:.2g} V"
+    upper, lower = (as_set, page) if as_set.value >= page.value else (page, as_set)
+    off = work(difference_V, first_V=upper, second_V=lower)
     return most(
         off,
         slack,
@@ -48,6 +50,7 @@ def judge(
         bad=f"{told}.",
         remedy=REMEDY,
         severity="fails",
+        steps=(off,),
         roots=(as_set, page, absolute),
     )
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ohmwright.checks.array.hot_voltage import cable_asks, loop_ohm
-from ohmwright.checks.circuits import banks, pv_circuits
+from ohmwright.checks.circuits import PvCircuit, PvString, banks, pv_circuits
 from ohmwright.checks.gather import asked, once
 from ohmwright.checks.judgement import Judgement, cannot_tell, most, skipped
 from ohmwright.checks.registry import rule
@@ -12,8 +12,9 @@ from ohmwright.checks.solved import full_cases
 from ohmwright.checks.walk import Reached, reach
 from ohmwright.checks.wires import asks, length_of
 from ohmwright.physics.copper import cable_ohm_per_m
-from ohmwright.physics.drop import drop_ratio, drop_V, run_ohm
+from ohmwright.physics.drop import drop_ratio, drop_V, run_drop_V
 from ohmwright.physics.sums import in_percent, sum_V
+from ohmwright.rig.graph import Conductor
 from ohmwright.standards import Clause, Published, find
 from ohmwright.study import Study
 from ohmwright.working import COMPUTED, Figure, Step, figure, known, work
@@ -47,7 +48,7 @@ def judge(lost: Step, limit: Published) -> Judgement:
     needs=("cases",),
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
-    """Each string at its power point, each inverter at full power, each DC load with all DC loads on, each charger alone."""
+    """Each array at its power point, each inverter at full power, each DC load with all DC loads on, each charger alone."""
     yield from _strings(study)
     for inverter in study.rig.of_kind("inverter", "inverter-charger"):
         for case in list(full_cases(study, inverter.id))[:1]:
@@ -89,22 +90,25 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
 
 
 def _strings(study: Study) -> Iterator[tuple[str, Judgement]]:
-    """Every string with its own current through its own cable, shared conductors with the current of all."""
+    """Every array by the string that loses most, shared conductors with the current of all."""
     limit = find("drop/array")
     for circuit in pv_circuits(study):
-        for string in circuit.strings:
-            amps, volts = (asked(string.members[0].figure(f"max_power_{x}")) for x in ("current", "voltage"))
-            ohm = loop_ohm(study, circuit, string)
-            if amps.figure is None or volts.figure is None or ohm is None:
-                lost = (*amps.missing, *volts.missing, *(cable_asks(study, circuit) if ohm is None else ()))
-                yield string.id, cannot_tell("What its cable loses cannot be told.", lost, unit="%", sense="max", limit=100 * limit.value)  # fmt: skip
-                continue
-            drop = work(drop_V, current_A=amps.figure, loop_ohm=figure(ohm, "ohm", COMPUTED, address=f"cable of {string.id} out and back at 75 °C"))  # fmt: skip
-            whole = volts.figure.value * len(string.members)
-            system = Figure(
-                whole, "V", whole, whole, volts.figure.origin, address=f"{string.id} at its power point"
-            )
-            yield string.id, judge(work(drop_ratio, lost_V=drop, system_V=system), limit)
+        judged = [_string(study, circuit, string, limit) for string in circuit.strings]
+        open_ = [j for j in judged if j.verdict == "cannot-tell"]
+        yield circuit.name, open_[0] if open_ else max(judged, key=lambda j: j.value or 0.0)
+
+
+def _string(study: Study, circuit: PvCircuit, string: PvString, limit: Published) -> Judgement:
+    amps, volts = (asked(string.members[0].figure(f"max_power_{x}")) for x in ("current", "voltage"))
+    ohm = loop_ohm(study, circuit, string)
+    if amps.figure is None or volts.figure is None or ohm is None:
+        lost = (*amps.missing, *volts.missing, *(cable_asks(study, circuit) if ohm is None else ()))
+        return cannot_tell("What its cable loses cannot be told.", lost, unit="%", sense="max", limit=100 * limit.value)  # fmt: skip
+    loop = figure(ohm, "ohm", COMPUTED, address=f"cable of {string.id} out and back at 75 °C")
+    whole = volts.figure.value * len(string.members)
+    system = Figure(whole, "V", whole, whole, volts.figure.origin, address=f"{string.id} at its power point")
+    drop = work(drop_V, current_A=amps.figure, loop_ohm=loop)
+    return judge(work(drop_ratio, lost_V=drop, system_V=system), limit)
 
 
 def _one(
@@ -159,19 +163,20 @@ def lost_on_way(study: Study, case: str, plus: str, minus: str) -> Lost:
                 missing.append(asks(study, c, "length" if c.length_m is None else "cable"))
                 continue
             per_m = cable_ohm_per_m(c.area_mm2, c.cable.size, c.cable.system, 75.0, "high", c.cable.material)
-            ohm = work(
-                run_ohm,
-                length_m=length_of(study, c),
-                per_m_ohm_per_m=figure(per_m, "ohm/m", COMPUTED, address=f"{name} at 75 °C"),
-            )
             amps = abs(solution.conductors[name].current_A) if name in solution.conductors else 0.0
             drop = work(
-                drop_V,
+                run_drop_V,
                 current_A=figure(amps, "A", COMPUTED, address=f"{name} in case {case}"),
-                loop_ohm=ohm,
-            )
+                length_m=length_of(study, c),
+                per_m_ohm_per_m=figure(per_m, "ohm/m", COMPUTED, address=f"a metre of {_told(c)} at 75 °C, printed maximum"),
+            )  # fmt: skip
             total = drop if total is None else work(sum_V, first_V=total, second_V=drop)
     return Lost(total, system, tuple(dict.fromkeys(missing)))
+
+
+def _told(c: Conductor) -> str:
+    """A conductor by its size."""
+    return f"{c.cable.size} {c.cable.system}".strip() if c.cable.size else f"{c.area_mm2:g} mm2"
 
 
 def way_to_bank(study: Study, terminal: str, pole: str) -> tuple[Figure, tuple[str, ...]] | None:
