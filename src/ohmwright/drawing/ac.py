@@ -226,20 +226,20 @@ def _series(pen: Pen, column: Column, owner: str, y: float, end: End) -> None:
     here = y + top
     wire_pad(canvas, owner, y, here)
     name = symbols.OF_KIND.get(part.kind.name, "device")
-    symbols.in_line(canvas, owner, name, 0.0, here)
+    pen.symbols.in_line(canvas, owner, name, 0.0, here)
     canvas.pin(owner, 0.0, y, end.nodes, "LR")
     out = tuple((c, pen.view.across[t]) for c, t in end.nodes)
     low = here + symbols.DEVICE
     lettered(
         canvas,
         owner,
-        symbols.REACH[name][1] + 1.2,
+        pen.symbols.reach[name][1] + 1.2,
         here + 3.75,
         owner,
         part_lines(part, pen.home),
         pen.style.em,
     )
-    reach = symbols.REACH[name][0]
+    reach = pen.symbols.reach[name][0]
     foot = low + bottom
     wire_pad(canvas, owner, low, foot)
     canvas.pin(owner, 0.0, foot, out, "LR")
@@ -365,7 +365,7 @@ def _panel(pen: Pen, column: Column, owner: str, y: float, end: End | None) -> N
     lettered(canvas, owner, 2.2, y + header_height(pen, lines) / 2, first, lines, pen.style.em)
     canvas.anchor(owner, (-5.9, y + 3.5, "right"), (right + 0.9, y + 3.5, "left"))
     if main:
-        symbols.in_line(canvas, owner, "breaker", 0.0, bar_y - symbols.DEVICE)
+        pen.symbols.in_line(canvas, owner, "breaker", 0.0, bar_y - symbols.DEVICE)
         canvas.line(owner, 0.0, y, 0.0, bar_y - symbols.DEVICE, POWER)
     else:
         canvas.line(owner, 0.0, y, 0.0, bar_y, POWER)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from ohmwright.drawing.ac_rows import AcRow, AcStates, Island, ac_states
-from ohmwright.drawing.frame import Title
+from ohmwright.drawing.frame import Title, sizes_for
 from ohmwright.drawing.page import Binding, Page, bound
 from ohmwright.drawing.shapes import Sheet
 from ohmwright.drawing.tables import Column, Row, table_pages
@@ -48,7 +48,7 @@ def ac_state_sheets(made_from: AcTable) -> tuple[Sheet, ...]:
     states = ac_states(rig, made_from.graph)
     if states is None:
         return ()
-    pages = table_pages("A3", COLUMNS, [_row(r) for r in states.rows])
+    pages = table_pages(sizes_for(made_from.rig.job)[0], COLUMNS, [_row(r) for r in states.rows])
     _notes(pages[0], states)
     for page in pages:
         page.note("READING", READING)

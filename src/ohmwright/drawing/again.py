@@ -7,14 +7,13 @@ is drawn anew: nothing here guesses.
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.draft import Draft
 from ohmwright.drawing.geometry import crosses, overlap
 from ohmwright.drawing.lettering import text_box
 from ohmwright.drawing.pen import Pen, pole_name
-from ohmwright.drawing.shapes import Box, Line, Polyline, Text
+from ohmwright.drawing.shapes import Box, Line, Polyline, Text, edges
 from ohmwright.drawing.view import View
 from ohmwright.drawing.words import RunWords, load_lines, part_lines, run_words
 from ohmwright.rig.graph import Element, Graph
@@ -40,7 +39,12 @@ def kept_of(pen: Pen, drafts: list[Draft]) -> Kept:
 def relettered(kept: Kept, pen: Pen) -> list[Draft] | None:
     """The kept layout with the lettering of the new rig; None when more than lettering changed or it finds no room."""
     old, new = kept.pen.view, pen.view
-    if kept.pen.home != pen.home or not same_circuit(old, new) or any(d.notes for d in kept.drafts):
+    if (
+        kept.pen.home != pen.home
+        or kept.pen.symbols is not pen.symbols
+        or not same_circuit(old, new)
+        or any(d.notes for d in kept.drafts)
+    ):
         return None
     changes = _changes(kept.pen, pen)
     if changes is None:
@@ -215,13 +219,11 @@ def _empty(canvas: Canvas, k: int, box: Box) -> bool:
     for j, ((ref, s), other) in enumerate(zip(canvas.items, canvas.boxes, strict=True)):
         if j == k or not overlap(box, other):
             continue
-        if isinstance(s, Line) and crosses((s.x1, s.y1, s.x2, s.y2), box):
+        if any(crosses(e, box) for e in edges(s)):
             return False
         if isinstance(s, Polyline):
-            points = [*s.points, s.points[0]] if s.closed else list(s.points)
-            if any(crosses((*a, *b), box) for a, b in pairwise(points)):
-                return False
-        elif not isinstance(s, Line) and not (
+            continue
+        if not isinstance(s, Line) and not (
             isinstance(s, Text) and ref == mine[0] and s.y == getattr(mine[1], "y", None)
         ):
             return False

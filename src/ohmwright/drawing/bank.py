@@ -184,7 +184,7 @@ def _stack(
     if device is not None:
         pen.taken.add(device.id)
         top, under = f"{device.id}.load", f"{device.id}.line"
-        symbols.in_line(canvas, device.id, symbols.OF_KIND.get(device.kind.name, "device"), x, at)
+        pen.symbols.in_line(canvas, device.id, symbols.OF_KIND.get(device.kind.name, "device"), x, at)
         lines = _device_lines(device)
         canvas.text(device.id, x + 2.2, at + 3.2, device.id, em, "sans-bold")
         for i, line in enumerate(lines):
@@ -211,7 +211,7 @@ def _stack(
     else:
         at += GRID + pad
         canvas.line(battery.id, x, y, x, at, 0.5)
-    symbols.battery(canvas, battery.id, x, at, em)
+    pen.symbols.battery(canvas, battery.id, x, at, em)
     if named:
         canvas.text(battery.id, x + 3.3, at + 4.6, battery.id, em, "sans-bold")
     canvas.anchor(battery.id, (x - 3.6, at + 4.5, "right"))

@@ -2,6 +2,7 @@
 
 from ohmwright.drawing import symbols
 from ohmwright.drawing.bank import Bar
+from ohmwright.drawing.caption import leader, room_beside
 from ohmwright.drawing.draft import Draft
 from ohmwright.drawing.lettering import plain, text_width
 from ohmwright.drawing.pen import Pen
@@ -43,13 +44,24 @@ def draw_bars(pen: Pen, d: Draft) -> None:
                 for x in (bar.x1 + 4.0, *(t + 1.2 for t in sorted(xs)))
             ]
             options += [(bar.x2 + 1.5, bar.y + em * 0.33), (bar.x1 - 6.0 - width, bar.y + em * 0.33)]
-            x, y = next((o for o in options if free_text(d, o[0], o[1], width, em)), options[0])
+            spot = next((o for o in options if free_text(d, o[0], o[1], width, em)), None)
+            x, y = spot or _apart(d, bar, width, em) or options[0]
             canvas.text(bar.ref, x, y, bar.ref, em, "sans-bold")
             canvas.text(bar.ref, x + text_width(bar.ref + "  ", em, "sans-bold"), y, ", ".join(more), em)
             canvas.anchor(bar.ref, (bar.x1 - 3.4, bar.y, "right"))
         else:
             canvas.add(bar.ref, Line(bar.x1, bar.y, bar.x2, bar.y, BUS, "", "ink", "bus"))
             _name_bar(pen, d, bar)
+
+
+def _apart(d: Draft, bar: Bar, width: float, em: float) -> tuple[float, float] | None:
+    """Room for a name that finds none at its line, with a leader."""
+    best = room_beside(d, width, em * 1.2, [(bar.x1 + 1.5, bar.y), (bar.x2 - 1.5, bar.y)])
+    if best is None:
+        return None
+    x, y, edge_x, edge_y, left, top = best
+    leader(d, bar.ref, x, y, edge_x, edge_y)
+    return left, top + em * 0.9
 
 
 def draw_studs(pen: Pen, d: Draft, bar: Bar) -> None:

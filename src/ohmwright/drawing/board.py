@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ohmwright.drawing.frame import Title
+from ohmwright.drawing.frame import Title, sizes_for
 from ohmwright.drawing.page import Binding, bound
 from ohmwright.drawing.shapes import Sheet
 from ohmwright.drawing.sizes import clearance_mm, extent_of
@@ -45,7 +45,7 @@ def board_sheets(made_from: Board) -> tuple[Sheet, ...]:
     rows = [_row(made_from, p) for place in rig.host.places for p in _mounted(rig, place)]
     if not rows:
         return ()
-    pages = table_pages("A3", COLUMNS, rows)
+    pages = table_pages(sizes_for(made_from.rig.job)[0], COLUMNS, rows)
     pages[0].note("WHY THERE IS NO 1:1 TEMPLATE", (
         "A template wants the position of each part on its board and the holes in its foot; the file has neither.",
         "It wants the size of the board; a place has a size, its walls have not.",

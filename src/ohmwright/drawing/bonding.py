@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ohmwright.drawing.frame import Title
+from ohmwright.drawing.frame import Title, sizes_for
 from ohmwright.drawing.page import Binding, Page, bound
 from ohmwright.drawing.shapes import Sheet
 from ohmwright.drawing.trees import Join, Node, tree_pages
@@ -49,7 +49,7 @@ def bonding_sheets(made_from: Bonding) -> tuple[Sheet, ...]:
     if not ends:
         return ()
     roots = [p.id for p in rig.parts.values() if p.kind.name == "earth-bar"]
-    pages = tree_pages([_node(rig, e) for e in ends], joins, roots)
+    pages = tree_pages([_node(rig, e) for e in ends], joins, sizes_for(rig.job), roots)
     _notes(rig, graph, pages[0])
     boat = rig.host.kind == "boat"
     told = {r.id: f"{r.id}, {r.start} to {r.stop}, {r.cable.text}" for r in rig.runs.values()}

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
+from ohmwright.drawing.geometry import crosses, overlap
 from ohmwright.drawing.lettering import LEADING, text_width
 from ohmwright.drawing.shapes import (
     POWER,
@@ -22,6 +23,7 @@ from ohmwright.drawing.shapes import (
     Shape,
     Text,
     box_around,
+    edges,
     moved,
 )
 
@@ -292,6 +294,19 @@ class Canvas:
         """True when no ink lies in a box."""
         left, top, right, bottom = box
         return not any(a < right and left < c and b < bottom and top < d for a, b, c, d in self.near(box))
+
+    def is_open(self, box: Box) -> bool:
+        """True when no lettering and no line lies in a box; an outline around it does not count."""
+        return not any(
+            overlap(box, b) and (isinstance(s, Text | Circle | Arc) or any(crosses(e, box) for e in edges(s)))
+            for (_, s), b in zip(self.items, self.boxes, strict=True)
+        )
+
+    def strikes(self, line: tuple[float, float, float, float]) -> bool:
+        """True when a line would run through lettering."""
+        return any(
+            isinstance(s, Text) and crosses(line, b) for (_, s), b in zip(self.items, self.boxes, strict=True)
+        )
 
     def near(self, box: Box) -> Iterator[Box]:
         """The boxes of ink in the cells that a box touches; one that reaches over several may come several times."""

@@ -151,9 +151,9 @@ def device(
     part = pen.view.rig.parts[ref]
     pen.taken.add(ref)
     name = symbols.OF_KIND.get(part.kind.name, "device")
-    reach_left, reach_right = symbols.REACH[name]
+    reach_left, reach_right = pen.symbols.reach[name]
     for x in xs:
-        symbols.in_line(canvas, ref, name, x, y)
+        pen.symbols.in_line(canvas, ref, name, x, y)
     if len(xs) > 1:
         canvas.line(ref, min(xs) - 1.0, y + 3.8, max(xs) - 1.0, y + 3.8, THIN, "link")
     middle = y + symbols.DEVICE / 2

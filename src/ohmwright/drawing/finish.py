@@ -47,13 +47,16 @@ def finished(circuit: Circuit, pen: Pen, drafts: list[Draft]) -> tuple[Sheet, ..
     title = circuit.title or Title(circuit.rig.job.title or circuit.rig.job.id or "no name")
     flags = _flagged(circuit, drafts)
     out = []
+    explained = False
     for i, d in enumerate(drafts):
         lines = [s for _, s in d.canvas.items if isinstance(s, Line) and s.layer == "conductor"]
         draw_bars(pen, d)
         _lonely(pen, d) if i == len(drafts) - 1 else None
         mine = [n for n, where in flags if where is d]
         _draw_flags(circuit, pen, d, mine)
-        _legend(pen, d)
+        explained = _legend(pen, d) or explained
+        if i == len(drafts) - 1 and not explained:
+            d.notes.append("no room to say how the sheets are read")
         canvas = Canvas()
         draw_frame(canvas, d.room, pen.style.em)
         number = f"{d.number}"
@@ -178,8 +181,8 @@ LEGEND = (
 )
 
 
-def _legend(pen: Pen, d: Draft) -> None:
-    """How to read the sheet, in the first hole that is big enough."""
+def _legend(pen: Pen, d: Draft) -> bool:
+    """How to read the sheet, in the first hole that is big enough; False without one."""
     em, step = pen.style.em, pen.style.line * 1.35
     home = f"no place named: at {pen.home}" if pen.home else ""
     tail = [
@@ -187,7 +190,7 @@ def _legend(pen: Pen, d: Draft) -> None:
         for w in (
             home,
             "run: reference, size, colour; length one way, drop from 0.5 % up",
-            "a figure not known is printed ?",
+            f"a figure not known is printed ?; {pen.symbols.told}",
         )
         if w
     ]
@@ -198,7 +201,7 @@ def _legend(pen: Pen, d: Draft) -> None:
     spots = [field.nearest_room(width + 2.5, height + 2.5, x, top) for x in (right, left)]
     found = [s for s in spots if s is not None]
     if not found:
-        return
+        return False
     x, y = min(found, key=lambda s: (s[1], -s[0]))
     x, y = x + 1.5, y + 2.0
     c = d.canvas
@@ -233,6 +236,7 @@ def _legend(pen: Pen, d: Draft) -> None:
     at = y + step * (len(LEGEND) + 1) + em * 0.9
     for k, line in enumerate(tail):
         c.text("", x, at + pen.style.line * (k + 0.3), line, em)
+    return True
 
 
 def _sheet(circuit: Circuit, pen: Pen, d: Draft, frame: Canvas, conductors: list[Line], count: int) -> Sheet:

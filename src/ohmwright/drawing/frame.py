@@ -9,11 +9,21 @@ from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.lettering import CAPITAL, LEADING, plain, shortened, text_width, wrapped
 from ohmwright.drawing.marks import Mark, tag, tag_width
 from ohmwright.drawing.shapes import FRAME, THIN, Box
+from ohmwright.rig.model import Job
 
-SIZES: dict[str, tuple[float, float]] = {"A3": (420.0, 297.0), "A2": (594.0, 420.0), "A1": (841.0, 594.0)}
+#: Width and height: after ISO 216, and after ANSI Y14.1 (B is tabloid), both from memory.
+SIZES: dict[str, tuple[float, float]] = {
+    "A3": (420.0, 297.0),
+    "A2": (594.0, 420.0),
+    "A1": (841.0, 594.0),
+    "B": (431.8, 279.4),
+    "C": (558.8, 431.8),
+    "D": (863.6, 558.8),
+}
+SERIES: dict[str, tuple[str, str, str]] = {"iso": ("A3", "A2", "A1"), "us": ("B", "C", "D")}
 LEFT, OTHER = 20.0, 10.0
 STRIP = 5.0
-MARGIN = {"A3": 68.0, "A2": 90.0, "A1": 100.0}
+MARGIN = {"A3": 68.0, "A2": 90.0, "A1": 100.0, "B": 68.0, "C": 90.0, "D": 100.0}
 ZONE = 50.0
 #: Stands where nobody is named yet.
 NOBODY = "—"
@@ -81,6 +91,16 @@ class Room:
         i = min(max(int((x - left) / (right - left) * across), 0), across - 1)
         j = min(max(int((y - top) / (bottom - top) * down), 0), down - 1)
         return f"{LETTERS[j]}{i + 1}"
+
+
+def sizes_for(job: Job) -> tuple[str, str, str]:
+    """The drawing sheets of a job from small to large: as it says, else as its rule set does."""
+    return SERIES[job.sheets or ("us" if job.rules.startswith("us") else "iso")]
+
+
+def smallest_of(size: str) -> str:
+    """The smallest sheet of the series that a size is of."""
+    return next(s[0] for s in SERIES.values() if size in s)
 
 
 def room(size: str) -> Room:

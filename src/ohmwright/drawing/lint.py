@@ -1,15 +1,13 @@
 """What a draughtsman's checker would strike out: lettering on lettering or on lines, crossings that do not say
 whether they join, ink beyond the frame, parts or runs that are missing or named twice."""
 
-import itertools
 from collections import Counter
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ohmwright.drawing.geometry import crosses, overlap
 from ohmwright.drawing.lettering import text_box
 from ohmwright.drawing.readback import Stroke, strokes_of
-from ohmwright.drawing.shapes import Arc, Box, Circle, Line, Pin, Polyline, Shape, Sheet, Text, box_of
+from ohmwright.drawing.shapes import Arc, Box, Circle, Line, Pin, Polyline, Sheet, Text, box_of, edges
 from ohmwright.rig.model import Rig
 from ohmwright.rig.ports import inside_of, is_group
 
@@ -49,16 +47,6 @@ def _said(sheets: tuple[Sheet, ...]) -> list[Fault]:
     return [Fault(s.name, note, (0.0, 0.0)) for s in sheets for note in s.notes]
 
 
-def _edges(shape: Shape) -> Iterator[tuple[float, float, float, float]]:
-    """The straight pieces of a shape."""
-    if isinstance(shape, Line):
-        yield shape.x1, shape.y1, shape.x2, shape.y2
-    elif isinstance(shape, Polyline):
-        points = [*shape.points, shape.points[0]] if shape.closed else list(shape.points)
-        for (x1, y1), (x2, y2) in itertools.pairwise(points):
-            yield x1, y1, x2, y2
-
-
 def _texts(sheet: Sheet) -> list[Fault]:
     texts = [(s, text_box(s)) for s in sheet.shapes() if isinstance(s, Text)]
     out: list[Fault] = []
@@ -88,7 +76,7 @@ def _texts(sheet: Sheet) -> list[Fault]:
         )
         in_flag = any(_inside(box, f) for f in flags)
         for s in lines:
-            if any(crosses(e, shrunk) for e in _edges(s)):
+            if any(crosses(e, shrunk) for e in edges(s)):
                 out.append(
                     Fault(sheet.name, f"a line of '{s.layer}' runs through '{text.text}'", (text.x, text.y))
                 )

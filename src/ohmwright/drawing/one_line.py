@@ -14,13 +14,14 @@ from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.draft import Draft
 from ohmwright.drawing.field import Field
 from ohmwright.drawing.finish import CAUTIONS, Circuit, finished
-from ohmwright.drawing.frame import SIZES, Room, room
+from ohmwright.drawing.frame import Room, room, sizes_for
 from ohmwright.drawing.ladder import Piece
 from ohmwright.drawing.layout import Stock, bar_strip, bounds_of, in_one, in_pieces, loose_columns, stock_of
 from ohmwright.drawing.pen import Open, Pen, Style, up
 from ohmwright.drawing.readback import differences
 from ohmwright.drawing.refused import refused
 from ohmwright.drawing.shapes import GRID, Sheet
+from ohmwright.drawing.symbols import set_for
 from ohmwright.drawing.view import View, view_of
 from ohmwright.drawing.wiring import lead
 from ohmwright.drawing.words import Drops
@@ -88,7 +89,7 @@ def _home(view: View) -> str:
 
 
 def _pen(view: View, drops: Drops, capital: float) -> Pen:
-    return Pen(view, drops, Style(capital), _home(view))
+    return Pen(view, drops, Style(capital), _home(view), set_for(view.rig.job))
 
 
 def _foot(view: View) -> float:
@@ -127,7 +128,8 @@ def _fitted(view: View, drops: Drops) -> tuple[str, Pen, list[Piece]]:
             stocks[capital] = stock_of(_pen(view, drops, capital))
         return stocks[capital]
 
-    for size in ("A3", "A2"):
+    sizes = sizes_for(view.rig.job)
+    for size in sizes[:2]:
         for capital in CAPITALS:
             if capital in wholes or _may_fit(tall, capital, size, foot):
                 if capital not in wholes:
@@ -135,17 +137,19 @@ def _fitted(view: View, drops: Drops) -> tuple[str, Pen, list[Piece]]:
                 whole = wholes[capital]
                 if _fits(whole, size, foot):
                     return size, stocks[capital].pen, [whole]
-    a, _, c, _ = room("A2").drawing
+    middle = sizes[1]
+    a, _, c, _ = room(middle).drawing
     for capital in CAPITALS:
         pieces = in_pieces(stock(capital), c - a)
-        if capital == CAPITALS[-1] or all(_fits(p, "A2", foot) for p in pieces):
-            return "A2", stocks[capital].pen, pieces
+        if capital == CAPITALS[-1] or all(_fits(p, middle, foot) for p in pieces):
+            return middle, stocks[capital].pen, pieces
     raise AssertionError("the last lettering is always taken")
 
 
 def _size_of(piece: Piece, pen: Pen) -> str:
     foot = _foot(pen.view)
-    return next((s for s in SIZES if _fits(piece, s, foot)), "A1")
+    sizes = sizes_for(pen.view.rig.job)
+    return next((s for s in sizes if _fits(piece, s, foot)), sizes[-1])
 
 
 def _draft(pen: Pen, r: Room, piece: Piece, number: str) -> Draft:
@@ -217,7 +221,8 @@ def _loose(pen: Pen, drafts: list[Draft]) -> None:
 def _empty_draft(pen: Pen, need: tuple[float, float], number: str) -> Draft:
     """One more sheet, for what found no room on the others."""
     foot = _foot(pen.view)
-    size = next((s for s in SIZES if _room_for(s, need[0] + 60.0, need[1] + foot + 30.0)), "A1")
+    sizes = sizes_for(pen.view.rig.job)
+    size = next((s for s in sizes if _room_for(s, need[0] + 60.0, need[1] + foot + 30.0)), sizes[-1])
     r = room(size)
     a, b, c, d = r.drawing
     free = Field(a, b, int((c - a) // GRID) + 1, int((d - b) // GRID) + 1)

@@ -12,6 +12,7 @@ from ohmwright.drawing.frame import (
     draw_frame,
     draw_title,
     room,
+    smallest_of,
 )
 from ohmwright.drawing.lettering import CAPITAL, LEADING, plain, wrapped
 from ohmwright.drawing.shapes import Face, Group, Shape, Sheet
@@ -74,7 +75,7 @@ def bound(pages: Sequence[Page], binding: Binding) -> tuple[Sheet, ...]:
         left_over = _column(canvas, page, binding.cautions)
         out.append((page, canvas))
         if left_over:
-            work.insert(0, _notes_page(left_over))
+            work.insert(0, _notes_page(left_over, smallest_of(page.size)))
     return tuple(
         _sheet(binding, page, canvas, f"{binding.letter}-{i:02d}", len(out))
         for i, (page, canvas) in enumerate(out, 1)
@@ -123,9 +124,9 @@ def _lettered(
     return []
 
 
-def _notes_page(blocks: list[Block]) -> Page:
+def _notes_page(blocks: list[Block], size: str) -> Page:
     """A sheet of notes alone, in columns."""
-    page = Page("A3")
+    page = Page(size)
     left, top, right, bottom = page.room.drawing
     width, gap = 92.0, 6.0
     columns = int((right - left + gap) // (width + gap))

@@ -36,7 +36,7 @@ def way_words(part: Part, way: str) -> tuple[str, str]:
 def way_device(pen: Pen, canvas: Canvas, part: Part, way: str, x: float, y: float) -> float:
     """The protective device of a way, upper end at `y`; returns how far its words reach to the right."""
     device = part.word("way_device")
-    symbols.in_line(canvas, part.id, "fuse" if device == "fuse" else "breaker", x, y)
+    pen.symbols.in_line(canvas, part.id, "fuse" if device == "fuse" else "breaker", x, y)
     canvas.line(part.id, x, y + symbols.DEVICE, x, y + symbols.DEVICE + GRID, POWER)
     number, rating = way_words(part, way)
     canvas.text(part.id, x + 1.9, y + pen.style.em * 0.9, number, pen.style.em, "sans-bold")

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.lettering import CAPITAL, LEADING, text_width
 from ohmwright.drawing.shapes import GRID
+from ohmwright.drawing.symbols import SETS, SymbolSet
 from ohmwright.drawing.view import End, View, Wire
 from ohmwright.drawing.words import Drops
 
@@ -85,6 +86,7 @@ class Pen:
     drops: Drops
     style: Style
     home: str = ""
+    symbols: SymbolSet = SETS["iec"]
     taken: set[str] = field(default_factory=set)
     """Parts, loads and wires that are drawn."""
     awaited: set[str] = field(default_factory=set)

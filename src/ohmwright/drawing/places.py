@@ -8,7 +8,7 @@ import math
 from dataclasses import dataclass
 
 from ohmwright.drawing.canvas import Canvas
-from ohmwright.drawing.frame import Title
+from ohmwright.drawing.frame import Title, sizes_for
 from ohmwright.drawing.lettering import plain, shortened, text_width
 from ohmwright.drawing.page import BIG, EM, STEP, Binding, Page, bound
 from ohmwright.drawing.scales import chain, scale_bar, scale_for
@@ -98,7 +98,7 @@ def centre_of(rig: Rig) -> Centre:
 
 def _host(rig: Rig) -> Page:
     """All places on the host's axes, x to the right and y up."""
-    page = Page("A3")
+    page = Page(sizes_for(rig.job)[0])
     c = page.canvas
     left, top, right, bottom = page.room.drawing
     c.text("", left, top + BIG, f"{plain(rig.host.kind).upper()} FROM ABOVE", BIG, "sans-bold")
@@ -128,21 +128,25 @@ def _host(rig: Rig) -> Page:
         (a, b), (d, e) = to(span[0], span[3]), to(span[2], span[1])
         if d - a > 0.1:
             c.box(place.id, a, b, d, e, THIN, layer="place")
-    for place in sorted(known_at, key=lambda p: (p.at or (0, 0, 0))[0]):
-        assert place.at is not None
-        x, y = to(place.at[0], place.at[1])
-        c.line(place.id, x - 1.2, y, x + 1.2, y, 0.25)
-        c.line(place.id, x, y - 1.2, x, y + 1.2, 0.25)
-        c.anchor(place.id, (x, y, "right"))
-        _by_leader(
-            c, place.id, f"{plain(place.id)}  {place.at[0]:g}, {place.at[1]:g}, {place.at[2]:g} m", x, y
-        )
     if centre.at is not None:
         x, y = to(*centre.at)
         c.circle("", x, y, 1.8, 0.35)
         c.line("", x - 3.0, y, x + 3.0, y, 0.35)
         c.line("", x, y - 3.0, x, y + 3.0, 0.35)
-        _by_leader(c, "", "centre of what is added", x, y)
+    for place in known_at:
+        assert place.at is not None
+        x, y = to(place.at[0], place.at[1])
+        c.line(place.id, x - 1.2, y, x + 1.2, y, 0.25)
+        c.line(place.id, x, y - 1.2, x, y + 1.2, 0.25)
+        c.anchor(place.id, (x, y, "right"))
+    for place in sorted(known_at, key=lambda p: (p.at or (0, 0, 0))[0]):
+        assert place.at is not None
+        x, y = to(place.at[0], place.at[1])
+        _by_leader(
+            c, place.id, f"{plain(place.id)}  {place.at[0]:g}, {place.at[1]:g}, {place.at[2]:g} m", x, y
+        )
+    if centre.at is not None:
+        _by_leader(c, "", "centre of what is added", *to(*centre.at))
     scale_bar(c, left, bottom - 3.0, scale)
     return page
 
@@ -154,7 +158,7 @@ def _by_leader(c: Canvas, ref: str, words: str, x: float, y: float) -> None:
         for sx, sy in ((1, -1), (1, 1), (-1, -1), (-1, 1), (1, 0)):
             tx, ty = x + sx * (2.5 + reach * 0.4), y + sy * reach * 2.2
             box = (tx, ty - 2.4, tx + wide, ty + 0.9) if sx > 0 else (tx - wide, ty - 2.4, tx, ty + 0.9)
-            if c.is_clear(box) and box[0] > 24.0:
+            if box[0] > 24.0 and c.is_open(box) and not c.strikes((x, y, tx, ty - 0.8)):
                 c.text(
                     ref, tx + 0.4 if sx > 0 else tx - 0.4, ty, words, EM, "sans", "start" if sx > 0 else "end"
                 )
@@ -225,10 +229,10 @@ def _of_places(rig: Rig, places: list[Place]) -> list[Page]:
             if x + cell_w > right:
                 x, y, row = left, y + row + 6.0, 0.0
             if y + cell_h > bottom:
-                pages.append(Page("A3"))
+                pages.append(Page(sizes_for(rig.job)[0]))
                 x, y, row = left, top, 0.0
         else:
-            pages.append(Page("A3"))
+            pages.append(Page(sizes_for(rig.job)[0]))
             x, y = pages[-1].room.drawing[:2]
         _place(rig, pages[-1], place, trial, (x, y), (width, depth), scale, cell_w)
         x += cell_w + 5.0

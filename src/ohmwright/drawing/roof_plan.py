@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from ohmwright.drawing.canvas import Canvas
-from ohmwright.drawing.frame import Title
+from ohmwright.drawing.frame import Title, sizes_for
 from ohmwright.drawing.lettering import plain, text_width
 from ohmwright.drawing.page import BIG, EM, STEP, Binding, Page, bound
 from ohmwright.drawing.scales import chain, scale_bar, scale_for
@@ -128,7 +128,7 @@ def _extent(surface: Surface) -> tuple[float, float, float, float]:
 
 
 def _plan(rig: Rig, surface: Surface) -> Page:
-    page = Page("A3")
+    page = Page(sizes_for(rig.job)[0])
     c = page.canvas
     left, top, right, bottom = page.room.drawing
     place = surface.place
@@ -361,7 +361,7 @@ def _shadows(rig: Rig, surface: Surface) -> Page | None:
     latitude = _latitude(rig)
     if not surface.laid or not surface.laid[0].boxes or surface.outline is None or latitude is None:
         return None
-    page = Page("A3")
+    page = Page(sizes_for(rig.job)[0])
     c = page.canvas
     left, top, right, bottom = page.room.drawing
     first = surface.laid[0]

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from ohmwright.drawing.frame import Title
+from ohmwright.drawing.frame import Title, sizes_for
 from ohmwright.drawing.page import Binding, Page, bound
 from ohmwright.drawing.shapes import Sheet
 from ohmwright.drawing.trees import Join, Node, tree_pages
@@ -33,7 +33,7 @@ def route_sheets(made_from: Routes) -> tuple[Sheet, ...]:
         Node(p.id, tuple(w for w in (p.regime, _count(rig, p.id)) if w)) for p in rig.host.places.values()
     ]
     joins = [_join(rig, way) for way in rig.host.ways.values()]
-    pages = tree_pages(nodes, joins)
+    pages = tree_pages(nodes, joins, sizes_for(made_from.rig.job))
     if not pages:
         return ()
     _notes(rig, pages[0])

@@ -39,6 +39,11 @@ class RowInk:
     rail_y: dict[str, tuple[float, float]] = field(default_factory=dict)
     goals: dict[str, Mapping[str, str]] = field(default_factory=dict)
 
+    @property
+    def tables(self) -> Mapping[str, tuple[symbols.Stroke, ...]]:
+        """The symbols of devices."""
+        return symbols.set_for(self.net.view.rig.job).tables
+
     def lay(self, left: float, top: float) -> None:
         """Give rails and blocks their places."""
         taps: Counter[str] = Counter()
@@ -181,7 +186,7 @@ class _Drawing:
             if symbol and (hub, terminal) not in self.marked:
                 self.marked.add((hub, terminal))
                 mark = edge + s * (INNER + wide + 1.0)
-                lying(c, hub, symbol, min(mark, mark + s * 5.5), y, 5.5 / symbols.DEVICE)
+                lying(c, hub, self.ink.tables[symbol], min(mark, mark + s * 5.5), y, 5.5 / symbols.DEVICE)
         for bond in bonds_of(net, box, side):
             x = edge + s * (INNER + wide + 2.5)
             self._bond(box, bond, x, s, edge, wide)
@@ -206,7 +211,7 @@ class _Drawing:
         """A join to an earth on the other side of the box: a contact in the row of the neutral, towards "PE"."""
         y, end = self.y(bond.first), x + s * 5.5
         if bond.contact:
-            lying(self.canvas, box.hub, "switch", min(x, end), y, 5.5 / symbols.DEVICE)
+            lying(self.canvas, box.hub, self.ink.tables["switch"], min(x, end), y, 5.5 / symbols.DEVICE)
         else:
             self.canvas.line(box.hub, x, y, end, y, SYMBOL)
         self.canvas.text(box.hub, end + s * 0.6, y + EM * 0.3, "PE", EM, "sans", "start" if s > 0 else "end")
@@ -322,7 +327,7 @@ class _Drawing:
             c.line(device.part, x, y, at, y, POWER)
         self._pin(at if before is not None else x, y, device.a)
         kind = self.ink.net.view.rig.parts[device.part].kind.name
-        lying(c, device.part, symbols.OF_KIND.get(kind, "device"), at, y)
+        lying(c, device.part, self.ink.tables[symbols.OF_KIND.get(kind, "device")], at, y)
         self._pin(at + symbols.DEVICE, y, device.b)
         del after
         link = self._above(strand, n)
@@ -433,9 +438,11 @@ class _Drawing:
         self._pin(x, y, terminal)
 
 
-def lying(canvas: Canvas, ref: str, name: str, x: float, y: float, scale: float = 1.0) -> None:
+def lying(
+    canvas: Canvas, ref: str, table: tuple[symbols.Stroke, ...], x: float, y: float, scale: float = 1.0
+) -> None:
     """A device's symbol lying in a level conductor, its left point at (x, y); blades open upwards."""
-    for stroke in symbols.IN_LINE[name]:
+    for stroke in table:
         what, rest = stroke[0], [float(v) * scale for v in stroke[1:] if not isinstance(v, str)]
         if what in ("line", "lead", "thin"):
             weight = {"line": SYMBOL, "lead": POWER, "thin": THIN}[str(what)]

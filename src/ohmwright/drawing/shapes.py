@@ -6,6 +6,7 @@ rig a point of a symbol stands for, so that the net can be read back from the in
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Literal, TypeAlias
 
 Colour = Literal["ink", "graphite", "red", "violet", "sheet", "field"]
@@ -199,6 +200,16 @@ def moved(shape: Shape, dx: float, dy: float) -> Shape:
             return Polyline(
                 tuple((x + dx, y + dy) for x, y in points), weight, dash, colour, layer, closed, fill
             )
+
+
+def edges(shape: Shape) -> Iterator[tuple[float, float, float, float]]:
+    """The straight pieces of a shape."""
+    if isinstance(shape, Line):
+        yield shape.x1, shape.y1, shape.x2, shape.y2
+    elif isinstance(shape, Polyline):
+        points = [*shape.points, shape.points[0]] if shape.closed else list(shape.points)
+        for (x1, y1), (x2, y2) in pairwise(points):
+            yield x1, y1, x2, y2
 
 
 def box_of(shapes: Iterable[Shape]) -> Box | None:

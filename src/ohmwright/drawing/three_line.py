@@ -8,7 +8,7 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from ohmwright.drawing.frame import Title, room
+from ohmwright.drawing.frame import Title, room, sizes_for
 from ohmwright.drawing.page import STEP, Binding, Page, bound
 from ohmwright.drawing.readback import differences
 from ohmwright.drawing.refused import refused
@@ -85,9 +85,10 @@ _READING = (
 
 def _spread(layout: Layout, words: Mapping[str, HubWords]) -> tuple[str, list[Spread]]:
     """The smallest sheet that holds everything, else several A2 sheets."""
-    made: tuple[str, list[Spread]] = ("A2", [])
+    sizes = sizes_for(layout.net.view.rig.job)
+    made: tuple[str, list[Spread]] = (sizes[1], [])
     rails = len(layout.net.rails)
-    for size in ("A3", "A2"):
+    for size in sizes[:2]:
         left, top, right, bottom = room(size).drawing
         head = rails * STEP + 2.0
         most = int((bottom - top - head) // PITCH)

@@ -82,16 +82,18 @@ class _Tree:
     height: float = 0.0
 
 
-def tree_pages(nodes: Sequence[Node], joins: Sequence[Join], roots: Sequence[str] = ()) -> list[Page]:
+def tree_pages(
+    nodes: Sequence[Node], joins: Sequence[Join], sizes: Sequence[str], roots: Sequence[str] = ()
+) -> list[Page]:
     """Trees on as many sheets as hold them. `roots` are tried first; else what has most joins."""
     by_id = {n.id: n for n in nodes}
     widest = max((n.width for n in nodes), default=20.0)
-    for size in ("A3", "A2"):
+    for size in sizes[:2]:
         left, top, right, bottom = room(size).drawing
         depths = max(1, int((right - left + GAP - WORDS - STUB) // (widest + GAP)))
         tallest = bottom - top
         trees = _trees(by_id, joins, roots, depths)
-        if sum(t.height + AIR for t in trees) <= tallest or size == "A2":
+        if sum(t.height + AIR for t in trees) <= tallest or size == sizes[1]:
             break
     pages: list[Page] = []
     y = bottom

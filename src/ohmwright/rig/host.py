@@ -27,6 +27,8 @@ def read_job(got: dict[str, Any]) -> Job:
         stage=got.get("stage", ""),
         units=got.get("units", "metric"),
         paper=got.get("paper", ""),
+        sheets=got.get("sheets", ""),
+        symbols=got.get("symbols", ""),
         language=got.get("language", ""),
         options=tuple(got.get("options", ())),
         currency=got.get("currency", ""),

@@ -41,6 +41,10 @@ class Job:
     words: Mapping[str, str] = field(default_factory=dict)
     paper: Literal["", "a4", "letter"] = ""
     """Size of the sheets of text; "" is as units and rule set say."""
+    sheets: Literal["", "iso", "us"] = ""
+    """Series of the drawing sheets; "" is as the rule set says."""
+    symbols: Literal["", "iec", "us"] = ""
+    """Symbols of the circuit sheets; "" is as the rule set says."""
     language: str = ""
     """Of the papers; "" is English."""
     options: tuple[str, ...] = ()

@@ -66,6 +66,10 @@ JOB = Keys(
         "stage": Text("as found, draft, quoted, built ...", "a word, for instance: as found"),
         "units": Word("units of papers", "metric", "us"),
         "paper": Word("size of sheets of text", "a4", "letter"),
+        "sheets": Word(
+            "series of drawing sheets: A3, A2, A1 or B (tabloid), C, D; else as the rule set", "iso", "us"
+        ),
+        "symbols": Word("symbols of the circuit sheets; else as the rule set", "iec", "us"),
         "language": Text("language of papers", "the name of a file of sentences, for instance en"),
         "options": Many(
             Text("a rig file beside this one, or @ and the letter of an issued revision", "rig-larger.yaml"),

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from ohmwright.checks.types import Finding
-from ohmwright.drawing.frame import Room, room
+from ohmwright.drawing.frame import SIZES, Room, room
 from ohmwright.drawing.further import further_sheets, names_for
 from ohmwright.drawing.marks import Mark
 from ohmwright.drawing.one_line import Circuit, Kept, draw_circuit
@@ -90,7 +90,7 @@ def further(look: Look, name: str) -> tuple[Drawn, ...]:
 
 
 def _drawn(sheet: Sheet, nth: int) -> Drawn:
-    r = room(next(s for s in ("A3", "A2", "A1") if room(s).width == sheet.width))
+    r = room(next(s for s in SIZES if room(s).width == sheet.width))
     left, top, _, bottom = r.inner
     cut = r.margin_x + 0.4
     frame = Group("", "", tuple(_left_of_margin(sheet.groups[0].shapes, r)))
