@@ -1,6 +1,6 @@
-"""Write docs/rules.md and docs/sources.md from the rules and the published figures.
+"""Write docs/rules.md and docs/sources.md from the rules and the published figures, and the catalogue of sentences for other languages.
 
-.venv/bin/python scripts/catalogues.py          write both
+.venv/bin/python scripts/catalogues.py          write them
 .venv/bin/python scripts/catalogues.py --check  fail when one is stale
 """
 
@@ -12,6 +12,9 @@ from ohmwright.checks.registry import rules
 from ohmwright.checks.sets import SETS
 from ohmwright.standards import all_figures
 from ohmwright.working.quantity import number
+
+sys.path.insert(0, str(Path(__file__).parent))
+from sentences import WORDS, sentences_page
 
 DOCS = Path(__file__).parents[1] / "docs"
 
@@ -84,15 +87,19 @@ def sources_page() -> str:
     return "\n".join(lines).rstrip() + "\n"
 
 
-PAGES = {"rules.md": rules_page, "sources.md": sources_page}
+PAGES = {
+    DOCS / "rules.md": rules_page,
+    DOCS / "sources.md": sources_page,
+    WORDS / "sentences.yaml": sentences_page,
+}
 
 
 def stale() -> list[str]:
     """Names of pages that differ from what the program says."""
     return [
-        name
-        for name, make in PAGES.items()
-        if not (DOCS / name).exists() or (DOCS / name).read_text(encoding="utf-8") != make()
+        path.name
+        for path, make in PAGES.items()
+        if not path.exists() or path.read_text(encoding="utf-8") != make()
     ]
 
 
@@ -103,8 +110,8 @@ def main(arguments: list[str]) -> int:
         if found:
             sys.stderr.write(f"stale: {', '.join(found)}; run scripts/catalogues.py\n")
         return 1 if found else 0
-    for name, make in PAGES.items():
-        (DOCS / name).write_text(make(), encoding="utf-8")
+    for path, make in PAGES.items():
+        path.write_text(make(), encoding="utf-8")
     return 0
 
 

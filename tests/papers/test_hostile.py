@@ -172,6 +172,8 @@ def test_drawings_of_a_hostile_rig_are_drawings_and_nothing_else(hostile: Made) 
 
 
 def test_a_name_in_letters_that_the_faces_lack_is_marked_on_every_paper_that_names_it(hostile: Made) -> None:
-    for name in ("schedules", "quote", "circuit-2"):
+    drawn = [p.stem for p in sorted(hostile.folder.glob("circuit-*.pdf"))]
+    assert any("◊◊-κλέψ" in hostile.text(f"{name}.pdf").replace(" ", "") for name in drawn)
+    for name in ("schedules", "quote"):
         assert "◊◊-κλέψ" in hostile.text(f"{name}.pdf").replace(" ", ""), name
     assert "漢字-κλέψ" in (hostile.folder / "schedules.csv").read_text(encoding="utf-8")

@@ -34,7 +34,7 @@ def test_every_sentence_is_used() -> None:
     source = "\n".join(p.read_text() for p in PAPERS.glob("*.py")).replace("'", '"')
     quoted = set(re.findall(r'"([a-z0-9.-]+)"', source))
     made = [
-        re.sub(r"\\\{[^}]*\\\}", "[a-z0-9-]+", re.escape(x))
+        re.sub(r"\\\{[^}]*\\\}", "[A-Za-z0-9-]+", re.escape(x))
         for x in re.findall(r'f"([a-z0-9{}._-]+)"', source)
     ]
     for key in {*words("en").texts, *words("en").lists} - {"language"}:

@@ -157,7 +157,7 @@ def leave_card(m: Material) -> Doc:
     ]
     stored = m.year.storage if m.year else ()
     due = [told_storage(m, s) for s in stored]
-    due += [w.say("leave.pull", what=x) for s in stored for x in s.disconnect]
+    due += [w.say("leave.pull", what=m.said(x)) for s in stored for x in s.disconnect]
     notes = tuple(dict.fromkeys(f"{x[:1].upper()}{x[1:]}." for s in stored for x in s.notes))
     cautions: tuple[str, ...] = ("no-charge-cold", "array-live", "vents")
     if any(x.partition(":")[0] in m.rig.use.loads for s in stored for x in s.disconnect):

@@ -1,14 +1,15 @@
 """The sentences of all papers, in one file per language."""
 
 import string
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 from ohmwright.working import OhmwrightError, packaged, packaged_names
 from ohmwright.working import tree as t
 
 _PACKAGE = "ohmwright.papers.words"
+SENTENCES = "sentences"
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +19,8 @@ class Words:
     language: str
     texts: Mapping[str, str]
     lists: Mapping[str, tuple[str, ...]]
+    sentences: Mapping[str, str] = field(default_factory=dict)
+    """What answers each template of the lower floors; empty in English, which they speak."""
 
     def say(self, key: str, **values: object) -> str:
         """The sentence `key` with its values put in."""
@@ -30,7 +33,20 @@ class Words:
 
 def languages() -> tuple[str, ...]:
     """The languages there is a file for."""
-    return tuple(name.removesuffix(".yaml") for name in packaged_names(_PACKAGE, ".yaml"))
+    names = (name.removesuffix(".yaml") for name in packaged_names(_PACKAGE, ".yaml"))
+    return tuple(n for n in names if n != SENTENCES)
+
+
+@lru_cache(maxsize=1)
+def templates() -> tuple[str, ...]:
+    """Every sentence of the lower floors that a language has to answer."""
+    tree = t.read_tree(
+        packaged(_PACKAGE, f"{SENTENCES}.yaml").decode("utf-8"), f"papers/words/{SENTENCES}.yaml"
+    )
+    assert isinstance(tree, t.Mapping)
+    found = tree.get("templates")
+    assert isinstance(found, t.Sequence)
+    return tuple(s.text for s in found.items if isinstance(s, t.Scalar))
 
 
 @lru_cache(maxsize=8)
@@ -44,12 +60,22 @@ def words(language: str = "en") -> Words:
     texts: dict[str, str] = {}
     lists: dict[str, tuple[str, ...]] = {}
     _gather(tree, "", texts, lists)
-    return Words(language, texts, lists)
+    return Words(language, texts, lists, dict(_answers(tree.get("sentences"))))
+
+
+def _answers(tree: t.Tree | None) -> Iterator[tuple[str, str]]:
+    if isinstance(tree, t.Sequence):
+        for pair in tree.items:
+            if isinstance(pair, t.Sequence):
+                english, answer = (s.text for s in pair.items if isinstance(s, t.Scalar))
+                yield english, answer
 
 
 def _gather(tree: t.Mapping, before: str, texts: dict[str, str], lists: dict[str, tuple[str, ...]]) -> None:
     for key in tree:
         value = tree.get(key)
+        if key == "sentences":
+            continue
         name = f"{before}{key}"
         if isinstance(value, t.Mapping):
             _gather(value, f"{name}.", texts, lists)

@@ -9,6 +9,7 @@ from ohmwright.drawing.marks import Mark
 from ohmwright.drawing.one_line import Circuit, circuit_sheets
 from ohmwright.drawing.shapes import Sheet
 from ohmwright.papers.material import Material
+from ohmwright.papers.phrases import told_sheet
 
 
 def sheets_of(
@@ -18,12 +19,16 @@ def sheets_of(
     case = next(iter(m.study.cases), None)
     solution = m.study.solution(case) if case is not None else None
     title = replace(_title(m), revision=m.revision) if changed else _title(m)
-    return circuit_sheets(Circuit(m.rig, m.study.graph, solution, marks_of(m), title, follows, changed))
+    made = circuit_sheets(Circuit(m.rig, m.study.graph, solution, marks_of(m), title, follows, changed))
+    return tuple(told_sheet(s, m.words, m.rig) for s in made)
 
 
 def further_of(m: Material) -> tuple[tuple[str, tuple[Sheet, ...]], ...]:
     """The further drawings by name, in the order of the binder."""
-    return tuple(all_further(m.rig, m.study.graph, _title(m)))
+    return tuple(
+        (name, tuple(told_sheet(s, m.words, m.rig) for s in sheets))
+        for name, sheets in all_further(m.rig, m.study.graph, _title(m))
+    )
 
 
 def _title(m: Material) -> Title:
@@ -45,10 +50,10 @@ def _title(m: Material) -> Title:
 
 def marks_of(m: Material) -> tuple[Mark, ...]:
     """A flag for every finding that is open."""
-    return tuple(_mark(f) for f in m.findings if f.verdict in ("fail", "cannot-tell", "overridden"))
+    return tuple(_mark(m, f) for f in m.findings if f.verdict in ("fail", "cannot-tell", "overridden"))
 
 
-def _mark(f: Finding) -> Mark:
+def _mark(m: Material, f: Finding) -> Mark:
     word = (
         f.severity.upper()
         if f.verdict == "fail"
@@ -56,4 +61,11 @@ def _mark(f: Finding) -> Mark:
         if f.verdict == "cannot-tell"
         else "OVERRIDDEN"
     )
-    return Mark(f.subject, f.number, word, f.message, f.remedy, f.severity if word == "OVERRIDDEN" else "")
+    return Mark(
+        f.subject,
+        f.number,
+        word,
+        m.said(f.message),
+        m.said(f.remedy),
+        f.severity if word == "OVERRIDDEN" else "",
+    )

@@ -101,6 +101,8 @@ class Said:
     lines: tuple[tuple[str, str], ...] = ()
     worked: tuple[Worked, ...] = ()
     extra: str = ""
+    sort: str = ""
+    """Severity of what fails, else the verdict: it rules how the tag looks, in every language."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,8 +3,11 @@
 from collections.abc import Iterator
 
 from ohmwright.energy.types import Storage, Year
-from ohmwright.papers.doc import Block, Column, Doc, Heading, Points, Table, Text
+from ohmwright.papers.doc import Block, Cell, Column, Doc, Heading, Points, Table, Text
 from ohmwright.papers.material import Material
+
+#: Sums of the ledger that are no energy, by how their names end.
+_NOT_kWh = {"_hours": "h", "_h": "h", "_L": "L", "_days": "d"}
 
 
 def energy_page(m: Material) -> Doc:
@@ -21,7 +24,7 @@ def energy_page(m: Material) -> Doc:
 def _told(m: Material, y: Year) -> Iterator[Block]:
     w = m.words
     yield from (Text(sentence, "lead") for sentence in y.verdict)
-    yield Text(w.say("energy.where", place=_place(y), years=y.years))
+    yield Text(w.say("energy.where", place=_place(m, y), years=y.years))
     if y.promises:
         yield Heading(w.say("energy.promises"), 2)
         yield Table(
@@ -53,10 +56,7 @@ def _told(m: Material, y: Year) -> Iterator[Block]:
         yield Heading(w.say("energy.stays"), 2)
         yield _stays(m, y)
     yield Heading(w.say("energy.ledger"), 2)
-    yield Table(
-        (Column(w.say("energy.part")), Column(w.say("energy.year-sum"), 0, 0, "kWh")),
-        tuple((k.replace("_", " "), v) for k, v in y.ledger_kWh.items() if v),
-    )
+    yield _ledger(m, y)
     yield from _stored(m, y)
     yield from _worn(m, y)
     if y.bought:
@@ -66,6 +66,22 @@ def _told(m: Material, y: Year) -> Iterator[Block]:
         if items:
             yield Heading(w.say(title), 2)
             yield Points(items)
+
+
+def _ledger(m: Material, y: Year) -> Table:
+    """Sums of the year; hours, litres and days stand among them with their own unit."""
+    w, u = m.words, m.units
+    rows: list[tuple[Cell, ...]] = []
+    for key, value in y.ledger_kWh.items():
+        unit = next((unit for ending, unit in _NOT_kWh.items() if key.endswith(ending)), "kWh")
+        amount, told = u.any(value, unit)
+        named = key.replace("_", "-")
+        if value:
+            name = w.texts.get(f"energy.sums.{named}", key.replace("_", " "))
+            rows.append(
+                (name, f"{amount:,.0f}".replace(",", "\u202f"), w.texts.get(f"energy.unit.{told}", told))
+            )
+    return Table((Column(w.say("energy.part")), Column(w.say("energy.year-sum")), Column("")), tuple(rows))
 
 
 def _stored(m: Material, y: Year) -> Iterator[Block]:
@@ -118,8 +134,9 @@ def _worn(m: Material, y: Year) -> Iterator[Block]:
     yield Points(tuple(f"{x}." for x in y.ageing.words))
 
 
-def _place(y: Year) -> str:
-    told = " · ".join(str(y.place[k]) for k in ("name", "method") if y.place.get(k))
+def _place(m: Material, y: Year) -> str:
+    method = m.said(str(y.place.get("method") or ""))
+    told = " · ".join(x for x in (str(y.place.get("name") or ""), method) if x)
     band = y.place.get("band_pct")
     return f"{told} · ±{band:g} %" if isinstance(band, int | float) else told
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeVar
 
 from ohmwright.checks.types import Finding
 from ohmwright.energy.types import Year
@@ -10,7 +10,8 @@ from ohmwright.papers.catalogue import Words
 from ohmwright.papers.doc import Block, Cautions, Doc, Head
 from ohmwright.papers.figures import banks, fault_kA, stored_kWh
 from ohmwright.papers.letters import spelt
-from ohmwright.papers.units import Units
+from ohmwright.papers.phrases import Phrases, names_in, phrases_of, told_in
+from ohmwright.papers.units import Units, in_us
 from ohmwright.rig.model import Rig
 from ohmwright.shelf.record import Shelf
 from ohmwright.study import Study
@@ -18,6 +19,7 @@ from ohmwright.takeoff.order import Bench
 from ohmwright.takeoff.types import Takeoff
 
 Size = Literal["a4", "us-letter"]
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +65,20 @@ class Material:
         return self.study.takeoff
 
     def said(self, text: str) -> str:
-        """A sentence of a lower floor as this paper's reader reads it."""
-        return text
+        """A sentence of a lower floor in the language and the units of the paper."""
+        told = self.phrases.said(text) if self.words.sentences else text
+        return in_us(told) if self.units.us else told
+
+    @property
+    def phrases(self) -> Phrases:
+        """The sentences of lower floors in the language of the paper."""
+        return phrases_of(self.words.language, names_in(self.rig))
+
+    def told(self, value: T) -> T:
+        """Blocks or tables with every sentence in the language and the units of the paper."""
+        if self.words.sentences:
+            value = told_in(value, self.phrases.said)
+        return told_in(value, in_us) if self.units.us else value
 
     def head(self, paper: str) -> Head:
         """The title block of the paper called `paper` in the catalogue."""
@@ -85,7 +99,7 @@ class Material:
 
     def doc(self, paper: str, blocks: list[Block], *, lying: bool = False, card: bool = False) -> Doc:
         """A paper of these blocks, spelt with the letters that the faces have."""
-        made = Doc(self.head(paper), tuple(blocks), self.size, lying, self.words.language, card)
+        made = Doc(self.head(paper), self.told(tuple(blocks)), self.size, lying, self.words.language, card)
         return spelt(made, self.words)
 
     def cautions(self, *names: str) -> Cautions:

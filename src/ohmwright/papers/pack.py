@@ -95,9 +95,9 @@ def pack_of(m: Material) -> Iterator[Planned]:
     first = contents(m, listed)
     yield from _doc("contents", first)
     for name, doc in binder:
-        yield from _listed(name, doc, *tables(m)) if name == "schedules" else _doc(name, doc)
+        yield from _listed(name, doc, *m.told(tables(m))) if name == "schedules" else _doc(name, doc)
     for name, doc, lists in shop:
-        yield from _listed(name, doc, *lists) if lists else _doc(name, doc)
+        yield from _listed(name, doc, *m.told(lists)) if lists else _doc(name, doc)
     for _, planned in drawn:
         yield from planned
     yield _bound(
@@ -187,7 +187,7 @@ def _drawings(m: Material, sort: str, sheets: tuple[Sheet, ...]) -> Iterator[Pla
         name = f"{sort}-{n}"
         mark = fingerprint(name, svg_of(sheet).replace(m.rig.sha256[:12], "").replace(m.dated, ""))
         yield Planned(name, f"{name}.svg", "svg", mark, _svg(sheet))
-        yield Planned(name, f"{name}.pdf", "pdf", mark, _pdf(spelt_sheet(sheet, m.words)))
+        yield Planned(name, f"{name}.pdf", "pdf", mark, _pdf(spelt_sheet(sheet, m.words), m.words.language))
         yield Planned(name, f"{name}.dxf", "dxf", mark, _dxf(sheet))
 
 
@@ -195,8 +195,8 @@ def _svg(sheet: Sheet) -> Callable[[Press], bytes]:
     return lambda _: svg_of(sheet).encode("utf-8")
 
 
-def _pdf(sheet: Sheet) -> Callable[[Press], bytes]:
-    return lambda press: pdf_of_sheet(sheet, press)
+def _pdf(sheet: Sheet, language: str) -> Callable[[Press], bytes]:
+    return lambda press: pdf_of_sheet(sheet, press, language)
 
 
 def _dxf(sheet: Sheet) -> Callable[[Press], bytes]:

@@ -64,8 +64,8 @@ def promised(m: Material) -> Iterator[Block]:
                 w.say(
                     {True: "quote.kept", False: "quote.not-kept", None: "quote.untold"}[p.kept],
                     name=p.name,
-                    asked=p.asked.rstrip("."),
-                    got=p.got.rstrip("."),
+                    asked=m.said(p.asked.rstrip(".")),
+                    got=m.said(p.got.rstrip(".")),
                 )
                 for p in m.year.promises
             )

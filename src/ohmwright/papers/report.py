@@ -39,6 +39,8 @@ def _summary(m: Material) -> Iterator[Block]:
     by_verdict = Counter(f.verdict for f in m.findings)
     yield Text(m.statement, "lead")
     yield Text(w.say("report.what-this-is"))
+    if m.units.us:
+        yield Text(w.say("report.in-metric"), "note")
     yield Table(
         tuple(Column(w.say(f"severity.{s}"), 0) for s in SEVERITIES),
         (tuple(fails[s] for s in SEVERITIES),),
@@ -83,12 +85,15 @@ def said(m: Material, f: Finding, *, worked: bool = True, times: int = 1) -> Sai
         (w.say("report.clause"), " · ".join(x for x in (f.clause, f.edition) if x)),
         (w.say("report.missing"), ", ".join(f.missing)),
         (w.say("report.path"), " – ".join(f.path)),
-        (w.say("report.limit"), limit_of(f) if f.value is not None else ""),
+        (w.say("report.limit"), limit_of(m, f) if f.value is not None else ""),
         (w.say("report.rests-on"), w.say("report.unverified") if f.origin_unverified else ""),
     ]
     if f.override:
-        lines.append((w.say("report.override"), ", ".join(f"{k}: {v}" for k, v in f.override.items() if v)))
-    word = w.say(f"tag.{f.severity}") if f.verdict == "fail" else w.say(f"tag.{f.verdict}")
+        lines.append(
+            (w.say("report.override"), ", ".join(f"{k}: {m.said(v)}" for k, v in f.override.items() if v))
+        )
+    sort = f.severity if f.verdict == "fail" else f.verdict
+    word = w.say(f"tag.{sort}")
     extra = w.say(f"severity.{f.severity}") if f.verdict == "overridden" else ""
     steps = [s for last in f.steps for s in last.chain()] if worked else []
     once = [s for i, s in enumerate(steps) if s not in steps[:i]]
@@ -102,6 +107,7 @@ def said(m: Material, f: Finding, *, worked: bool = True, times: int = 1) -> Sai
         tuple(x for x in lines if x[1]),
         tuple(_worked(s) for s in once),
         extra,
+        sort,
     )
 
 
@@ -123,17 +129,25 @@ def _worked(s: Step) -> Worked:
     )
 
 
-def limit_of(f: Finding) -> str:
+def limit_of(m: Material, f: Finding) -> str:
     """Value and limit in words: `129 of at most 150 V`."""
-    unit = "" if f.unit in ("", "1") else f" {f.unit}"
     if f.value is None:
         return ""
-    if f.sense == "window" and f.low is not None and f.high is not None:
-        return f"{_short(f.value, f.low, f.high)} ({number(f.low)} … {number(f.high)}){unit}"
-    if f.limit is None:
-        return f"{_short(f.value)}{unit}"
-    sign = {"max": "of at most", "min": "of at least"}.get(f.sense, "/")
-    return f"{_short(f.value, f.limit)} {sign} {number(f.limit)}{unit}"
+    w = m.words
+    value, told = m.units.any(f.value, f.unit)
+    low, high, limit = (None if x is None else m.units.any(x, f.unit)[0] for x in (f.low, f.high, f.limit))
+    unit = "" if told in ("", "1") else f" {told}"
+    if f.sense == "window" and low is not None and high is not None:
+        return f"{_short(value, low, high)} ({_near(low)} … {_near(high)}){unit}"
+    if limit is None:
+        return f"{_short(value)}{unit}"
+    key = {"max": "report.at-most", "min": "report.at-least"}.get(f.sense, "report.beside")
+    return w.say(key, value=_short(value, limit), limit=f"{_near(limit)}{unit}")
+
+
+def _near(value: float) -> str:
+    """A limit as it is written, without the digits that a change of units leaves behind."""
+    return number(float(f"{value:.6g}"))
 
 
 def _short(value: float, *beside: float) -> str:
@@ -185,7 +199,7 @@ def _passed(m: Material) -> Iterator[Block]:
         for c, p in (("rule", 0), ("subject", 2), ("found", 6), ("value", 2), ("clause", 3))
     )
     rows = tuple(
-        (f.number, f.subject, f.message, limit_of(f), f.clause) for f in m.findings if f.verdict == "pass"
+        (f.number, f.subject, f.message, limit_of(m, f), f.clause) for f in m.findings if f.verdict == "pass"
     )
     yield Table(columns, rows, size="small")
 

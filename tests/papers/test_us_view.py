@@ -1,0 +1,88 @@
+"""A pack in US units: no metric figure is left in any paper but where a formula is worked in its own units."""
+
+import re
+from dataclasses import replace
+
+import pint
+import pytest
+from tests.papers.packs import material
+
+from ohmwright.papers.catalogue import words
+from ohmwright.papers.doc import tree
+from ohmwright.papers.labour import costing
+from ohmwright.papers.order_list import order_for
+from ohmwright.papers.pack import _binder, _shop
+from ohmwright.papers.report import limit_of
+from ohmwright.papers.units import Units, in_us
+
+METRIC = re.compile(r"\d ?(?:mm|cm|m|km|kg|N·m|Nm|°C|degC|m/s|L|m3/h)(?![\w²³/·])")
+#: Derivations stay as they were worked; a finding's origin is told as it was written down.
+AS_WORKED = ("formula", "substituted", "value", "origins", "symbol")
+
+
+def _is_metric(value: str, key: str) -> bool:
+    return bool(METRIC.search(value)) or (key == "unit" and value in ("m", "mm", "kg", "°C", "N·m", "L"))
+
+
+@pytest.mark.parametrize(
+    "demo", ["trailer/rig-built.yaml", "boat/rig.yaml", "cabin/rig.yaml", "van/rig.yaml"]
+)
+def test_no_metric_figure_is_left(demo: str) -> None:
+    m = replace(material(demo, words()), view="us")
+    order = order_for(m)
+    left: list[str] = []
+
+    def look(value: object, key: str = "") -> None:
+        if isinstance(value, dict):
+            for k, v in value.items():
+                look(v, k)
+        elif isinstance(value, list):
+            for v in value:
+                look(v, key)
+        elif isinstance(value, str) and key not in AS_WORKED and _is_metric(value, key):
+            left.append(value)
+
+    for _, doc in (*_binder(m), *((n, d) for n, d, _ in _shop(m, order, costing(m, order)))):
+        for block in doc.blocks:
+            look(tree(block))
+    assert left == []
+
+
+# The reference is pint's own definitions of the units.
+@pytest.mark.parametrize(
+    ("metric", "unit", "us"),
+    [
+        (1.25, "m", "ft"), (175.0, "mm", "in"), (3306.0, "kg", "lb"), (1500.0, "km", "mi"), (14.0, "N·m", "lbf·in"), (-34.0, "°C", "°F"),
+        (40.0, "°C", "°F"), (12.5, "L", "gal"), (20.5, "m/s", "mph"), (55.0, "m3/h", "cfm"),
+    ],
+)  # fmt: skip
+def test_a_figure_in_a_sentence_turns_as_a_reference_library_turns_it(
+    metric: float, unit: str, us: str
+) -> None:
+    names = {"°C": "degC", "°F": "degF", "N·m": "N*m", "lbf·in": "lbf*in", "m3/h": "m**3/h", "cfm": "ft**3/min", "mi": "mile", "gal": "US_liquid_gallon"}  # fmt: skip
+    registry = pint.UnitRegistry()
+    theirs = registry.Quantity(metric, names.get(unit, unit)).to(names.get(us, us)).magnitude
+    told = in_us(f"about {metric:g} {unit} here")
+    found = re.fullmatch(rf"about (-?[\d.]+) {re.escape(us)} here", told)
+    assert found, told
+    assert float(found[1]) == pytest.approx(theirs, rel=0.026)  # two digits are kept at least
+    assert Units(us=True).any(metric, unit) == (pytest.approx(theirs, rel=1e-6), us)
+
+
+def test_ranges_tolerances_and_sizes_are_turned_whole_and_quotations_are_not() -> None:
+    assert in_us("between 5 and 40 degC") == "between 41 and 104 °F"
+    assert in_us("−20…−30 °C") == "-4…-22 °F"
+    assert in_us("20 ± 5 °C") == "68 ± 9 °F"
+    assert in_us("600 x 400 x 200 mm") == "23.6 x 15.7 x 7.87 in"
+    assert in_us("70 mm2 and 35 mm² cable on M8, 12 m/W2") == "70 mm2 and 35 mm² cable on M8, 12 m/W2"
+    assert in_us("she said “never more than 3 km”") == "she said “never more than 3 km”"
+
+
+def test_value_and_limit_of_a_finding_stand_in_one_unit() -> None:
+    m = material("trailer/rig-built.yaml", words())
+    us = replace(m, view="us")
+    for f in m.findings:
+        if f.unit in ("mm", "m", "kg", "degC", "°C") and f.value is not None and f.limit is not None:
+            told = limit_of(us, f)
+            assert not METRIC.search(told)
+            assert told != limit_of(m, f)
