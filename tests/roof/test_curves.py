@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from ohmwright.physics import shade
 from ohmwright.physics.diode import ModuleDiode, cell_of, diode_at, max_power_point
 from ohmwright.physics.diode_fit import Fitted, Printed, fit
+from ohmwright.roof import curves
 from ohmwright.roof.curves import (
     Build,
     Peaks,
@@ -174,14 +175,30 @@ def test_the_order_of_zones_and_modules_does_not_matter(
     assert after == pytest.approx(before, rel=1e-9)
 
 
-# The same examples in every run: others are known in which the grid at a knee misses by 0.07 %, see docs/decisions/0012.
-@settings(max_examples=60, deadline=None, derandomize=True)
+@settings(max_examples=60, deadline=None)
 @given(st.lists(ZONE, min_size=6, max_size=6))
 def test_a_controller_for_each_module_is_never_worse(zones: list[tuple[float, int]]) -> None:
     rows = Rows(SIXTY, [shaded(*[[z] for z in zones[:3]]), shaded(*[[z] for z in zones[3:]])])
 
-    assert rows.separate_W() >= rows.series().best.power_W * (1 - 5e-4)  # steps of the grid at a knee
-    assert rows.separate_W() >= rows.parallel().best.power_W * (1 - 5e-4)
+    assert rows.separate_W() >= rows.series().best.power_W * (
+        1 - 2e-4
+    )  # steps of the grid, see the next test
+    assert rows.separate_W() >= rows.parallel().best.power_W * (1 - 2e-4)
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.lists(ZONE, min_size=6, max_size=6))
+def test_maxima_are_those_of_a_grid_sixteen_times_as_fine(zones: list[tuple[float, int]]) -> None:
+    modules = [shaded(*[[z] for z in zones[:3]]), shaded(*[[z] for z in zones[3:]])]
+    rows = Rows(SIXTY, modules)
+    with pytest.MonkeyPatch.context() as finer:
+        finer.setattr(curves, "_STEPS", 4000)
+        finer.setattr(curves, "_KNEE", np.concatenate([1.0 - np.geomspace(0.25, 1e-4, 600), [1.001, 1.02]]))
+        truth = Rows(SIXTY, modules)
+
+    assert rows.series().best.power_W == pytest.approx(truth.series().best.power_W, rel=1.5e-4)
+    assert rows.parallel().best.power_W == pytest.approx(truth.parallel().best.power_W, rel=1.5e-4)
+    assert rows.separate_W() == pytest.approx(truth.separate_W(), rel=1.5e-4)
 
 
 @settings(max_examples=60, deadline=None)

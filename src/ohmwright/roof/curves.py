@@ -20,7 +20,9 @@ Counts: TypeAlias = NDArray[np.float64]
 #: A cell never sees less than this: the sky is never quite black, and a dark cell has no parameters.
 DARKEST_W_m2 = 0.5
 _STEPS = 240
-_KNEE = np.concatenate([1.0 - np.geomspace(0.2, 1e-4, 22), 1.0 + np.geomspace(1e-3, 0.02, 4)])
+#: About the photocurrent of each light: so near each other in the shoulder of a cell, where maxima stand, that a parabola
+#: through three meets the maximum within 0.01 % (tested against a grid sixteen times as fine).
+_KNEE = np.concatenate([1.0 - np.geomspace(0.25, 1e-4, 60), 1.0 + np.geomspace(1e-3, 0.02, 4)])
 
 
 @dataclass(frozen=True, slots=True)
