@@ -2,15 +2,21 @@
 
 Between its printed points a device's longest time is drawn straight on logarithmic paper; beyond the last one it
 needs at most the let-through of that point again, or its printed clearing integral when that is less.
+
+A fault current rises with the time constant of its loop, so a device takes longer than its curve says.  Beyond the
+last point the integral of the square of the rising current is what clears; between points every increment of time
+counts by the curve at its current, which is never later than the curve's time plus the lag of its steepest stretch.
 """
 
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from ohmwright.circuit.devices import Device
 from ohmwright.circuit.wiring import Wiring
 from ohmwright.circuit.zones import Zones, feeds_of
+from ohmwright.physics.fault import let_through_s
 from ohmwright.rig.model import Part
 from ohmwright.working import known
 
@@ -23,9 +29,11 @@ POINTS: tuple[tuple[float, str], ...] = (
 )
 #: Longest time of a breaker's instant trip: IEC 60898-1, from memory.
 INSTANT_s = 0.1
+#: So near to its settled value a rising current counts as settled.
+NEARLY_ratio = 0.999
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Curve:
     """The longest clearing times of one device."""
 
@@ -34,17 +42,38 @@ class Curve:
     clearing_A2s: float | None
     instant: float | None
 
-    def seconds(self, amps: float) -> float | None:
-        """The longest time at a current; None below its first point, where nothing is promised, or without points."""
+    def seconds(self, amps: float, tau_s: float = 0.0) -> float | None:
+        """The longest time at a settled current that rises with `tau_s`; None below the first point, where nothing is promised."""
         multiple = amps / self.rated_A
         found: list[float] = []
         if self.instant is not None and multiple >= self.instant:
-            found.append(INSTANT_s)
+            found.append(INSTANT_s + _reaches_s(self.instant, multiple, tau_s))
         if self.points and multiple >= self.points[0][0]:
-            found.append(self._drawn(multiple))
-            if self.clearing_A2s is not None and multiple > self.points[-1][0]:
-                found.append(self.clearing_A2s / amps**2)
+            found.append(self._settles(amps, multiple, tau_s))
         return min(found, default=None)
+
+    def _settles(self, amps: float, multiple: float, tau_s: float) -> float:
+        last, last_s = self.points[-1]
+        if multiple > last:
+            through = last_s * (last * self.rated_A) ** 2
+            return let_through_s(min(through, self.clearing_A2s or through), amps, tau_s)
+        late = tau_s * self._lag + _reaches_s(self.points[0][0], multiple, tau_s) if tau_s else 0.0
+        return self._drawn(multiple) + late
+
+    @cached_property
+    def _lag(self) -> float:
+        """How many time constants a rising current costs at most: with t as I to the -n, 1 + 1/2 + ... + 1/n of them."""
+        steepest = max(
+            (math.log(t0 / t1) / math.log(m1 / m0) for (m0, t0), (m1, t1) in zip(self.points, self.points[1:], strict=False)),
+            default=2.0,
+        )  # fmt: skip
+        return sum(1.0 / k for k in range(1, max(2, math.ceil(steepest)) + 1))
+
+    @property
+    def operates_A(self) -> float:
+        """From this current on it is promised to open."""
+        multiples = [m for m, _ in self.points[:1]] + ([self.instant] if self.instant is not None else [])
+        return self.rated_A * min(multiples)
 
     def _drawn(self, multiple: float) -> float:
         last_multiple, last_s = self.points[-1]
@@ -55,6 +84,11 @@ class Curve:
                 share = math.log(multiple / m0) / math.log(m1 / m0)
                 return t0 * math.pow(t1 / t0, share)
         return self.points[0][1]
+
+
+def _reaches_s(part: float, whole: float, tau_s: float) -> float:
+    """When a rising current reaches a part of its settled value: never, for the whole of it, so just short of that."""
+    return -tau_s * math.log1p(-min(part / whole, NEARLY_ratio)) if tau_s else 0.0
 
 
 def curve_of(part: Part, rated_A: float | None) -> Curve | None:
@@ -85,7 +119,7 @@ class Clearing:
         self.feeds = [f for f in feeds_of(wiring, ac=False) if f.most_A is None]
         self._curves: dict[str, Curve | None] = {}
 
-    def seconds(self, terminal: str, through_A: Mapping[str, float]) -> float | None:
+    def seconds(self, terminal: str, through_A: Mapping[str, float], tau_s: float = 0.0) -> float | None:
         """The longest time until every battery's way to a terminal is open; None when one of them is never proved to open."""
         number = self.wiring.net.number
         zone = self.zones.of(number[terminal])
@@ -94,14 +128,18 @@ class Clearing:
             way = self.zones.ways(number[feed.a]).get(zone)
             if way is None:
                 continue
-            times = [t for w in way if (t := self._time(self.zones.devices[w.number], through_A)) is not None]
+            times = [
+                t
+                for w in way
+                if (t := self._time(self.zones.devices[w.number], through_A, tau_s)) is not None
+            ]
             if not times:
                 return None
             worst = max(min(times), worst or 0.0)
         return worst
 
-    def _time(self, device: Device, through_A: Mapping[str, float]) -> float | None:
+    def _time(self, device: Device, through_A: Mapping[str, float], tau_s: float) -> float | None:
         if device.id not in self._curves:
             self._curves[device.id] = curve_of(self.wiring.rig.parts[device.part], device.rated_A)
         curve, amps = self._curves[device.id], through_A.get(device.id)
-        return curve.seconds(amps) if curve is not None and amps else None
+        return curve.seconds(amps, tau_s) if curve is not None and amps else None

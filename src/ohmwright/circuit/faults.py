@@ -20,6 +20,7 @@ from ohmwright.circuit.space import Space
 from ohmwright.circuit.supplies import limit_A
 from ohmwright.circuit.types import Case, Fault
 from ohmwright.circuit.wiring import GREATEST_FAULT, LEAST_FAULT, Reading, Wiring, wiring_of
+from ohmwright.physics.fault import let_through_A2s, rising_let_through_A2s
 from ohmwright.rig.graph import Graph
 from ohmwright.rig.model import Rig
 from ohmwright.working import known
@@ -61,12 +62,18 @@ def _fault(
     )
     most = None if greatest.missing_at(terminal) else high.amps
     fewest = None if low is None or low.missing or least.missing_at(terminal) else low.amps
+    bounds = {"max": high} if most is not None else {}
+    if low is not None and fewest is not None:
+        bounds["min"] = low
     times = {
-        "max": clearing.seconds(terminal, high.devices) if most is not None else None,
-        "min": clearing.seconds(terminal, low.devices) if low is not None and fewest is not None else None,
+        k: t
+        for k, spot in bounds.items()
+        if (t := clearing.seconds(terminal, spot.devices, spot.tau_s)) is not None
     }
-    known_times = {k: t for k, t in times.items() if t is not None}
-    return Fault(terminal, most, fewest, high.sources, high.devices, known_times or None, missing)
+    return Fault(
+        terminal, most, fewest, high.sources, high.devices, times or None, missing,
+        {k: spot.tau_s for k, spot in bounds.items()}, {k: bounds[k].let_through_A2s(t) for k, t in times.items()},
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +84,13 @@ class Spot:
     sources: Mapping[str, float]
     devices: Mapping[str, float]
     missing: tuple[str, ...]
+    tau_s: float = 0.0
+
+    def let_through_A2s(self, clears_s: float) -> float:
+        """What it lets through in so long."""
+        if self.tau_s > 0:
+            return rising_let_through_A2s(self.amps, clears_s, self.tau_s)
+        return let_through_A2s(self.amps, clears_s)
 
 
 def greatest_side(wiring: Wiring) -> "Side":
@@ -213,7 +227,17 @@ class Side:
             if (r := self._at_row(back[k])) in self.network.joined_at:
                 taken[self.network.joined_at[r], k] -= amps[k]
         joins = self.network.join_flows(flows, taken) if self.network.joins else np.zeros((0, len(driven)))
-        return self._told(driven, amps, flows, joins)
+        return self._told(driven, amps, flows, joins, self._taus(amps, loop, flows))
+
+    def _taus(self, amps: Array, loop: Array, flows: Array) -> Array:
+        """Time constants: what the conductors hold at the settled currents, over what the loop burns.
+
+        Exact for one loop; where several meet, the energy of all of them stands for one inductance.
+        """
+        henry = np.array([self.wiring.inductance_H(e.id) for e in self.network.live])
+        burns = amps**2 * loop
+        held = henry @ flows**2
+        return np.asarray(np.divide(held, burns, out=np.zeros_like(held), where=burns > 0))
 
     def shorted(self, terminal: str) -> tuple[int, int] | None:
         """The two rows that the fault at a terminal joins."""
@@ -271,7 +295,9 @@ class Side:
         zero = self.network.reference[self.network.island[row]]
         return next(t for t, r in self.network.node.items() if r == zero)
 
-    def _told(self, driven: Sequence[str], amps: Array, flows: Array, joins: Array) -> dict[str, Spot]:
+    def _told(
+        self, driven: Sequence[str], amps: Array, flows: Array, joins: Array, taus: Array
+    ) -> dict[str, Spot]:
         net = self.network
         of_live = {e.id: k for k, e in enumerate(net.live)}
         devices = self._devices(of_live)
@@ -295,7 +321,9 @@ class Side:
                 for name, row in unknown
                 if abs(joins[row, k]) > NOTICED_ratio * max(amps[k], 1.0)
             )
-            out[t] = Spot(float(amps[k]) + sum(more.values()), {**sources, **more}, through, missing)
+            out[t] = Spot(
+                float(amps[k]) + sum(more.values()), {**sources, **more}, through, missing, float(taus[k])
+            )
         return out
 
     def _devices(self, of_live: Mapping[str, int]) -> list[tuple[str, int, int]]:

@@ -119,7 +119,9 @@ class Solution:
 class Fault:
     """Bolted fault at a terminal, against its island's return: both bounds, who feeds it, how fast it clears.
 
-    `through` gives, by series device, the largest current that device would have to break for this fault.
+    `through_A` gives, by series device, the largest current that device would have to break for this fault.  `tau_s` is
+    the time constant of the loop at each bound, `let_through_A2s` what the rising current lets through until it is
+    cleared.
     """
 
     terminal: str
@@ -129,6 +131,8 @@ class Fault:
     through_A: Mapping[str, float] = field(default_factory=dict)
     clears_s: Mapping[str, float] | None = None
     missing: tuple[str, ...] = ()
+    tau_s: Mapping[str, float] = field(default_factory=dict)
+    let_through_A2s: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

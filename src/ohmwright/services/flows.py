@@ -63,6 +63,10 @@ def fault_json(f: Fault) -> dict[str, Any]:
         "min_A": finite(f.min_A),
         "from": {k: finite(v) for k, v in f.from_A.items()},
         "clears_s": {k: finite(times.get(k)) for k in ("max", "min")} if times else None,
+        "tau_s": {k: finite(f.tau_s.get(k)) for k in ("max", "min")} if f.tau_s else None,
+        "let_through_A2s": {k: finite(f.let_through_A2s.get(k)) for k in ("max", "min")}
+        if f.let_through_A2s
+        else None,
         "missing": list(f.missing),
     }
 

@@ -20,7 +20,12 @@ from ohmwright.checks.registry import rule
 from ohmwright.checks.types import Severity, Verdict
 from ohmwright.checks.wires import asks, cranks, from_one_side, is_alternating, rating, tap_device, wire_of
 from ohmwright.circuit.guards import Guard
-from ohmwright.physics.fault import let_through_A2s, withstand_A2s, withstand_factor
+from ohmwright.physics.fault import (
+    let_through_A2s,
+    rising_let_through_A2s,
+    withstand_A2s,
+    withstand_factor,
+)
 from ohmwright.rig.graph import Conductor
 from ohmwright.standards import Clause
 from ohmwright.study import Study
@@ -165,24 +170,31 @@ def _as_tap(study: Study, conductor: Conductor, wire: Wire, guards: tuple[Guard,
 def _stands(study: Study, conductor: Conductor, wire: Wire, guards: tuple[Guard, ...]) -> Judgement:
     """Whether its copper bears a short circuit at either end of it until it is cleared, at both bounds of the current."""
     faults = [study.faults[t] for t in (conductor.a, conductor.b) if t in study.faults]
-    bounds = [(f.max_A, (f.clears_s or {}).get("max")) for f in faults] + [
-        (f.min_A, (f.clears_s or {}).get("min")) for f in faults
+    bounds = [
+        (amps, (f.clears_s or {}).get(bound), f.tau_s.get(bound, 0.0), f.let_through_A2s.get(bound, 0.0))
+        for f in faults
+        for bound, amps in (("max", f.max_A), ("min", f.min_A))
     ]
-    sure = [(amps, seconds) for amps, seconds in bounds if amps is not None and seconds is not None]
+    sure = [(a, s, tau, through) for a, s, tau, through in bounds if a is not None and s is not None]
     if not bounds or len(sure) < len(bounds):
         devices = tuple(dict.fromkeys(g.device for g in guards if g.device and g.limited_A is None))
         lost = [m for f in faults for m in f.missing] or [f"{d}.clearing" for d in devices]
         return cannot_tell("How fast a short circuit on it is cleared is not known.", lost, unit="A2s", sense="max", remedy=f"The clearing curves of the devices before it, or a shorter tap. {REMEDY}")  # fmt: skip
-    amps, seconds = max(sure, key=lambda x: x[0] ** 2 * x[1])
-    return stands(amps, seconds, wire.area_mm2, wire.insulation_degC)
+    amps, seconds, tau, _ = max(sure, key=lambda x: x[3])
+    return stands(amps, seconds, wire.area_mm2, wire.insulation_degC, tau)
 
 
-def stands(fault_A: float, clears_s: float, area_mm2: float, insulation_degC: float | None) -> Judgement:
+def stands(
+    fault_A: float, clears_s: float, area_mm2: float, insulation_degC: float | None, tau_s: float = 0.0
+) -> Judgement:
     """Let-through against what the copper bears from its class temperature to 160 °C, what soft insulation bears."""
-    through = work(
-        let_through_A2s,
-        current_A=figure(fault_A, "A", COMPUTED, address="fault on it that lets most through"),
-        clears_s=figure(clears_s, "s", COMPUTED, address="longest clearing time"),
+    amps = figure(fault_A, "A", COMPUTED, address="fault on it that lets most through")
+    seconds = figure(clears_s, "s", COMPUTED, address="longest clearing time")
+    rises = figure(tau_s, "s", COMPUTED, address="time constant of the fault loop")
+    through = (
+        work(rising_let_through_A2s, settled_A=amps, time_s=seconds, tau_s=rises)
+        if tau_s > 0
+        else work(let_through_A2s, current_A=amps, clears_s=seconds)
     )
     constant = work(withstand_factor, initial_degC=insulation_degC or 105.0, final_degC=SOFT_degC)
     bears = work(
