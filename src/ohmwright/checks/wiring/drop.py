@@ -151,12 +151,11 @@ def lost_on_way(study: Study, case: str, plus: str, minus: str) -> Lost:
         return Lost(why_not=f"Case {case} has no steady state.")
     total: Step | None = None
     missing: list[str] = []
-    system = None
-    for terminal, pole in ((plus, "+"), (minus, "-")):
-        way = way_to_bank(study, terminal, pole)
-        if way is None:
-            return Lost(why_not="No bank conducts to it.")
-        system, names = way
+    way = way_to_bank(study, plus, minus)
+    if way is None:
+        return Lost(why_not="No bank conducts to it.")
+    system, out_and_back = way
+    for names in out_and_back:
         for name in names:
             c = study.graph.conductors[name]
             if c.length_m is None or c.area_mm2 is None:
@@ -179,30 +178,34 @@ def _told(c: Conductor) -> str:
     return f"{c.cable.size} {c.cable.system}".strip() if c.cable.size else f"{c.area_mm2:g} mm2"
 
 
-def way_to_bank(study: Study, terminal: str, pole: str) -> tuple[Figure, tuple[str, ...]] | None:
-    """The nearest battery post that a terminal conducts to: the bank's nominal volts, and the conductors between."""
-    nominal, reached = from_posts(study)[pole]
-    if terminal not in reached.terminals:
+def way_to_bank(study: Study, plus: str, minus: str) -> tuple[Figure, tuple[tuple[str, ...], ...]] | None:
+    """The bank whose plus is nearest: its nominal volts, and the conductors from there to either terminal.
+
+    The way back ends at the same bank: another one may lie nearer by metal, and carries currents of its own.
+    """
+    found = [
+        (len(reached["+"].edges(plus)), nominal, reached)
+        for nominal, reached in from_posts(study)
+        if plus in reached["+"].terminals and minus in reached["-"].terminals
+    ]
+    if not found:
         return None
-    volts = nominal.get(reached.path(terminal)[0])
-    return (
-        None
-        if volts is None
-        else (volts, tuple(n for n in reached.edges(terminal) if n in study.graph.conductors))
-    )
+    _, nominal, reached = min(found, key=lambda f: f[0])
+    ways = (reached["+"].edges(plus), reached["-"].edges(minus))
+    volts = nominal[reached["+"].path(plus)[0]]
+    return volts, tuple(tuple(n for n in way if n in study.graph.conductors) for way in ways)
 
 
 @once
-def from_posts(study: Study) -> dict[str, tuple[dict[str, Figure], Reached]]:
-    """By pole: nominal volts of each bank at its members' posts, and what conducts to any of them, nearest first."""
-    found: dict[str, tuple[dict[str, Figure], Reached]] = {}
-    for pole in ("+", "-"):
-        volts = {
-            f"{m.id}.{pole}": f
-            for b in banks(study.rig)
-            for m in b.members
-            if (f := known(m.figure("nominal_voltage"))) is not None
+def from_posts(study: Study) -> list[tuple[dict[str, Figure], dict[str, Reached]]]:
+    """By bank: nominal volts at the posts of its members, and what conducts to any of them by pole, nearest first."""
+    found = []
+    for bank in banks(study.rig):
+        told = {m.id: f for m in bank.members if (f := known(m.figure("nominal_voltage"))) is not None}
+        nominal = {t: f for m, f in told.items() for p in "+-" if (t := f"{m}.{p}") in study.graph.terminals}
+        reached = {
+            pole: reach(study.graph, [t for t in nominal if t.endswith(pole)], stop=lambda _: False)
+            for pole in ("+", "-")
         }
-        posts = {t: f for t, f in volts.items() if t in study.graph.terminals}
-        found[pole] = (posts, reach(study.graph, posts, stop=lambda _: False))
+        found.append((nominal, reached))
     return found
