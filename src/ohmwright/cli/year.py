@@ -217,4 +217,7 @@ def _ageing(y: "Year") -> None:
             )
             + f"; 80 % after {age.shortest_years or 'more than 25'} to {age.longest_years or 'more than 25'} years.",
         )
+    if isinstance(ages := y.by_chance.get("ages"), dict):
+        words = ages["words"]
+        told.append(f"{words[0].upper()}{words[1:]}.")
     entry("Ageing, when every year is like the typical one", *told)

@@ -3,7 +3,8 @@
 Two readings share the calendar of Naumann (2018) and differ in the cycles: Naumann (2020), which knows depth but no
 temperature, and Wang (2011), which knows temperature but no depth.  Under a changing stress a root law goes on from the
 virtual age at which the present stress would have lost as much; carried through, that makes the square of what is lost
-the sum of the squares.  What the lost capacity does to the use of the rest is not followed up.
+the sum of the squares.  What the lost capacity does to nights lost, `ages` tells; what it does to the ageing of the rest is not
+followed up.
 """
 
 from collections.abc import Sequence
