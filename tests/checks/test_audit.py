@@ -4,7 +4,7 @@ Arithmetic stands beside each case; limits are those of the pages in `standards`
 """
 
 import pytest
-from tests.checks.test_on_rigs import Edit, U, found, part, rules_of, study_of, swap
+from tests.checks.test_on_rigs import Edit, U, blind, found, part, rules_of, study_of, swap
 
 from ohmwright.checks.array import unequal_in_parallel
 from ohmwright.checks.battery import autonomy, fuse_distance, lead_charge_rate
@@ -220,6 +220,52 @@ class TestB23:
         ]
 
         assert [f.verdict for f in floats] == ["fail"]
+
+
+class TestB2AndB3OfAWindlass:
+    def test_a_stall_is_the_motors_current_whatever_the_volts(self) -> None:
+        # 350 A and what else runs, on two batteries of 200 A: 175 A each and a little
+        f = said("boat", "B2", "WL-stalls")
+
+        assert (f.verdict, f.limit) == ("pass", 200)
+        assert f.value == pytest.approx(175.5, abs=1.0)
+
+    def test_with_one_battery_out_the_house_goes_dark(self) -> None:
+        stalled = [f for f in found(study_of("boat"), "B3") if "stalled" in f.message]
+
+        assert [f.verdict for f in stalled] == ["fail"]
+        assert stalled[0].value == pytest.approx(351, abs=2)
+
+    def test_an_unknown_stall_is_not_made_up(self) -> None:
+        assert not [f for f in found(study_of("boat", (part("WL", f"stall-current: {U}"),)), "B2") if "stalls" in f.subject]  # fmt: skip
+
+
+class TestC14:
+    def test_untinned_cores_in_a_sheath_count_on_a_boat(self) -> None:
+        f = said("boat", "C14", "W81", swap("W81: {from: Q3.load, to: T1.primary, cable: 2 x 4 mm2 tinned 90C", "W81: {from: Q3.load, to: T1.primary, cable: 2 x 4 mm2 90C"))  # fmt: skip
+
+        assert (f.verdict, f.severity) == ("fail", "fails")
+
+
+class TestD18:
+    def test_the_file_says_who_may_do_the_work(self) -> None:
+        hands = swap(", lawful-hands: registered electrical contractor", "")
+
+        assert said("cabin", "D18", "rig").verdict == "pass"
+        assert said("cabin", "D18", "rig", hands).missing == ("job.lawful-hands",)
+
+
+class TestD2:
+    def test_two_breakers_with_a_plate_between_them_do_not_meet(self) -> None:  # D2-6
+        plate = swap("by: same part", "by: plate")
+
+        assert {f.verdict for f in found(study_of("cabin", (plate,)), "D2")} == {"pass"}
+
+    def test_a_generator_beside_an_inverter_on_one_bar_meets_it(self) -> None:  # D2-9
+        beside = swap("W34: {from: Q3.load, to: Q5.2", "W34: {from: Q3.load, to: Q5.1")
+
+        assert "fail" in {f.verdict for f in found(study_of("cabin", (beside,)), "D2")}
+        assert said("cabin", "D24", "U2", part("U2", "helps-supply: yes"), blind).verdict == "cannot-tell"
 
 
 class TestDerivations:

@@ -400,3 +400,11 @@ def hot_air_ratio(loss_per_K: float, air_degC: float) -> float:
 def lost_together_ratio(first_ratio: float, second_ratio: float) -> float:
     """Two losses of one whole, added: a little more than one after the other."""
     return first_ratio + second_ratio
+
+
+@formula(
+    "a - b", symbol="I_rest", unit="A", rises=("first_A",), falls=("second_A",), first_A="a", second_A="b"
+)
+def difference_A(first_A: float, second_A: float) -> float:
+    """What is left of a current."""
+    return first_A - second_A

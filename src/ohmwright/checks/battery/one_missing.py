@@ -9,6 +9,8 @@ from ohmwright.checks.gather import asked
 from ohmwright.checks.judgement import Judgement, cannot_tell, fails, most, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.checks.solved import Worst, one_out_cases, peak_of, worst_battery
+from ohmwright.checks.stalling import STALL_s, stalls, with_one_out
+from ohmwright.circuit.cascade import limit_of
 from ohmwright.standards import PHYSICS
 from ohmwright.study import Study
 from ohmwright.working import Figure, tell
@@ -33,6 +35,14 @@ def judge(worst: Worst | None, rated: Figure | None, missing: tuple[str, ...] = 
     )
 
 
+def judge_stall(windlass: str, worst: Worst, peak: Figure | None) -> Judgement:
+    """The rest of the bank under a windlass that stalls, against what one battery gives for those seconds."""
+    if peak is None:
+        return cannot_tell("What a battery gives for seconds is not known.", (f"{worst.battery.id}.discharge_peak",), unit="A", sense="max")  # fmt: skip
+    told = f"With one battery out and {windlass} stalled, {worst.battery.id} gives {tell(worst.current.value, 'A')}; it may give {tell(peak.value, 'A')} for {STALL_s:g} s"
+    return most(worst.current, peak, "A", good=f"{told}.", bad=f"{told}: it opens, and the boat is dark at anchor.", remedy=REMEDY, steps=(worst.current,))  # fmt: skip
+
+
 @rule(
     "battery/one-missing",
     "B3",
@@ -43,7 +53,7 @@ def judge(worst: Worst | None, rated: Figure | None, missing: tuple[str, ...] = 
     needs=("cases",),
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
-    """Every bank of two or more in parallel, with its first member out."""
+    """Every bank of two or more in parallel with a member out: at its largest load, and with a windlass stalled."""
     for group in banks(study.rig):
         for case in one_out_cases(study, group.id) if group.in_parallel > 1 else ():
             solution = study.solution(case.name)
@@ -66,3 +76,10 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
                     group.id,
                     replace(judge_surge(worst, peak.figure, case.seconds, peak.missing), remedy=REMEDY),
                 )
+    for stall in stalls(study):
+        if stall.bank.in_parallel > 1:
+            worst = with_one_out(stall)
+            yield (
+                stall.bank.id,
+                judge_stall(stall.part.id, worst, limit_of(worst.battery, STALL_s, charging=False)),
+            )

@@ -6,6 +6,7 @@ from ohmwright.checks.gather import asked
 from ohmwright.checks.judgement import Judgement, cannot_tell, fails, most, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.checks.solved import Worst, peak_of, short_cases, worst_battery
+from ohmwright.checks.stalling import STALL_s, stalls
 from ohmwright.checks.starting import battery_in, start_in
 from ohmwright.circuit.cascade import limit_of
 from ohmwright.standards import PHYSICS
@@ -46,7 +47,7 @@ def judge(
     needs=("cases",),
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
-    """Every case that lasts seconds."""
+    """Every case that lasts seconds, and every windlass that stalls."""
     for case in short_cases(study):
         start = start_in(study, case)
         solution = study.solution(case.name)
@@ -71,3 +72,6 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             else peak_of(worst.battery, case.seconds or 0.0)
         )
         yield case.name, judge(worst, peak.figure, case.seconds or 0.0, peak.missing)
+    for stall in stalls(study):
+        limit = limit_of(stall.worst.battery, STALL_s, charging=False)
+        yield f"{stall.part.id}-stalls", judge(stall.worst, limit, STALL_s, (f"{stall.worst.battery.id}.discharge_peak",))  # fmt: skip

@@ -39,7 +39,6 @@ def judge(rules: str, cable: Cable, asks: str) -> Judgement:
         and cable.use not in ("pv", "flexible", "earth")
         and cable.colour != "green-yellow"
         and (cable.area_mm2 or 0.0) >= LIGHT_mm2
-        and cable.cores == 1
     ):
         return fails("Untinned copper on a boat turns black under its insulation.", REMEDY, severity="fails")
     return passes("Stranded copper.")
