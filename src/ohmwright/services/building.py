@@ -25,6 +25,16 @@ CONTINUOUS = 1.25
 BRIGHT = 1.25
 _LETTERS_ALONE = ("M", "B")
 RULES = "eu-vehicle"
+#: What a part of a kind is chosen by.
+FIRST = {
+    "battery": ("capacity", "discharge_max", "charge_max"),
+    "module": ("power", "open_circuit", "short_circuit"),
+    "pv-controller": ("max_pv_voltage", "max_pv_short_circuit", "output_current"),
+    "inverter": ("power", "dc_nominal", "ac_voltage"),
+    "inverter-charger": ("power", "dc_nominal", "charge_current"),
+    "dcdc-charger": ("output_current", "output_voltage"),
+    "panel-dc": ("rated", "voltage"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +110,7 @@ def _holds(word: str) -> re.Pattern[str]:
 
 def _first_figures(record: Record) -> str:
     told = []
-    for name in record.kind.figures:
+    for name in FIRST.get(record.kind.name, tuple(record.kind.figures)):
         given = record.figures.get(name)
         if isinstance(given, Figure):
             told.append(f"{name.replace('_', ' ')} {tell(given.value, given.unit, 3)}")

@@ -401,8 +401,8 @@ def parts_of_sheet(
     which = asked if asked in dict(LISTS) else by_choice
     values = dict(request.query_params)
     adding = adding_of(look, values)
-    if isinstance(adding, NewRun) and not asked:
-        which = "runs"
+    if adding is not None and not asked:
+        which = "runs" if isinstance(adding, NewRun) else "parts"
     return {
         "adding": "run" if isinstance(adding, NewRun) else "part" if adding is not None else "",
         "new": adding,

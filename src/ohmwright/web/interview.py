@@ -26,7 +26,7 @@ from ohmwright.web.render import written
 from ohmwright.working import NOWHERE, Given, OhmwrightError, known
 
 PRIORITIES = (
-    ("", "not told"),
+    ("", "–"),
     ("always", "never fails"),
     ("first", "given up late"),
     ("normal", "normal"),
@@ -142,7 +142,9 @@ def _load(rig: Rig, load: Load) -> LoadRow:
     fields.append(Field(f"{at}.standby", "standby", written(load.standby)))
     fields.append(Field(f"{at}.priority", "never fails, can go", load.priority, choices=PRIORITIES))
     fed = next(iter(load.fed.values()), "")
-    hangs = Field(f"{at}.fed", "hangs on", fed, choices=(("", "nothing yet"), *free_ways(rig, fed)))
+    hangs = Field(
+        f"{at}.fed", "hangs on", fed, choices=(("", "–"), *((w, w) for w, _ in free_ways(rig, fed)))
+    )
     return LoadRow(
         load.id,
         ", ".join(load.fed.values()) or (f"own runs, {load.wired}" if load.wired else "nothing yet"),

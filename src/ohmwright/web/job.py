@@ -6,12 +6,17 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
+from ohmwright.checks.sets import SETS
+from ohmwright.rig.model import Rig
 from ohmwright.rig.questions import open_questions
 from ohmwright.services import issue as services
+from ohmwright.services.building import next_steps
+from ohmwright.services.new import EDITION
 from ohmwright.services.show import in_words
 from ohmwright.store.jobs import Job, letter_after, revisions
 from ohmwright.store.ledger import read_ledger
 from ohmwright.web.bench import Bench
+from ohmwright.web.circuit import Field
 from ohmwright.web.forms import fields, needed, word
 from ohmwright.web.render import path
 from ohmwright.working import OhmwrightError
@@ -40,7 +45,39 @@ def job(bench: Bench, request: Request) -> Response:
         questions=open_questions(look.rig),
         stages=services.STAGES,
         reasons=(),
+        job_fields=_job_fields(look.rig),
+        nexts=next_steps(look) if not look.letter else (),
     )
+
+
+def _job_fields(rig: Rig) -> tuple[Field, ...]:
+    """What the file says of the job, to be changed here."""
+    job = rig.job
+    told = {
+        "title": job.title,
+        "owner": job.words.get("owner", ""),
+        "shop": job.words.get("shop", ""),
+        "designer": job.words.get("designer", ""),
+        "stage": job.stage,
+        "rules": f"{job.rules} {job.edition}".strip(),
+        "currency": job.currency,
+        "units": job.units,
+        "lawful-hands": job.words.get("lawful-hands", ""),
+        "note": job.words.get("note", ""),
+    }
+    choices = {
+        "units": (("metric", "metric"), ("us", "us")),
+        "rules": tuple((f"{s} {EDITION}", f"{s} {EDITION}") for s in SETS),
+    }
+    return tuple(
+        Field(f"job.{key}", key.replace("-", " "), value, choices=_with(choices.get(key, ()), value))
+        for key, value in told.items()
+    )
+
+
+def _with(choices: tuple[tuple[str, str], ...], value: str) -> tuple[tuple[str, str], ...]:
+    """Choices among which what stands there is one."""
+    return choices if not choices or value in dict(choices) else ((value, value or "not told"), *choices)
 
 
 def _about(bench: Bench, name: str) -> dict[str, object]:
@@ -94,4 +131,6 @@ async def issue(bench: Bench, request: Request) -> Response:
         questions=open_questions(look.rig),
         stages=services.STAGES,
         reasons=done.reasons,
+        job_fields=_job_fields(look.rig),
+        nexts=(),
     )

@@ -186,6 +186,8 @@ async def lay(bench: Bench, request: Request) -> Response:
         for name in form
         if name.startswith("lay.") and (value := " ".join(word(form, name).split())) != word(form, f"was.{name[4:]}")
     ]  # fmt: skip
+    if word(form, "room"):
+        asked = [(name[5:], word(form, name)) for name in form if name.startswith("room.")]
     look = await run_in_threadpool(bench.desk.look, request.path_params["job"])
     puts = tuple(Put(services.address_of(look.rig, m), p) for m, p in asked)
 

@@ -20,10 +20,16 @@ def shelf(bench: Bench, request: Request) -> Response:
     """The list, by kind; `?find=` searches in ids and titles."""
     find = request.query_params.get("find", "")[:80]
     wanted = re.findall(r"[\w-]+", find.lower())
+    show = request.query_params.get("show", "")
+    unverified: dict[str, int] = {}
+    for part_id, _, _ in services.unverified(None):
+        unverified[part_id] = unverified.get(part_id, 0) + 1
     rows = [
         r
         for r in services.list_json(None)["parts"]
         if all(w in f"{r['id']} {r['title']} {r['kind']}".lower() for w in wanted)
+        and (show != "shop" or r["from_shop"])
+        and (show != "unverified" or unverified.get(r["id"]))
     ]
     by_kind: dict[str, list[dict[str, object]]] = {}
     for r in rows:
@@ -35,6 +41,8 @@ def shelf(bench: Bench, request: Request) -> Response:
         by_kind=dict(sorted(by_kind.items())),
         titles=titles,
         find=find,
+        show=show,
+        unverified=unverified,
         count=len(rows),
     )
 

@@ -1,0 +1,223 @@
+"""The sheets on which a rig grows: open to everybody, wide and on a phone, without scripts, and held against hostile words."""
+
+import re
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import expect
+from tests.web.conftest import Asked, Served
+from tests.web.test_browser import PHONE, WIDE, browser
+
+from ohmwright.rig.read import read_rig
+from ohmwright.services.new import HOSTS
+from ohmwright.services.opening import shop_shelf
+from ohmwright.store.jobs import Job
+
+HOSTILE = (
+    "<script>alert(1)</script>",
+    '"><img src=x onerror=alert(1)>',
+    "B: {is: battery}",
+    "a\nparts: {}",
+    "{{ 7 * 7 }}",
+    "'; DROP TABLE",
+    "../../etc/passwd",
+    "x" * 5000,
+    "\u202eevil",
+    "&lt;b&gt;",
+)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("size", [WIDE, PHONE], ids=["wide", "phone"])
+def test_the_sheets_of_building_keep_nobody_out(served: Served, size: tuple[int, int]) -> None:
+    """axe-core's rules; contrast in the dark version too."""
+    with browser(served, size, color_scheme="dark" if size == PHONE else "light") as page:
+        for path in (
+            "/new/nothing",
+            "/shelf?show=shop",
+            *(
+                f"/jobs/trailer/{s}"
+                for s in (
+                    "settings",
+                    "places",
+                    "interview?find=fridge&take=1",
+                    "one-line?new=part&find=panel",
+                    "one-line?new=run&from=XP&to=PD.feed",
+                    "one-line?choose=W20",
+                    "one-line?choose=M",
+                    "one-line?choose=B",
+                    "one-line?sheet=three-line",
+                    "one-line?sheet=board",
+                    "why?what=A1",
+                )
+            ),
+        ):
+            page.goto(served.address + path)
+            page.evaluate("() => document.querySelectorAll('main details').forEach((d) => { d.open = true; })")
+            found = Axe().run(page).response["violations"]
+            assert [(v["id"], v["nodes"][0]["html"][:160]) for v in found] == [], path
+            assert page.evaluate("document.documentElement.scrollWidth") <= size[0], path
+
+
+@pytest.mark.slow
+def test_a_rig_grows_without_scripts(served: Served) -> None:
+    with browser(served, WIDE, java_script_enabled=False) as page:
+        page.goto(f"{served.address}/jobs/trailer/one-line?new=part&find=small+30")
+        page.get_by_label("Small DC fuse 30 A", exact=True).check()
+        page.get_by_role("button", name="Put it in", exact=True).click()
+        expect(page.locator("tr.chosen")).to_have_attribute("data-row", "F8")
+        page.goto(f"{served.address}/jobs/trailer/one-line?new=run&from=XP&to=F8.line")
+        page.get_by_label("length of the cable").fill("0.3 m")
+        page.get_by_role("button", name="Lay it", exact=True).click()
+        expect(page.locator("tr.chosen")).to_have_attribute("data-row", re.compile("^W"))
+        page.get_by_text("Rename", exact=False).first.click()
+        page.get_by_role("button", name=re.compile("^Take W")).click()
+        expect(page.locator("tr.chosen")).to_have_count(0)
+
+
+@pytest.mark.parametrize("host", HOSTS)
+@pytest.mark.parametrize("country", ["eu", "us"])
+def test_a_job_from_nothing_reads_as_a_rig_of_its_rule_set(bench: Asked, host: str, country: str) -> None:
+    name = f"{host}-{country}"
+    page = bench.get(f"/new/nothing?host={host}").text
+    places = dict(re.findall(r'name="(place\.\d)"[^>]*value="([^"]*)"', page))
+    regimes = {f"regime.{n}": "outside" if n == 1 else "cabin" for n in range(1, 7)}
+    told = {
+        "name": name,
+        "title": "Sprat: a <b>rig</b>, ours",
+        "host": host,
+        "country": country,
+        "owner": "Ines",
+    }
+    answer = bench.post("/new/nothing", {**told, "wants": "a week, no plug", **places, **regimes})
+
+    assert answer.status_code == 303
+    rig = read_rig(bench.text(name), "x", shop_shelf(Job(str(bench.folder / name))))
+    assert rig.job.rules == f"{country}-{'vehicle' if host in ('van', 'trailer') else host}"
+    assert rig.job.title == told["title"]
+    assert "a week, no plug" in rig.use.answers["wants"]
+    sheet = bench.get(f"/jobs/{name}/one-line").text
+    assert "Nothing is drawn yet" in sheet
+    assert "<b>rig</b>" not in sheet
+
+
+@pytest.mark.parametrize("word", HOSTILE)
+def test_hostile_words_in_the_forms_of_building_change_nothing_or_stay_text(bench: Asked, word: str) -> None:
+    before = bench.text("trailer")
+    opened = bench.opened("trailer")
+    token = bench.token()
+    for to, data in (
+        ("parts", {"part": "fuse-bolt-30a", "id": word}),
+        ("parts", {"part": word}),
+        ("parts", {"part": "fuse-bolt-30a", "place": word}),
+        ("runs", {"from": word, "to": "XN", "cable": "6 AWG"}),
+        ("runs", {"from": "XP", "to": "XN", "cable": word, "length": "1 m"}),
+        ("cut-in", {"run": word, "part": "fuse-bolt-30a"}),
+        ("cut-in", {"run": "W20", "part": "fuse-bolt-30a", "metres": word}),
+        ("take-out", {"name": word}),
+        ("rename", {"name": "F1", "id": word}),
+        ("bank", {"name": "SB", "count": word}),
+        ("strings", {"name": "M", "part": word, "series": "3", "strings": "1"}),
+        ("places/put", {"how": "place", "name": word}),
+        ("places/put", {"how": "way", "from": "roof", "to": "galley", "length": word}),
+        ("interview/seasons", {"season.fridge.duty.summer": word}),
+    ):
+        for headers in ({}, {"hx-request": "true"}):
+            answer = bench.post(
+                f"/jobs/trailer/{to}", {"opened": opened, **data}, token=token, headers=headers
+            )
+            assert answer.status_code in (200, 303, 404, 413, 422), (to, data)
+            assert "<script>alert" not in answer.text
+            assert "onerror=alert(1)>" not in answer.text.replace(
+                "&#34;&gt;&lt;img src=x onerror=alert(1)&gt;", ""
+            )
+            assert "at fault" not in answer.text, (to, data)
+    assert bench.text("trailer") == before
+
+
+def test_what_someone_else_wrote_is_not_covered_by_a_new_part(bench: Asked) -> None:
+    opened = bench.opened("trailer")
+    bench.put("trailer", "W12.length", "1.9 m")
+    answer = bench.post("/jobs/trailer/parts", {"opened": opened, "part": "fuse-bolt-30a"})
+
+    assert answer.status_code == 409
+    assert "W12.length" in answer.text
+    assert "parts.F8" in answer.text
+
+
+def test_seasons_are_written_as_one_line_and_all_or_none(bench: Asked) -> None:
+    opened = bench.opened("trailer")
+    names = {
+        f"season.pump.hours.{s}": v
+        for s, v in (("summer", "1 h"), ("shoulder", "0.5 h"), ("winter", "0.2 h"))
+    }
+    bench.post("/jobs/trailer/interview/seasons", {"opened": opened, **names})
+    assert "hours: 1 h summer / 0.5 h shoulder / 0.2 h winter" in bench.text("trailer")
+
+    before = bench.text("trailer")
+    lacking = {**names, "season.pump.hours.winter": ""}
+    bench.post("/jobs/trailer/interview/seasons", {"opened": bench.opened("trailer"), **lacking})
+    assert bench.text("trailer") == before
+
+
+def test_every_setting_of_a_device_has_its_line_and_a_new_one_is_written(bench: Asked) -> None:
+    page = bench.get("/jobs/trailer/settings").text
+    for key in (
+        "supply-limit",
+        "charge",
+        "absorption",
+        "equalise",
+        "cut-off",
+        "ground-relay",
+        "grid-voltage",
+    ):
+        assert f'name="set.settings.U2.{key}"' in page
+    bench.put("trailer", "settings.U1.end-current", "8 A (m 2026-05-02)", back="/jobs/trailer/settings")
+
+    assert "end-current: 8 A (m 2026-05-02)}" in bench.text("trailer")
+    row = bench.get("/jobs/trailer/settings").text.partition('name="set.settings.U1.end-current"')[2][:600]
+    assert "2026-05-02" in row
+
+
+def test_a_place_and_a_way_are_named_and_a_place_in_use_stays(bench: Asked) -> None:
+    def post(**data: str) -> str:
+        return bench.post("/jobs/trailer/places/put", {"opened": bench.opened("trailer"), **data}).text
+
+    post(how="place", name="wardrobe", regime="cabin", size="0.6 x 0.5 x 1.2 m")
+    post(**{"how": "way", "from": "wardrobe", "to": "galley", "length": "1.8 m", "underbody": "true"})
+    text = bench.text("trailer")
+    assert "wardrobe: {regime: cabin, size: 0.6 x 0.5 x 1.2 m}" in text
+    assert "wardrobe - galley: {length: 1.8 m, underbody: true}" in text
+    assert "sits in side-bay" in post(how="take-place", name="side-bay")
+    post(how="take-way", name="wardrobe - galley")
+    post(how="take-place", name="wardrobe")
+    assert "wardrobe" not in bench.text("trailer")
+
+
+def test_a_bank_is_made_of_one_battery_with_links(bench: Asked) -> None:
+    bench.post(
+        "/jobs/trailer/parts",
+        {"opened": bench.opened("trailer"), "part": "battery-lfp-100ah-12v", "id": "B9"},
+    )
+    data = {
+        "name": "B9",
+        "count": "2",
+        "as": "chain",
+        "takeoff": "diagonal",
+        "link": "2/0 AWG 105C",
+        "link-length": "0.3 m",
+    }
+    bench.post("/jobs/trailer/bank", {"opened": bench.opened("trailer"), **data})
+    rig = read_rig(bench.text("trailer"), "x", shop_shelf(Job(str(bench.folder / "trailer"))))
+
+    assert "B9.link1" in rig.runs
+    assert rig.parts["B9.2"].record.id == "battery-lfp-100ah-12v"
+
+
+def test_why_shows_the_published_table_with_the_cells_it_took(reading: Asked) -> None:
+    """NFPA 70 Table 690.7(A): 1.23 at -31 to -35 degC, seen in a second hand."""
+    page = reading.get("/jobs/trailer/why?what=array/cold-voltage&subject=M.1.1").text
+    if "The table it used" not in page:
+        page = reading.get("/jobs/trailer/why?what=A1").text
+    assert "The table it used: Voltage correction of crystalline silicon modules" in page
+    assert re.search(r'<tr class="chosen"><th scope="row">-35</th><td class="fig"><b>1\.23</b>', page)
