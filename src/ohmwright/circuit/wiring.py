@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
+from ohmwright.circuit.devices import Device, device_of
 from ohmwright.circuit.live import End, Live
 from ohmwright.circuit.net import Wire
 from ohmwright.circuit.skeleton import skeleton_of
@@ -112,6 +113,16 @@ class Wiring:
             and e.id not in self.graph.conductors
             and (figure := known(e.ohm)) is not None
         )
+
+    @cached_property
+    def devices(self) -> dict[str, tuple[Device, tuple[str, ...]]]:
+        """Every overcurrent device by its id, with the terminals that it stands between."""
+        out: dict[str, tuple[Device, tuple[str, ...]]] = {}
+        for e in self.graph.elements.values():
+            if (device := device_of(self.rig, e)) is not None:
+                ends = out[device.id][1] if device.id in out else ()
+                out[device.id] = device, tuple(dict.fromkeys((*ends, e.a, e.b)))
+        return out
 
     def inductance_H(self, element: str) -> float:
         """What an element lends to the inductance of a loop: conductors by their length, all else nothing."""

@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from ohmwright.circuit.bays import Bay
     from ohmwright.circuit.guards import Guarding
     from ohmwright.circuit.heat import Heat
+    from ohmwright.circuit.selectivity import Selective
     from ohmwright.circuit.starts import Start
     from ohmwright.circuit.types import Case, Fault, Proof, Solution
     from ohmwright.energy.types import Year
@@ -62,6 +63,12 @@ class Study:
         from ohmwright.circuit.faults import faults_of
 
         return faults_of(self.rig, self.graph)
+
+    def selective(self, upper: str, lower: str) -> "Selective":
+        """Up to which current the lower of two devices in a row clears before the upper can melt."""
+        from ohmwright.circuit.selectivity import selective
+
+        return selective(self.rig, self.graph, self.faults, upper, lower)
 
     @cached_property
     def ac_faults(self) -> "Mapping[str, Fault]":

@@ -2,14 +2,17 @@
 
 from collections.abc import Iterator
 
-from ohmwright.checks.judgement import Judgement, at_least, cannot_tell, least, skipped
+from ohmwright.checks.judgement import Judgement, at_least, cannot_tell, least, skipped, warns
 from ohmwright.checks.registry import rule
 from ohmwright.checks.wires import added, is_dc
 from ohmwright.circuit.devices import device_of
+from ohmwright.circuit.selectivity import Holding, Selective, holding_of
+from ohmwright.physics.fault import melts_at_least_s
 from ohmwright.physics.sums import multiple_ratio
+from ohmwright.rig.model import Part
 from ohmwright.standards import Clause, find
 from ohmwright.study import Study
-from ohmwright.working import Figure, known, work
+from ohmwright.working import COMPUTED, Figure, Step, figure, known, tell, work
 
 REMEDY = "Drop one of the two where the same cable goes on, or grade them further apart."
 
@@ -18,7 +21,7 @@ def judge(upper: Figure, lower: Figure, asks: tuple[str, ...] = ()) -> Judgement
     """Ratio of ratings: under 1.6 no class is selective, from 3 any is; between, the maker's table or curves."""
     step = work(multiple_ratio, current_A=upper, rated_A=lower)
     floor, sure = find("protection/selective-gg").value, find("protection/selective-sure").value
-    told = f"{upper.value:g} A before {lower.value:g} A is {step.value:.2f} to 1"
+    told = _told(upper, lower, step)
     if not at_least(step.value, floor) or at_least(step.value, sure):
         return least(
             step.value,
@@ -35,8 +38,45 @@ def judge(upper: Figure, lower: Figure, asks: tuple[str, ...] = ()) -> Judgement
         limit=floor,
         unit="1",
         sense="min",
-        remedy="Look it up in the maker's table.",
+        remedy="Give the melting integral of the larger, or look the two up in the maker's table.",
     )
+
+
+def judge_curves(
+    upper: Figure, lower: Figure, found: Selective, holding: Holding, melting: Figure
+) -> Judgement:
+    """Curve against curve: what can flow behind the smaller against the current up to which it opens alone.
+
+    From 3 to 1 on a part of the currents is told as a note: the rest of the rig stays lit in most faults.
+    """
+    assert found.up_to_A is not None
+    assert found.prospective_A is not None
+    ratio = work(multiple_ratio, current_A=upper, rated_A=lower)
+    up_to = figure(found.up_to_A, "A", COMPUTED, address=f"{found.lower} opens before {found.upper} up to")
+    flows = figure(found.prospective_A, "A", COMPUTED, address=f"greatest fault behind {found.lower}")
+    steps = (ratio, *_melts(found, holding, melting))
+    told = f"{_told(upper, lower, ratio)}. By their curves the smaller opens alone "
+    if found.whole:
+        said = f"{told}at every current that can flow behind it, {tell(flows.value, 'A')}."
+        return least(up_to, flows, "A", good=said, bad=said, steps=steps, roots=(melting,))
+    said = f"{told}up to {tell(up_to.value, 'A')}; {tell(flows.value, 'A')} can flow behind it, and then the larger may open too."
+    if at_least(ratio.value, find("protection/selective-sure").value):
+        return warns(said, REMEDY, roots=(melting,))
+    return least(up_to, flows, "A", good=said, bad=said, remedy=REMEDY, steps=steps, roots=(melting,))
+
+
+def _melts(found: Selective, holding: Holding, melting: Figure) -> tuple[Step, ...]:
+    """The least melting time of the larger at the limit, where it carries more than it holds for ever."""
+    amps = (found.up_to_A or 0.0) * found.share
+    if amps <= holding.held_A:
+        return ()
+    held = figure(holding.held_A, "A", COMPUTED, address=f"{found.upper} holds for ever")
+    at = figure(amps, "A", COMPUTED, address=f"{found.upper} carries at the limit")
+    return (work(melts_at_least_s, melting_A2s=melting, held_A=held, current_A=at, worst="low"),)
+
+
+def _told(upper: Figure, lower: Figure, ratio: Step) -> str:
+    return f"{upper.value:g} A before {lower.value:g} A is {ratio.value:.2f} to 1"
 
 
 @rule(
@@ -46,15 +86,31 @@ def judge(upper: Figure, lower: Figure, asks: tuple[str, ...] = ()) -> Judgement
     why="A short in a reading lamp that opens the main fuse leaves a boat without lights, instruments and bilge pump.",
     severities=("fails",),
     clauses={"": Clause("IEC 60269-2", "", "discrimination of gG fuses", "secondary")},
-    needs=("guards",),
+    needs=("guards", "faults"),
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     """Each device with the next one towards a bank."""
     pairs = _pairs(study)
     if not pairs:
         yield "rig", skipped("No two devices stand in a row.")
-    for (_, lower), (a, b) in sorted(pairs.items()):
-        yield lower, judge(a, b, (f"{lower}.class",))
+    for (upper, lower), (a, b) in sorted(pairs.items()):
+        yield lower, _judged(study, upper, lower, a, b)
+
+
+def _judged(study: Study, upper: str, lower: str, a: Figure, b: Figure) -> Judgement:
+    """By the curves where both are known, else by the ratio of the ratings."""
+    found = study.selective(upper, lower)
+    part = study.rig.parts.get(upper)
+    holding = holding_of(part, _rated(part)) if part is not None else None
+    melting = known(part.figure("melting")) if part is not None and holding is not None else None
+    if found.up_to_A is None or found.prospective_A is None or holding is None or melting is None:
+        return judge(a, b, found.missing or (f"{lower}.class",))
+    return judge_curves(a, b, found, holding, melting)
+
+
+def _rated(part: Part) -> float | None:
+    rated = known(part.figure("rated"))
+    return rated.value if rated is not None else None
 
 
 def _pairs(study: Study) -> dict[tuple[str, str], tuple[Figure, Figure]]:

@@ -1,0 +1,135 @@
+"""Up to which current the device nearer to a fault clears before the one behind it can melt.
+
+The longest time of the lower device stands against the least time of the upper one, current by current, from where
+the lower is promised to open and the upper no longer holds for ever.  Between its rating and its first printed point
+nothing is promised of the lower, and nothing is told.  Where several feed the fault the upper device carries its own
+share of what the lower carries.
+"""
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from ohmwright.circuit.clearing import Curve, curve_of
+from ohmwright.circuit.types import Fault
+from ohmwright.circuit.wiring import wiring_of
+from ohmwright.physics.fault import melts_at_least_s
+from ohmwright.rig.graph import Graph
+from ohmwright.rig.model import Part, Rig
+from ohmwright.working import known
+
+#: Currents looked at in a decade, and how near the limit is then found.
+A_DECADE, NEAR_ratio = 40, 1e-4
+#: A fuse that holds 110 % for so long holds it for ever.
+EVER_s = 4 * 3600.0
+
+
+@dataclass(frozen=True, slots=True)
+class Holding:
+    """The least melting times of a fuse: what it holds for ever, and its melting integral."""
+
+    held_A: float
+    melting_A2s: float
+
+    def seconds(self, amps: float) -> float:
+        """The least time at a current."""
+        return math.inf if amps <= self.held_A else melts_at_least_s(self.melting_A2s, self.held_A, amps)
+
+
+@dataclass(frozen=True, slots=True)
+class Selective:
+    """Two devices in a row. Currents are those of the lower one; the upper carries `share` of them.
+
+    `up_to_A` None: cannot be told without `missing`.  `prospective_A` is the most that can flow just behind the lower.
+    """
+
+    upper: str
+    lower: str
+    up_to_A: float | None = None
+    prospective_A: float | None = None
+    share: float = 1.0
+    missing: tuple[str, ...] = ()
+
+    @property
+    def whole(self) -> bool:
+        """Whether it holds for every current that can flow."""
+        return (
+            self.up_to_A is not None and self.prospective_A is not None and self.up_to_A >= self.prospective_A
+        )
+
+
+def holding_of(part: Part, rated_A: float | None) -> Holding | None:
+    """From the plate of a fuse; None without its melting integral, and for what is no fuse."""
+    melting = known(part.figure("melting")) if "melting" in part.kind.figures else None
+    if melting is None or melting.low <= 0 or not rated_A:
+        return None
+    at_110 = known(part.figure("holds_at_110"))
+    return Holding(rated_A * (1.1 if at_110 is not None and at_110.low >= EVER_s else 1.0), melting.low)
+
+
+def limit_A(lower: Curve, upper: Holding, share: float, most_A: float) -> float:
+    """The largest current up to which the lower clears before the upper melts, `most_A` when it does so throughout."""
+    holds_A = min(upper.held_A / share, most_A)
+    if lower.operates_A > most_A:
+        return holds_A
+    sure = 0.0
+    for amps in _currents(lower, upper, share, most_A):
+        if not _first(lower, upper, share, amps):
+            return _between(lower, upper, share, sure, amps) if sure else holds_A
+        sure = amps
+    return most_A
+
+
+def _first(lower: Curve, upper: Holding, share: float, amps: float) -> bool:
+    clears = lower.seconds(amps)
+    return clears is not None and clears < upper.seconds(amps * share)
+
+
+def _currents(lower: Curve, upper: Holding, share: float, most_A: float) -> Iterator[float]:
+    """Rising currents at which the two are compared, the corners of the lower's curve among them."""
+    start = max(lower.operates_A, upper.held_A / share * (1 + 1e-9))
+    if start >= most_A:
+        return
+    count = max(2, math.ceil(A_DECADE * math.log10(most_A / start)))
+    even = [start * (most_A / start) ** (k / count) for k in range(count + 1)]
+    corners = [m * lower.rated_A for m, _ in lower.points]
+    corners += [lower.instant * lower.rated_A] if lower.instant is not None else []
+    yield from sorted({*even, *(c for c in corners if start < c < most_A)})
+
+
+def _between(lower: Curve, upper: Holding, share: float, sure: float, not_so: float) -> float:
+    while not_so / sure > 1 + NEAR_ratio:
+        middle = math.sqrt(sure * not_so)
+        sure, not_so = (middle, not_so) if _first(lower, upper, share, middle) else (sure, middle)
+    return sure
+
+
+def selective(rig: Rig, graph: Graph, faults: Mapping[str, Fault], upper: str, lower: str) -> Selective:
+    """Two devices in a row of a rig, at the greatest fault just behind the lower one."""
+    standing = wiring_of(rig, graph).devices
+    (above, _), (below, ends) = standing[upper], standing[lower]
+    holds = holding_of(rig.parts[above.part], above.rated_A)
+    curve = curve_of(rig.parts[below.part], below.rated_A)
+    fault = _behind(faults, lower, ends)
+    prospective = fault.through_A[lower] if fault is not None and fault.max_A is not None else None
+    missing = (
+        *([f"{above.part}.melting"] if holds is None else []),
+        *([_curve_of(rig.parts[below.part], lower)] if curve is None else []),
+        *(fault.missing if fault is not None and prospective is None else ()),
+    )
+    if holds is None or curve is None or fault is None or prospective is None:
+        return Selective(upper, lower, None, prospective, missing=tuple(dict.fromkeys(missing)))
+    share = fault.through_A.get(upper, prospective) / prospective
+    share = share if share < 1 - 1e-9 else 1.0
+    return Selective(upper, lower, limit_A(curve, holds, share, prospective), prospective, share)
+
+
+def _curve_of(part: Part, device: str) -> str:
+    """Where its longest times are written."""
+    return f"{part.id}.trips_at_200" if "trips_at_200" in part.kind.figures else f"{device}.class"
+
+
+def _behind(faults: Mapping[str, Fault], lower: str, ends: tuple[str, ...]) -> Fault | None:
+    """The fault at the terminal of a device through which most of it flows."""
+    found = [f for t in ends if (f := faults.get(t)) is not None and f.through_A.get(lower)]
+    return max(found, key=lambda f: f.through_A[lower], default=None)

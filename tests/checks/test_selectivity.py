@@ -1,0 +1,74 @@
+"""C7 by curves: passing, failing, as a note, exactly at the limit, and without the melting integral."""
+
+import pytest
+from tests.circuit.rigs import changed, demo
+
+from ohmwright.checks import engine
+from ohmwright.checks.types import Finding
+from ohmwright.checks.wiring.selectivity import judge_curves
+from ohmwright.circuit.selectivity import Holding, Selective
+from ohmwright.study import Study
+from ohmwright.working import evaluate, figure
+
+MELTING = figure(96_000.0, "A2s", address="F1.melting")
+HOLDING = Holding(400.0, 96_000.0)
+
+
+def found(up_to_A: float, prospective_A: float) -> Selective:
+    return Selective("F1", "F2", up_to_A, prospective_A)
+
+
+def of_rig(melting: str) -> dict[str, Finding]:
+    rig, _ = changed(
+        "trailer", ("F1:   {is: fuse-class-t-400a,", f"F1:   {{is: fuse-class-t-400a, {melting}")
+    )
+    return {f.subject: f for f in engine.run(Study(rig), only=["C7"])}
+
+
+def test_a_limit_at_what_can_flow_passes_whatever_the_ratio_says() -> None:
+    judged = judge_curves(figure(400, "A"), figure(300, "A"), found(9000, 9000), HOLDING, MELTING)
+
+    assert (judged.verdict, judged.value, judged.limit) == ("pass", 9000, 9000)
+
+
+def test_a_limit_below_what_can_flow_fails_and_says_both() -> None:
+    judged = judge_curves(figure(400, "A"), figure(300, "A"), found(8999, 9000), HOLDING, MELTING)
+
+    assert judged.verdict == "fail"
+    assert "9 kA" in judged.message or "9000 A" in judged.message
+
+
+def test_from_three_to_one_a_limit_is_a_note() -> None:
+    judged = judge_curves(figure(400, "A"), figure(60, "A"), found(600, 9000), HOLDING, MELTING)
+
+    assert (judged.verdict, judged.severity) == ("warn", "note")
+
+
+def test_the_step_of_the_limit_is_followed_with_a_calculator() -> None:
+    judged = judge_curves(figure(400, "A"), figure(300, "A"), found(600, 9000), HOLDING, MELTING)
+    step = next(s for s in judged.steps if s.symbol == "t_melt")
+
+    assert evaluate(step.substituted) == pytest.approx(step.value)
+    # By hand: -96,000 / 160,000 ln(1 - 4 / 9) = 0.3527 s.
+    assert step.value == pytest.approx(0.3527, abs=1e-4)
+
+
+def test_a_rig_with_the_melting_integral_is_told_in_amperes() -> None:
+    told = of_rig("melting: 96000 A2s,")
+
+    assert told["F2"].verdict == "fail"
+    assert "opens alone up to" in told["F2"].message
+    assert told["F4"].verdict == "warn"
+
+
+def test_a_large_melting_integral_makes_it_whole() -> None:
+    assert of_rig("melting: 900000 A2s,")["F4"].verdict == "pass"
+
+
+def test_without_it_the_ratio_speaks_and_where_it_cannot_the_integral_is_asked_for() -> None:
+    assert "to 1." in next(
+        f.message for f in engine.run(Study(demo("trailer")[0]), only=["C7"]) if f.subject == "F4"
+    )
+    silent = [f for f in engine.run(Study(demo("cabin")[0]), only=["C7"]) if f.verdict == "cannot-tell"]
+    assert all(f.missing for f in silent)
+    assert any(m.endswith(".melting") for f in silent for m in f.missing)
