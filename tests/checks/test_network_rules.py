@@ -8,7 +8,7 @@ import pytest
 from tests.checks.test_limits import Case as Limit
 from tests.checks.test_limits import of, pair
 from tests.checks.test_on_rigs import Case as OnRig
-from tests.checks.test_on_rigs import U, drop, found, part, study_of, swap
+from tests.checks.test_on_rigs import U, add, drop, found, part, study_of, swap
 
 from ohmwright.checks import heat
 from ohmwright.checks.array import shaded_promise
@@ -65,6 +65,9 @@ LIMITS: list[Limit] = [
 
 #: W89 feeds the coil of the water heater's contactor by the aux contact.
 PAST_THE_CONTACT = swap("W89: {from: U2.aux.load", "W89: {from: KH.line.L")
+UNKNOWN_TRANSFER = swap(
+    "fitted: {ac-out-bond: relay}}", "fitted: {ac-out-bond: relay, transfer-poles: unknown}}"
+)
 RIGS: list[OnRig] = [
     OnRig("D27", "built", "PA", "pass"),
     OnRig("D27", "boat", "Q3", "fail", (part("Q3", "interrupt: 0.5 kA @ 230 V"),)),
@@ -95,6 +98,14 @@ RIGS: list[OnRig] = [
     OnRig("D26", "built", "rig", "skip"),
     OnRig("F13", "built", "main", "pass"),
     OnRig("F13", "quoted", "rig", "skip"),
+    # What was taken for wiring alone, and can be unknown all the same.
+    OnRig("C2", "built", "TV", "cannot-tell", (swap("W14: {from: TV.aux.+, to: F3.line, cable: 6 AWG 105C red, length: 0.2 m}", f"W14: {{from: TV.aux.+, to: F3.line, cable: 6 AWG 105C red, length: {U}}}"),), missing="W14.length"),
+    OnRig("C23", "van", "WX", "cannot-tell", (add("runs", f"WX: {{from: B.+, to: R1.supply, cable: 2.5 mm2 105C red, length: {U}, role: sense}}"),), missing="WX.length"),
+    OnRig("D19", "built", "C1.from", "cannot-tell", (UNKNOWN_TRANSFER,)),
+    OnRig("D4", "cabin", "induction", "cannot-tell", (part("QR", f"residual: {U}"),), missing="QR.residual"),
+    OnRig("F3", "van", "AL", "cannot-tell", (part("B", "chemistry: unknown"),)),
+    OnRig("F5", "built", "R1", "cannot-tell", (swap(", counts: B}", "}"), drop("W09:")), "it hangs on no bank", missing="R1.counts"),
+    OnRig("F5", "built", "R1", "cannot-tell", (swap(", counts: B}", ", counts: TV}"),), "it counts no battery", missing="R1.counts"),
 ]  # fmt: skip
 
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from ohmwright.checks.battery.fuse_distance import longest
 from ohmwright.checks.carrying import carries
 from ohmwright.checks.circuits import banks
-from ohmwright.checks.judgement import Judgement, at_most, fails, most, passes, skipped
+from ohmwright.checks.judgement import Judgement, at_most, cannot_tell, fails, most, passes, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.checks.walk import conducts, reach
 from ohmwright.checks.wires import is_alternating, wire_of
@@ -18,9 +18,13 @@ from ohmwright.working import Figure, Step, known, tell
 REMEDY = "A fuse of 1 to 5 A where it leaves the source."
 
 
-def judge(bare_mm: float | None, allowed_mm: float, device: Figure | None, carried: Step | None) -> Judgement:
+def judge(
+    bare_mm: float | None, allowed_mm: float, device: Figure | None, carried: Step | None, asks: str = ""
+) -> Judgement:
     """Without a device it may only be as long as rule B17 lets a conductor lie bare; with one, the device suits it."""
     if device is None:
+        if bare_mm is None and asks:
+            return cannot_tell(f"Nothing protects it at the source, and how long it is, is not known: {allowed_mm:.0f} mm may lie bare.", (asks,), limit=allowed_mm, unit="mm", sense="max", remedy=REMEDY)  # fmt: skip
         if bare_mm is not None and at_most(bare_mm, allowed_mm):
             return passes(f"{bare_mm:.0f} mm without a device, {allowed_mm:.0f} mm may lie bare.")
         return fails("Nothing protects it at the source: chafed, it glows from end to end.", REMEDY)
@@ -60,7 +64,8 @@ def _one(study: Study, c: Conductor) -> Judgement:
     rules = rig.job.rules
     allowed, _ = longest(rules, petrol=False, sheathed="sheathed" in c.cable.words)
     if bare.terminals & posts:
-        return judge(None if c.length_m is None else 1000 * c.length_m, allowed.value, None, None)
+        bare_mm = None if c.length_m is None else 1000 * c.length_m
+        return judge(bare_mm, allowed.value, None, None, f"{c.run}.length")
     devices = {
         d.id: f
         for t in bare.terminals
