@@ -1,0 +1,147 @@
+"""What the model expects of the array when it is proved, at the sun and the warmth measured."""
+
+from collections.abc import Iterator
+from typing import TypeAlias
+
+from ohmwright.papers.material import Material
+from ohmwright.rig.model import Part
+from ohmwright.working import known, number
+
+Row: TypeAlias = tuple[str, str]
+"""A subject and what the model expects of it, "" where only the tester can say."""
+
+#: Cell temperatures and light at which a value is printed, besides the formula.
+CELLS_degC = (0, 25, 50)
+LIGHTS_W_m2 = (400, 700, 1000)
+#: Parts that lie between strings and controller and pass their current on.
+BETWEEN = ("string-join", "pv-disconnect", "fuse", "breaker", "surge-dc")
+
+
+def strings_of(m: Material) -> Iterator[tuple[str, int, Part]]:
+    """Every string: its address, how many modules, and the first of them."""
+    for array in m.rig.parts.values():
+        for s in range(1, array.strings + 1):
+            yield f"{array.id}.{s}", array.per_string, m.rig.parts[f"{array.id}.{s}.1"]
+
+
+def figure_of(part: Part, name: str) -> float | None:
+    """A figure's value, None where it is not known."""
+    figure = known(part.figure(name))
+    return figure.value if figure else None
+
+
+def _per_kelvin(part: Part, share: str, amount: str, of: float) -> float | None:
+    """A coefficient in per cent, whichever way the page prints it."""
+    percent, unit = figure_of(part, share), figure_of(part, amount)
+    return 100 * unit / of if unit is not None and of else percent
+
+
+def _signed(value: float) -> str:
+    return f"{'−' if value < 0 else '+'} {abs(value):.3g}"
+
+
+def open_volts(m: Material) -> Iterator[Row]:
+    """Open-circuit volts of each string: the formula, and its value at three cell temperatures."""
+    for string, n, module in strings_of(m):
+        volts = figure_of(module, "open_circuit")
+        if volts is None:
+            yield string, "?"
+            continue
+        beta = _per_kelvin(module, "beta", "beta_voltage", volts)
+        if beta is None:
+            yield string, f"{n} × {number(volts)} V = {n * volts:.1f} V @ 25 °C"
+            continue
+        told = " · ".join(f"{n * volts * (1 + beta / 100 * (t - 25)):.1f} V @ {t} °C" for t in CELLS_degC)
+        yield string, f"{n} × {number(volts)} V × (1 {_signed(beta)}/100 × (Tc − 25)): {told}"
+
+
+def short_amps(m: Material) -> Iterator[Row]:
+    """Short-circuit current of each string."""
+    for string, _, module in strings_of(m):
+        amps = figure_of(module, "short_circuit")
+        if amps is None:
+            yield string, "?"
+            continue
+        alpha = _per_kelvin(module, "alpha", "alpha_current", amps)
+        warm = f" × (1 {_signed(alpha)}/100 × (Tc − 25))" if alpha else ""
+        told = " · ".join(f"{amps * g / 1000:.1f} A @ {g} W/m²" for g in LIGHTS_W_m2)
+        yield string, f"{number(amps)} A × G/1000{warm}: {told}"
+
+
+def insulation(m: Material) -> Iterator[Row]:
+    """Test voltage and least resistance of each string, by 1.25 times its open-circuit volts (IEC 62446-1, from memory)."""
+    for string, n, module in strings_of(m):
+        volts = figure_of(module, "open_circuit")
+        if volts is None:
+            yield string, "?"
+        else:
+            high = 1.25 * n * volts >= 120
+            tested = "500 V, ≥ 1 MΩ" if high else "250 V, ≥ 0.5 MΩ"
+            yield string, f"1.25 × {n * volts:.1f} V = {1.25 * n * volts:.0f} V: {tested}"
+
+
+def power(m: Material) -> Iterator[Row]:
+    """Power of the whole array with headroom."""
+    modules = [m.rig.parts[f"{s}.{k}"] for s, n, _ in strings_of(m) for k in range(1, n + 1)]
+    watts = [figure_of(p, "power") for p in modules]
+    if not watts:
+        return
+    if None in watts:
+        yield "", "?"
+        return
+    gammas = {figure_of(p, "gamma") for p in modules}
+    gamma = gammas.pop() if len(gammas) == 1 else None
+    total = sum(x for x in watts if x is not None)
+    slope = _signed(gamma) if gamma is not None else "+ γ"
+    told = " · ".join(f"{total * g / 1000 * 0.95:.0f} W @ {g} W/m²" for g in LIGHTS_W_m2)
+    yield "", f"{total:.0f} W × G/1000 × (1 {slope}/100 × (Tc − 25)) × 0.93 … 0.97: {told}, Tc 25 °C"
+
+
+def line_drop(m: Material) -> Iterator[Row]:
+    """Drop from the strings' end to each controller, there and back: by ampere, and at the current of the modules."""
+    for p in m.rig.of_kind("pv-controller", "pv-controller-pwm"):
+        name = f"{p.id}-alone" if f"{p.id}-alone" in m.study.cases else "noon-low"
+        if name not in m.study.cases:
+            yield p.id, ""
+            continue
+        solution = m.study.solution(name)
+        answers, warm = solution.conductors, solution.case.conductor_degC
+        way = list(_way(m, p))
+        amps = max((abs(answers[c].current_A) for c in way if c in answers), default=0.0)
+        if not way or amps < 0.1 or any(c not in answers for c in way):
+            yield p.id, ""
+            continue
+        ohm = sum(answers[c].drop_V / amps for c in way)
+        most = _most_amps(m)
+        at = f": {1000 * ohm * most:.0f} mV @ {most:.1f} A" if most else ""
+        yield p.id, f"{1000 * ohm:.1f} mV/A @ {warm:.0f} °C ({', '.join(way)}){at}"
+
+
+def _most_amps(m: Material) -> float | None:
+    amps = [figure_of(module, "max_power_current") for _, _, module in strings_of(m)]
+    whole = [a for a in amps if a is not None]
+    return sum(whole) if len(whole) == len(amps) and len(m.rig.of_kind("pv-controller")) == 1 else None
+
+
+def _way(m: Material, controller: Part) -> Iterator[str]:
+    """Conductors that carry a controller's whole array current: from its terminals on, as long as there is one a pole."""
+    terminals = m.study.graph.terminals
+    seen: set[str] = set()
+    for pole in "+-":
+        at = f"{controller.id}.pv.{pole}"
+        while True:
+            on = [c for c in m.study.graph.conductors.values() if at in (c.a, c.b) and c.id not in seen]
+            if len(on) != 1:
+                break
+            seen.add(on[0].id)
+            yield on[0].id
+            far = on[0].b if on[0].a == at else on[0].a
+            owner = m.rig.parts.get(terminals[far].owner)
+            beyond = [
+                t
+                for t, x in terminals.items()
+                if owner and x.owner == owner.id and t != far and t.endswith(pole)
+            ]
+            if owner is None or owner.kind.name not in BETWEEN or len(beyond) != 1:
+                break
+            at = beyond[0]

@@ -1,0 +1,83 @@
+"""What the commissioning form expects, against figures worked by hand on the trade's own pages."""
+
+import re
+
+import pytest
+from tests.papers.packs import material
+
+from ohmwright.papers.catalogue import words
+from ohmwright.papers.commissioning import ORDER, commissioning_form
+from ohmwright.papers.doc import Table
+from ohmwright.papers.expected import ROWS
+from ohmwright.papers.material import Material
+
+
+@pytest.fixture(scope="module")
+def trailer() -> Material:
+    """The trailer as built."""
+    return material("trailer/rig-built.yaml", words())
+
+
+def _said(m: Material, test: str, subject: str = "") -> str:
+    return dict(ROWS[test](m))[subject]
+
+
+def test_open_volts_are_told_at_three_cell_temperatures(trailer: Material) -> None:
+    # By hand: 3 x 37.1 V = 111.3 V; -0.27 %/K: x 1.0675 at 0 degC, x 0.9325 at 50 degC.
+    assert "118.8 V @ 0 °C · 111.3 V @ 25 °C · 103.8 V @ 50 °C" in _said(trailer, "9", "M.1")
+    assert "(1 − 0.27/100 × (Tc − 25))" in _said(trailer, "9", "M.1")
+
+
+def test_array_power_at_full_sun_is_the_plates_less_five_per_cent(trailer: Material) -> None:
+    assert "1168 W @ 1000 W/m²" in _said(trailer, "16")  # 3 x 410 W x 0.95
+
+
+def test_the_drop_of_the_home_run_is_that_of_the_printed_resistance(trailer: Material) -> None:
+    # 12.5 m of 10 AWG there and back at 13.2 A.  NEC chapter 9 table 8, 10 AWG stranded, 75 degC: 4.07 ohm/km, tinned or bare
+    # within 4 % (from memory): 25 m x 4.07 = 101.8 mohm, 1.34 V.
+    told = re.match(r"([\d.]+) mV/A @ 75 °C .*: (\d+) mV @ 13.2 A", _said(trailer, "17", "U1"))
+    assert told
+    assert float(told[1]) == pytest.approx(101.8, rel=0.04)
+    assert float(told[2]) == pytest.approx(1343, rel=0.04)
+
+
+def test_the_charger_asks_the_post_for_what_it_gives_the_bank(trailer: Material) -> None:
+    # 85 A x 14.2 V = 1,207 W into the bank; at 88 % that is 1,372 W, 11.4 A at 120 V.
+    assert _said(trailer, "26", "U2") == "85 A × 14.2 V / 0.88 = 1372 W, 11.4 A @ 120 V"
+
+
+def test_batteries_share_as_a_ladder_of_four_does(trailer: Material) -> None:
+    # Diagonal take-off of four: the outer two carry more, all within 8 % of the mean (common practice) at full load.
+    shares = [int(_said(trailer, "21", f"B.{k}").split(", ")[1].rstrip(" %")) for k in range(1, 5)]
+    assert sum(shares) == pytest.approx(100, abs=2)
+    assert shares[0] == shares[3] > shares[1] == shares[2]
+
+
+def test_each_guarding_device_is_told_with_the_rating_that_has_to_be_in_it(trailer: Material) -> None:
+    assert "400 A" in _said(trailer, "1", "F1")
+    assert "160 A" in _said(trailer, "1", "B.1.F")
+
+
+def test_settings_lockout_full_mark_and_management_stand_on_the_form(trailer: Material) -> None:
+    assert "absorption 14.2 V" in _said(trailer, "14", "U1")
+    assert "no charge below 2 °C" in _said(trailer, "32", "U1")
+    assert "end-current 16 A" in _said(trailer, "35", "R1")
+    assert _said(trailer, "33", "B") == "> 14.6 V · < 10 V"
+
+
+@pytest.mark.parametrize("demo", ["trailer/rig.yaml", "boat/rig.yaml", "cabin/rig.yaml", "van/rig.yaml"])
+def test_every_row_says_what_is_expected_with_what_tolerance_and_what_to_note(demo: str) -> None:
+    m = material(demo, words())
+    table = next(b for b in commissioning_form(m).blocks if isinstance(b, Table))
+    for row in table.rows:
+        if len(row) > 1:
+            assert row[1]
+            assert row[2]
+            assert row[3]
+
+
+def test_the_bank_is_joined_before_the_sun_and_settings_before_any_charger() -> None:
+    place = {test: n for n, test in enumerate(ORDER)}
+    assert place["11"] < place["14"] < place["15"] < place["26"]
+    assert place["43"] < place["18"]
+    assert ORDER[-1] == "40"
