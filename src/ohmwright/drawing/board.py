@@ -1,21 +1,25 @@
-"""The board sheet: for every place what a drill template needs, and what of it nobody has written down yet."""
+"""The board sheets: boards to scale, a table of what a drill template needs, and templates one to one where holes are known."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from ohmwright.drawing.board_plan import board_page
+from ohmwright.drawing.boards import mounted, plans_of
 from ohmwright.drawing.frame import Title, sizes_for
+from ohmwright.drawing.lettering import plain
 from ohmwright.drawing.page import Binding, bound
 from ohmwright.drawing.shapes import Sheet
-from ohmwright.drawing.sizes import clearance_mm, extent_of
+from ohmwright.drawing.sizes import clearance_mm, extent_of, fixing_of
 from ohmwright.drawing.tables import Column, Row, table_pages
+from ohmwright.drawing.template import template_sheets
 from ohmwright.drawing.words import NB
 from ohmwright.rig.graph import Graph
 from ohmwright.rig.model import Part, Rig
-from ohmwright.rig.ports import is_group
 from ohmwright.working import known
 
 CAUTIONS = (
-    "No template is drawn: holes and positions are not in the file. Mark out from the device itself.",
+    "A position that is only proposed is no template: try it with the parts themselves, then write it in the file.",
+    "A template counts only when its measuring bar measures 100 mm. Mark holes that are not in the file from the device itself.",
     "A lug points the way its cable leaves; a cable bent at its lug breaks there.",
     "Know what is behind the board before a drill goes in.",
     "Local codes and a licensed person's judgement rule over this sheet.",
@@ -39,31 +43,33 @@ class Board:
     title: Title | None = None
 
 
+#: A place with fewer parts than this, and no board in the file, has a row in the table and no drawing.
+WORTH_DRAWING = 3
+
+
 def board_sheets(made_from: Board) -> tuple[Sheet, ...]:
-    """A table of what is mounted where, place by place; none for a rig without such parts."""
-    rig = made_from.rig
-    rows = [_row(made_from, p) for place in rig.host.places for p in _mounted(rig, place)]
+    """Boards to scale, the table of what is mounted where, then drill templates; none for a rig without such parts."""
+    rig, graph = made_from.rig, made_from.graph
+    plans = plans_of(rig, graph)
+    drawn = [
+        p for p in plans if p.known or len(p.seats) >= WORTH_DRAWING or any(not s.proposed for s in p.seats)
+    ]
+    rows = [_row(made_from, p) for place in rig.host.places for p in mounted(rig, place)]
     if not rows:
         return ()
-    pages = table_pages(sizes_for(made_from.rig.job)[0], COLUMNS, rows)
-    pages[0].note("WHY THERE IS NO 1:1 TEMPLATE", (
-        "A template wants the position of each part on its board and the holes in its foot; the file has neither.",
-        "It wants the size of the board; a place has a size, its walls have not.",
-        "Until then this table says what lands on each part and from which place it comes, so that lugs can be turned that way.",
-    ))  # fmt: skip
+    pages = [board_page(rig, graph, p) for p in drawn]
+    pages += table_pages(sizes_for(rig.job)[0], COLUMNS, rows)
+    title = made_from.title or Title(rig.job.title or rig.job.id)
     binding = Binding(
-        made_from.title or Title(rig.job.title or rig.job.id), "Board", "what a template needs", "D",
+        title, "Board", "parts, holes, lugs", "D",
         f"{len(rows)} mounted parts with sizes, studs and the conductors that land on them.", CAUTIONS,
         {p.id: f"{p.id}, {p.record.title}" for p in rig.parts.values()},
     )  # fmt: skip
-    return bound(pages, binding)
-
-
-def _mounted(rig: Rig, place: str) -> Iterator[Part]:
-    for part in rig.parts.values():
-        skip = ("module", "mounting", "supply-post", "electrode")
-        if part.place == place and not is_group(part) and part.kind.name not in skip:
-            yield part
+    sheets = bound(pages, binding)
+    templates = (
+        t for n, p in enumerate(drawn, 1) for t in template_sheets(p, rig.job, plain(title.job), f"D-{n:02d}")
+    )
+    return (*sheets, *templates)
 
 
 def _row(b: Board, part: Part) -> Row:
@@ -84,7 +90,10 @@ def _row(b: Board, part: Part) -> Row:
                 f"{torque.value:.3g}{NB}Nm" if torque else f"____{NB}Nm",
             ),
             ("; ".join(_landing(b, part)) or "none",),
-            ("position ____ / ____, holes ____", "bend radius ____"),
+            (
+                "bend radius ____" if part.on_board else "position ____ / ____",
+                *(() if fixing_of(part) else ("holes ____",)),
+            ),
         ),
         part.id,
     )

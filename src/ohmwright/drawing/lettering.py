@@ -42,6 +42,12 @@ def text_width(text: str, em: float, face: Face = "sans") -> float:
     return _width_thousandths(text, face) * em / 1000
 
 
+def lacking(text: str, face: Face) -> str:
+    """The letters that the face does not have: they print as empty boxes."""
+    widths = _tables()[face].widths
+    return "".join(dict.fromkeys(c for c in text if c not in widths))
+
+
 def text_box(text: Text) -> Box:
     """The box of a text's ink: capitals above the base line, descenders below."""
     w = text_width(text.text, text.em, text.face)

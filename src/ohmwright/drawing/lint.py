@@ -5,7 +5,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from ohmwright.drawing.geometry import crosses, overlap
-from ohmwright.drawing.lettering import text_box
+from ohmwright.drawing.lettering import lacking, text_box
 from ohmwright.drawing.readback import Stroke, strokes_of
 from ohmwright.drawing.shapes import Arc, Box, Circle, Line, Pin, Polyline, Sheet, Text, box_of, edges
 from ohmwright.rig.model import Rig
@@ -74,6 +74,10 @@ def _texts(sheet: Sheet) -> list[Fault]:
             box[2] - LINE_AIR,
             box[3] - LINE_AIR - text.em * 0.1,
         )
+        if unprinted := lacking(text.text, text.face):
+            out.append(
+                Fault(sheet.name, f"the face has no '{unprinted}' for '{text.text}'", (text.x, text.y))
+            )
         in_flag = any(_inside(box, f) for f in flags)
         for s in lines:
             if any(crosses(e, shrunk) for e in edges(s)):

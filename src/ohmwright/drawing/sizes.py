@@ -12,6 +12,32 @@ _OPENING = re.compile(r"([\d.]+)\s*x\s*([\d.]+)\s*(mm|cm|m)\b")
 _FREE = re.compile(r"([\d.]+)\s*(mm|cm|m)\b\s*(.*)")
 
 
+_FIXING = re.compile(r"(\d+)\s*holes?\s*([\d.]+)\s*mm(?:,\s*([\d.]+)(?:\s*x\s*([\d.]+))?\s*mm\s*apart)?")
+
+
+@dataclass(frozen=True, slots=True)
+class Fixing:
+    """The holes of a part's foot: their diameter, and where they stand from the middle of its outline, up and right."""
+
+    hole_mm: float
+    at_mm: tuple[tuple[float, float], ...]
+
+
+def fixing_of(part: Part) -> Fixing | None:
+    """The holes as the record words them; None when nobody wrote them down, or in a way that is not understood."""
+    found = _FIXING.search(part.word("fixing"))
+    if found is None:
+        return None
+    count, hole = int(found[1]), float(found[2])
+    wide, high = float(found[3] or 0.0) / 2, float(found[4] or 0.0) / 2
+    spots = {
+        1: ((0.0, 0.0),),
+        2: ((-wide, 0.0), (wide, 0.0)) if not high else ((-wide, -high), (wide, high)),
+        4: ((-wide, -high), (wide, -high), (wide, high), (-wide, high)),
+    }.get(count)
+    return Fixing(hole, spots) if spots is not None and (count == 1 or wide) else None
+
+
 @dataclass(frozen=True, slots=True)
 class Extent:
     """Width, height and depth in millimetres."""

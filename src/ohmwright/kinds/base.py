@@ -174,6 +174,7 @@ COMMON_FIGURES: dict[str, FigureSpec] = {
 COMMON_WORDS: dict[str, WordSpec] = {
     "size": WordSpec("width x height x depth, with unit"),
     "clearance": WordSpec("free space it needs around it, with unit"),
+    "fixing": WordSpec("holes of its foot, centred on its outline: 4 holes 5.5 mm, 300 x 200 mm apart"),
     "ip": WordSpec("degree of protection after IEC 60529"),
     "ignition_protected": WordSpec("proved for use in petrol or LP space", ("yes", "no", "unknown")),
 }

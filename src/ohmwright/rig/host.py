@@ -79,7 +79,7 @@ def _place(name: str, got: dict[str, Any], entry: t.Entry) -> Place:
     figures: dict[str, Given] = {k: addressed(got[k], f"{name}.{k}") for k in _PLACE_FIGURES if k in got}
     words = pick(got, *_PLACE_WORDS)
     lengths: dict[str, Any] = {}
-    for key in ("at", "size", "opening", "outline"):
+    for key in ("at", "size", "opening", "outline", "board"):
         value = got.get(key)
         if isinstance(value, tuple):
             lengths[key] = value
@@ -94,7 +94,7 @@ def _place(name: str, got: dict[str, Any], entry: t.Entry) -> Place:
     obstacles = read_obstacles(got.get("obstacles", {}), name)
     figures.update(asked(obstacles))
     return Place(
-        name, got.get("regime", ""), at, size, figures, words, planes, entry.key.at, lengths.get("outline"), obstacles,
+        name, got.get("regime", ""), at, size, figures, words, planes, entry.key.at, lengths.get("outline"), lengths.get("board"), obstacles,
         read_horizon(got.get("horizon", {}), name), read_trees(got.get("trees", {}), name),
     )  # fmt: skip
 

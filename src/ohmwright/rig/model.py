@@ -91,6 +91,8 @@ class Place:
     position: Position = field(default=NOWHERE, compare=False)
     outline: tuple[float, float] | None = None
     """Size of the surface that carries modules, metres; its middle stands at `at`."""
+    board: tuple[float, float] | None = None
+    """Width and height of the board that parts are screwed to, metres."""
     obstacles: Mapping[str, Obstacle] = field(default_factory=dict)
     horizon: Mapping[float, Given] = field(default_factory=dict)
     trees: Mapping[str, Trees] = field(default_factory=dict)
@@ -173,6 +175,8 @@ class Part:
     """Where the module's first corner lies on the outline of its place, metres."""
     turned: bool = False
     """True when its long side lies across, along the second length of the outline."""
+    on_board: tuple[float, float] | None = None
+    """Its lower left corner on the board of its place, metres to the right and up."""
 
     @property
     def kind(self) -> Kind:

@@ -191,6 +191,9 @@ class _PartReader:
             self.name, record, known.get("at", ""), figures, words, ways, way_words,
             found=known.get("found", ""), position=self.entry.key.at, plane=plane, group=self.name.partition(".")[0] if "." in self.name else "",
         )  # fmt: skip
+        on_board = known.get("on-board")
+        if isinstance(on_board, tuple):
+            part = replace(part, on_board=(on_board[0], on_board[1]))
         if "laid" in known and record.kind.name != "module":
             refuse(tree.entries["laid"].key.at, f"{self.name} is no module", "write laid: of modules only")
         if "laid" in known and "array" not in known:

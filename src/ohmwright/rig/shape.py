@@ -109,6 +109,7 @@ PLACE = Keys(
         "at": Lengths("position on the host's axes: x y z unit", 3),
         "size": Lengths("width x depth x height", 3),
         "opening": Lengths("clear opening, width x height", 2),
+        "board": Lengths("board that parts are screwed to, width x height", 2),
         "vents": Amount("free area of its vents", "mm2", least=0),
         "coldest": Amount("coldest it gets", "degC"),
         "hottest": Amount("hottest it gets", "degC"),
@@ -243,6 +244,7 @@ PART: dict[str, Form] = {
     "flat": Flag("lies flat"),
     "gap": Amount("air behind a module", "m", least=0),
     "laid": LAID,
+    "on-board": Lengths("its lower left corner on the board of its place, from the board's own: x y", 2),
     "note": Text("a remark"),
 }
 
@@ -353,6 +355,7 @@ USE = Keys(
                 "starts": Text("when it starts", "for instance: bank at 25 %"),
                 "stops": Text("when it stops", "for instance: bank at 95 %"),
                 "allowed": Text("hours it may run", "for instance 08:00..21:00"),
+                "least-run": Text("how long it runs once it has started", "for instance: 2 h"),
                 "needs": Text("who must be there", "for instance: occupied"),
                 "who": Text("who starts it", "a name, or unknown (asked 2026-03-05)"),
                 "exercise": Text("when it is run to keep it well", "for instance: monthly while occupied"),

@@ -90,14 +90,28 @@ def further(look: Look, name: str) -> tuple[Drawn, ...]:
 
 
 def _drawn(sheet: Sheet, nth: int) -> Drawn:
-    r = room(next(s for s in SIZES if room(s).width == sheet.width))
+    size = next((s for s in SIZES if SIZES[s] == (sheet.width, sheet.height)), None)
+    if size is None:
+        return _as_it_is(sheet, nth)
+    r = room(size)
     left, top, _, bottom = r.inner
     cut = r.margin_x + 0.4
     frame = Group("", "", tuple(_left_of_margin(sheet.groups[0].shapes, r)))
     alone = replace(sheet, groups=(frame, *sheet.groups[1:]), width=cut, height=sheet.height)
     x, y = left - 6.0, top - 6.0
     width, height = cut - x, bottom + 1.0 - y
-    text = svg_of(alone)
+    return _placed(alone, nth, (x, y, width, height))
+
+
+def _as_it_is(sheet: Sheet, nth: int) -> Drawn:
+    """A sheet without a frame: a drill template."""
+    return _placed(sheet, nth, (0.0, 0.0, sheet.width, sheet.height))
+
+
+def _placed(sheet: Sheet, nth: int, view: tuple[float, float, float, float]) -> Drawn:
+    """The part of a sheet that a page shows, with ids of its own."""
+    x, y, width, height = view
+    text = svg_of(sheet)
     head = f'<svg xmlns="http://www.w3.org/2000/svg" class="circuit" data-sheet="{nth}" viewBox="{x:g} {y:g} {width:.2f} {height:.2f}" role="img" aria-labelledby="sheet-title-{nth} sheet-desc-{nth}">'
     body = text.partition(">\n")[2]
     for name in ("sheet-title", "sheet-desc"):
