@@ -87,7 +87,7 @@ def shelf_show(part: str, as_json: bool) -> None:
 @shelf_command.command("verify")
 @click.argument("part", required=False)
 def shelf_verify(part: str | None) -> int:
-    """List figures without a named page, of one part or of all.
+    """List what a part owes: figures without a page or a condition, unknown, or not on file; without PART, of the whole shelf.
 
     \b
     Example:
@@ -95,9 +95,9 @@ def shelf_verify(part: str | None) -> int:
     """
     from ohmwright.services import shelf
 
-    rows = shelf.unverified(part)
-    table(("part", "figure", "origin"), rows)
-    say("", f"{len(rows)} figures without a named page. Checks that rest on them say so.")
+    rows = shelf.owes(part)
+    table(("part", "figure", "owes", "says"), rows)
+    say("", f"{len(rows)} figures or words are owed. Checks that rest on them say so.")
     return 1 if rows and part else 0
 
 

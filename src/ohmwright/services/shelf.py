@@ -7,6 +7,7 @@ from ohmwright.services.answers import envelope, given
 from ohmwright.services.opening import shop_shelf
 from ohmwright.shelf.add import new_record_text
 from ohmwright.shelf.record import Record
+from ohmwright.shelf.verify import owed
 from ohmwright.store.save import save_new
 from ohmwright.working import Figure, OhmwrightError, known
 
@@ -78,6 +79,15 @@ def unverified(part: str | None) -> list[tuple[str, str, str]]:
         for r in records
         for name, g in r.figures.items()
         if isinstance(g, Figure) and not g.origin.verified
+    ]
+
+
+def owes(part: str | None) -> list[tuple[str, str, str, str]]:
+    """Part, figure, what it owes, and what is on file: of one part all that is owed, of all parts what stands on them unproved."""
+    shelf = shop_shelf()
+    records = [_record(part)] if part else [r for i in shelf if (r := shelf.find(i)) is not None]
+    return [
+        (r.id, o.name, o.debt, o.says) for r in records for o in owed(r) if part or o.debt != "not on file"
     ]
 
 
