@@ -59,7 +59,7 @@ def _tell(done: "Repair") -> None:
         )
         price = "no price on the shelf" if c.price is None else f"{c.price:.2f} {m.currency}"
         entry(
-            f"{n:3}  {c.sort.upper()}  {c.address}",
+            f"{n:3}  {c.sort.upper()}  {c.address}{f'  ({p.where})' if p.where else ''}",
             what,
             f"Answers {p.why.number} {p.why.subject}: {p.why.message}",
             f"Price: {price}",

@@ -2,13 +2,13 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from ohmwright.checks.types import Finding
 from ohmwright.kinds.base import COMMON_FIGURES, COMMON_WORDS
 from ohmwright.mend.shop import Shop
-from ohmwright.mend.trial import Draft, Trials
+from ohmwright.mend.trial import Draft, Heirs, Trials
 from ohmwright.rig import shape
 from ohmwright.rig.landing import landings
 from ohmwright.rig.model import Cable, Part, Rig, Run
@@ -33,6 +33,10 @@ class Ask:
     finding: Finding
     shop: Shop
     trials: Trials
+    found: Study | None = None
+    """The study of the rig as it was found, before any change."""
+    heirs: Heirs = field(default_factory=dict)
+    """Pieces that were split off, by the run they came from."""
 
     @property
     def study(self) -> Study:

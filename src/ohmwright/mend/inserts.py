@@ -11,6 +11,7 @@ from ohmwright.mend.trial import groups, loaded
 from ohmwright.mend.types import Change, Edit, Ladder, Step
 from ohmwright.rig.model import Run
 from ohmwright.shelf.record import Record
+from ohmwright.study import Study
 from ohmwright.working import known
 
 #: Ports whose part names its own device: the largest, or the one its maker wants.
@@ -100,7 +101,7 @@ def of_each_battery(ask: Ask) -> list[Ladder]:
             ),
         ))  # fmt: skip
 
-    return [fitting(ask, make, None)]
+    return [fitting(ask, make, None, alike=False)]
 
 
 def _cutter(ask: Ask, run: Run, end: str, terminal: str) -> Callable[[Record], Step]:
@@ -147,7 +148,7 @@ def _most_A(ask: Ask, run: Run, near: str) -> float | None:
     return min(found, default=None)
 
 
-def fitting(ask: Ask, make: Callable[[Record], Step], most_A: float | None) -> Ladder:
+def fitting(ask: Ask, make: Callable[[Record], Step], most_A: float | None, *, alike: bool = True) -> Ladder:
     """A new device in the ratings that its cable bears and its current asks for, the largest of them first.
 
     Which ratings these are is found by trying: rule C1 for the cable, the solved cases for the current.  Where no
@@ -162,16 +163,23 @@ def fitting(ask: Ask, make: Callable[[Record], Step], most_A: float | None) -> L
     if not ratings:
         return Ladder(())
     strongest = ratings[-1]
-    lasting_A = strongest * _load(ask, make(by_rating[strongest][0]))
+    first = _with(ask, make(by_rating[strongest][0]))
+    like = first if alike else None
+    touched = [t for c in make(by_rating[strongest][0]).changes for t in c.touches]
+    lasting_A = strongest * max(loaded(first, touched).values(), default=0.0) if first is not None else 0.0
     ratings = [r for r in ratings if r >= lasting_A and (most_A is None or r <= most_A)]
     before = groups((f for f in ask.draft.findings if f.rule == OVERLOAD), {})
-    borne = _borne(ask, make, by_rating, ratings, before)
+    borne = _borne(ask, make, by_rating, ratings, before, like)
     ample = [r for r in ratings if r >= LASTING_factor * lasting_A]
     scant = [r for r in ratings if r < LASTING_factor * lasting_A]
     within = [r for r in ratings[: borne + 1] if r in ample]
     if within:
-        return Ladder(tuple(step for r in [*reversed(within)][:2] for step in _rungs(make, by_rating[r])))
-    return Ladder(tuple(_rungs(make, by_rating[r])[-1] for r in (*ample[:1], *[*reversed(scant)][:2])))
+        return Ladder(
+            tuple(step for r in [*reversed(within)][:2] for step in _rungs(make, by_rating[r])), alike=alike
+        )
+    return Ladder(
+        tuple(_rungs(make, by_rating[r])[-1] for r in (*ample[:1], *[*reversed(scant)][:2])), alike=alike
+    )
 
 
 def _rungs(make: Callable[[Record], Step], records: list[Record]) -> list[Step]:
@@ -188,23 +196,26 @@ def printed_A(record: Record) -> float:
 
 
 def _borne(
-    ask: Ask, make: Callable[[Record], Step], by_rating: dict[float, list[Record]], ratings: list[float], before: dict[tuple[str, str], int]
+    ask: Ask, make: Callable[[Record], Step], by_rating: dict[float, list[Record]], ratings: list[float], before: dict[tuple[str, str], int],
+    like: Study | None,
 ) -> int:  # fmt: skip
     """The place of the largest rating under which rule C1 finds nothing new; -1 for none. Larger ones never do better."""
     low, high = -1, len(ratings) - 1
     while low < high:
         middle = (low + high + 1) // 2
-        if _bears(ask, make(by_rating[ratings[middle]][0]), ratings[middle], before):
+        if _bears(ask, make(by_rating[ratings[middle]][0]), ratings[middle], before, like):
             low = middle
         else:
             high = middle - 1
     return low
 
 
-def _bears(ask: Ask, step: Step, rated_A: float, before: dict[tuple[str, str], int]) -> bool:
+def _bears(
+    ask: Ask, step: Step, rated_A: float, before: dict[tuple[str, str], int], like: Study | None
+) -> bool:
     """Whether every conductor that the new device is the largest in front of bears it."""
     text = ask.trials.edited(ask.draft.text, step.changes)
-    study = ask.trials.read(text) if text is not None else None
+    study = ask.trials.quick(text, like) if text is not None else None
     if study is None:
         return False
     heirs = {a: b for c in step.changes for a, b in c.heirs}
@@ -220,8 +231,6 @@ def _bears(ask: Ask, step: Step, rated_A: float, before: dict[tuple[str, str], i
     return all(n <= before.get(k, 0) for k, n in groups(found, heirs).items())
 
 
-def _load(ask: Ask, step: Step) -> float:
+def _with(ask: Ask, step: Step) -> Study | None:
     text = ask.trials.edited(ask.draft.text, step.changes)
-    study = ask.trials.read(text) if text is not None else None
-    touched = [t for c in step.changes for t in c.touches]
-    return max(loaded(study, touched).values(), default=0.0) if study is not None else 0.0
+    return ask.trials.read(text) if text is not None else None

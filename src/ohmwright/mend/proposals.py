@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 
-from ohmwright.mend import cables, devices, inserts, parts, wiring
+from ohmwright.mend import bonds, cables, devices, inserts, parts, relays, wiring
 from ohmwright.mend.ask import Ask
 from ohmwright.mend.types import Ladder
 
@@ -11,10 +11,10 @@ Proposer = Callable[[Ask], Iterable[Ladder]]
 ANSWERS: Mapping[str, tuple[Proposer, ...]] = {
     "mains/bare-pins": (wiring.lead_out,),
     "mains/self-charging": (wiring.lead_out,),
-    "charging/direct-on-lithium": (wiring.charger_for_relay,),
-    "mains/sources-meet": (wiring.charger_for_relay, wiring.lead_out),
-    "charging/sensing-relay": (wiring.charger_for_relay,),
-    "mains/neutral-earth": (parts.joined_inverter,),
+    "charging/direct-on-lithium": (relays.charger_for_relay,),
+    "mains/sources-meet": (relays.charger_for_relay, wiring.lead_out),
+    "charging/sensing-relay": (relays.charger_for_relay,),
+    "mains/neutral-earth": (parts.joined_inverter, bonds.to_metal, bonds.join_behind, bonds.join_too_many),
     "array/bank-back-feed": (parts.controller,),
     "array/cold-voltage": (parts.controller,),
     "array/controller-current": (parts.controller,),

@@ -1,15 +1,17 @@
 """The whole of it: a rig text in, the smallest proved set of changes out."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from ohmwright.checks.types import Finding
 from ohmwright.mend.hands import hands_of
 from ohmwright.mend.search import Search
 from ohmwright.mend.shop import Shop
 from ohmwright.mend.trial import Trials, is_open, untold
-from ohmwright.mend.types import Mended
+from ohmwright.mend.types import Mended, Proposed
 from ohmwright.rig.read import read_rig
 from ohmwright.shelf.record import Shelf
+from ohmwright.study import Study
 
 
 def mend(
@@ -29,7 +31,7 @@ def mend(
     after = search.draft.findings
     return Mended(
         search.draft.text,
-        tuple(search.taken),
+        tuple(replace(p, where=_where(p, search.draft.study, root.study)) for p in search.taken),
         root.findings,
         after,
         _cleared(root.findings, after),
@@ -38,6 +40,19 @@ def mend(
         shop.currency,
         trials.count,
     )
+
+
+def _where(p: Proposed, *studies: Study) -> str:
+    """The place of a part, or the places that a run leads from and to: as the rig is afterwards, else as it was."""
+    for study in studies:
+        name = p.change.address.removeprefix("settings.").partition(".")[0]
+        for one in (*p.change.touches[:1], name):
+            run, part = study.rig.runs.get(one), study.rig.parts.get(one)
+            ends = [study.graph.terminals[t].place for c in run.cores[:1] for t in (c.a, c.b)] if run else []
+            places = [part.place] if part is not None else ends
+            if any(places):
+                return " - ".join(dict.fromkeys(x for x in places if x))
+    return ""
 
 
 def _cleared(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:

@@ -56,6 +56,14 @@ class Answer:
         return self.lesser, price, sum(p.change.lines for p in self.changes)
 
 
+#: A finding by its words: what nothing on the shelf cleared is not tried again while it says the same.
+Said = tuple[str, str, str]
+
+
+def _said(finding: Finding) -> Said:
+    return finding.rule, finding.subject, finding.message
+
+
 class Search:
     """One rig on its way to fewer findings."""
 
@@ -65,6 +73,8 @@ class Search:
         self.root = root
         self.draft = root
         self.taken: list[Proposed] = []
+        self._held: dict[Said, tuple[Change, ...]] = {}
+        self._hopeless: set[Said] = set()
 
     @property
     def heirs(self) -> dict[str, str]:
@@ -99,7 +109,9 @@ class Search:
         waiting = [
             f
             for f in self.draft.findings
-            if (is_open(f) or plateless(f)) and (f.rule, f.subject) not in tried
+            if (is_open(f) or plateless(f))
+            and (f.rule, f.subject) not in tried
+            and _said(f) not in self._hopeless
         ]
         return min(
             waiting,
@@ -109,14 +121,27 @@ class Search:
 
     def _take(self, changes: tuple[Proposed, ...]) -> None:
         for p in changes:
-            self.taken = merged(self.taken, p)
+            self.taken = merged(self.taken, p, self.shop.bought)
 
     def answer(self, draft: Draft, finding: Finding, heirs: Heirs, depth: int) -> Answer | None:
-        """The cheapest answer to a finding; nested ones take the first that holds."""
+        """The cheapest answer to a finding; nested ones take the first that holds, and what held for the same words before."""
+        said = _said(finding)
+        if depth and said in self._held:
+            again = self._settled(draft, finding, Step(self._held[said]), heirs, depth)
+            if again is not None:
+                return again
+        got = self._answer(draft, finding, heirs, depth)
+        if depth and got is not None:
+            self._held[said] = tuple(p.change for p in got.changes)
+        return got
+
+    def _answer(self, draft: Draft, finding: Finding, heirs: Heirs, depth: int) -> Answer | None:
         found: list[Answer] = []
-        for ladders in answers(Ask(draft, finding, self.shop, self.trials)):
+        cleared_by_any = False
+        for ladders in answers(Ask(draft, finding, self.shop, self.trials, self.root.study, heirs)):
             for ladder in ladders:
-                for step in self._rungs(draft, finding, ladder, heirs):
+                for step in self._rungs(draft, finding, _within(ladder, found), heirs):
+                    cleared_by_any = True
                     got = self._settled(draft, finding, step, heirs, depth)
                     if got is not None:
                         found.append(got)
@@ -129,17 +154,20 @@ class Search:
             best = min(found, key=lambda a: a.cost, default=None)
             if best is not None and not best.lesser and best.cost[1] <= SMALL_PRICE:
                 return best
+        if not cleared_by_any:
+            self._hopeless.add(_said(finding))
         return min(found, key=lambda a: a.cost, default=None)
 
     def _rungs(self, draft: Draft, finding: Finding, ladder: Ladder, heirs: Heirs) -> Iterator[Step]:
         """Rungs that clear the finding by its own rule, the smallest first."""
         rungs = ladder.rungs
+        like: list[Study] = []
         start = 0
         if ladder.rising and len(rungs) > 2:
             low, high = 0, len(rungs)
             while low < high:
                 middle = (low + high) // 2
-                if self._clears(draft, finding, rungs[middle], heirs):
+                if self._clears(draft, finding, rungs[middle], heirs, like):
                     high = middle
                 else:
                     low = middle + 1
@@ -148,14 +176,17 @@ class Search:
         for step in rungs[start:]:
             if given >= MOST_SETTLED:
                 return
-            if self._clears(draft, finding, step, heirs):
+            if self._clears(draft, finding, step, heirs, like if ladder.alike else []):
                 given += 1
                 yield step
 
-    def _clears(self, draft: Draft, finding: Finding, step: Step, heirs: Heirs) -> bool:
+    def _clears(self, draft: Draft, finding: Finding, step: Step, heirs: Heirs, like: list[Study]) -> bool:
+        """Whether a step clears the finding by its own rule. `like` holds the study of a rung of the same wires, once there is one."""
         text = self.trials.edited(draft.text, step.changes)
-        same = all(c.sort in ("cable", "device") for c in step.changes)
-        study = self.trials.quick(text, draft.study if same else None) if text is not None else None
+        near = draft.study if _same_wires(step.changes) else next(iter(like), None)
+        study = self.trials.quick(text, near) if text is not None else None
+        if study is not None and not like:
+            like.append(study)
         return study is not None and cleared(
             finding, draft.findings, self.trials.judged(study, (finding.rule,)), _with(heirs, step.changes)
         )
@@ -163,13 +194,12 @@ class Search:
     def _settled(self, draft: Draft, finding: Finding, step: Step, heirs: Heirs, depth: int) -> Answer | None:
         """The step judged by every rule; what it brings about is answered too, or it is not taken."""
         text = self.trials.edited(draft.text, step.changes)
-        after = self.trials.draft(text) if text is not None else None
-        if after is None:
+        study = self.trials.read(text) if text is not None else None
+        if text is None or study is None or self._overloads(draft.study, study, step.changes):
             return None
+        after = self._judged(draft, text, step, depth)
         heirs = _with(heirs, step.changes)
-        if refused(draft, after, step.changes, heirs) or self._overloads(
-            draft.study, after.study, step.changes
-        ):
+        if after is None or refused(draft, after, step.changes, heirs):
             return None
         if _blind(after, step.changes) or not self._by_itself(draft, after, finding, step, heirs):
             return None
@@ -177,7 +207,12 @@ class Search:
         for _ in range(MOST_HEALED):
             fresh = new_dangers(draft, after, heirs)
             if not fresh:
-                break
+                if depth or after.exact:
+                    break
+                after = self.trials.draft(after.text)
+                if after is None:
+                    return None
+                continue
             if depth >= DEEPEST or any(f.rule not in ANSWERS for f in fresh):
                 return None
             healed = self.answer(after, fresh[0], heirs, depth + 1)
@@ -186,7 +221,7 @@ class Search:
             after = healed.draft
             heirs = _with(heirs, tuple(p.change for p in healed.changes))
             for p in healed.changes:
-                changes = merged(changes, p)
+                changes = merged(changes, p, self.shop.bought)
         if depth == 0:
             after, changes, heirs = self._lesser_healed(draft, after, changes, heirs)
         all_changes = tuple(p.change for p in changes)
@@ -199,6 +234,14 @@ class Search:
         if self._overloads(draft.study, after.study, all_changes):
             return None
         return Answer(tuple(changes), after, len(fresh_lesser(draft.findings, after.findings, heirs)))
+
+    def _judged(self, draft: Draft, text: str, step: Step, depth: int) -> Draft | None:
+        """The draft that a step leads to. A step within an answer that leaves the wires alone is glanced at: the whole is judged after it."""
+        return (
+            self.trials.glance(text, draft.study)
+            if depth and _same_wires(step.changes)
+            else self.trials.draft(text)
+        )
 
     def _by_itself(self, draft: Draft, after: Draft, finding: Finding, step: Step, heirs: Heirs) -> bool:
         """Whether a swap clears its finding with the old settings kept too, and empties none that fails as a danger into a pass."""
@@ -227,7 +270,7 @@ class Search:
                 after = healed.draft
                 heirs = _with(heirs, tuple(p.change for p in healed.changes))
                 for p in healed.changes:
-                    changes = merged(changes, p)
+                    changes = merged(changes, p, self.shop.bought)
         return after, changes, heirs
 
     def _overloads(self, before: Study, after: Study, changes: tuple[Change, ...]) -> bool:
@@ -290,6 +333,18 @@ class Search:
         )
 
 
+def _within(ladder: Ladder, found: list[Answer]) -> Ladder:
+    """The ladder without what costs more by itself than an answer that brings nothing about."""
+    best = min((a.cost[1] for a in found if not a.lesser), default=None)
+    if best is None:
+        return ladder
+    return replace(ladder, rungs=tuple(s for s in ladder.rungs if s.price is not None and s.price <= best))
+
+
+def _same_wires(changes: tuple[Change, ...]) -> bool:
+    return all(c.sort in ("cable", "device") for c in changes)
+
+
 def _blind(after: Draft, changes: tuple[Change, ...]) -> bool:
     """A new device of which nobody can say that it breaks the fault, though the shelf has a stronger one."""
     new = {t for c in changes if c.sort == "new device" and not c.strongest for t in c.touches}
@@ -325,20 +380,29 @@ def cleared(finding: Finding, before: tuple[Finding, ...], after: tuple[Finding,
 #: Sorts of change of which a second one on the same line takes the place of the first.
 REPLACING = ("cable", "setting", "length")
 SAME_LINE = (*REPLACING, "device", "part")
+#: What is new, and then becomes larger or another one: one thing to buy, in its last shape.
+AFTER_NEW = (("new device", "device"), ("new run", "cable"))
 
 
-def merged(taken: list[Proposed], new: Proposed) -> list[Proposed]:
-    """The list with one more change; a second change of the same line becomes one with the first."""
+def merged(taken: list[Proposed], new: Proposed, bought: bool) -> list[Proposed]:
+    """The list with one more change; a second change of the same line becomes one with the first.
+
+    Where what stands there was `bought`, each of them was priced whole, and the last is the one that is bought.
+    """
     for n, old in enumerate(taken):
         a, b = old.change, new.change
-        first = a.sort == "new device" and b.sort == "device"
+        first = (a.sort, b.sort) in AFTER_NEW
         if a.address != b.address or not (first or (a.sort == b.sort and b.sort in SAME_LINE)):
             continue
-        price = None if a.price is None or b.price is None else a.price + b.price
         one = replace(
-            b, sort=a.sort, was=a.was, edits=b.edits if b.sort in REPLACING else (*a.edits, *b.edits), price=price, heirs=(*a.heirs, *b.heirs),
-            becomes=a.becomes.replace(b.was, b.becomes) if first else b.becomes, lines=max(a.lines, b.lines), by_hand=a.by_hand or b.by_hand,
-            touches=tuple(dict.fromkeys((*a.touches, *b.touches))),
+            b, sort=a.sort, was=a.was, edits=b.edits if b.sort in REPLACING and not first else (*a.edits, *b.edits), price=b.price if bought else _together(a, b),
+            becomes=a.becomes.replace(b.was, b.becomes) if first else b.becomes, lines=max(a.lines, b.lines), heirs=(*a.heirs, *b.heirs),
+            by_hand=a.by_hand or b.by_hand, licensed=a.licensed or b.licensed, touches=tuple(dict.fromkeys((*a.touches, *b.touches))),
         )  # fmt: skip
         return [*taken[:n], *taken[n + 1 :], Proposed(one, old.why)]
     return [*taken, new]
+
+
+def _together(a: Change, b: Change) -> Decimal | None:
+    """The price of two changes of one line; None where one is not known."""
+    return None if a.price is None or b.price is None else a.price + b.price

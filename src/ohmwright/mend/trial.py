@@ -1,7 +1,7 @@
 """Trying a change: the text is read again and judged by the rules; nothing is reckoned backwards."""
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from ohmwright.checks import engine
 from ohmwright.checks.types import Finding
@@ -15,8 +15,11 @@ Heirs = Mapping[str, str]
 ONE_LACK = ("mains/neutral-earth",)
 #: Rules whose question a device with a plate answers, where the device that stands there has none.
 PLATED = ("battery/interrupt-rating", "wiring/dc-rating")
-#: What a study finds out that no first look takes over from another one.
-OF_THE_TEXT = ("graph", "cases", "faults", "_solutions")
+#: What a study finds out from the text alone.
+OF_THE_TEXT = ("graph", "cases", "faults", "ac_faults", "takeoff", "spots", "surfaces", "roof_fit")
+CURRENTS = "_solutions"
+#: What a first look may take over from the study of a rig of the same wires.
+OF_THE_WIRES = ("guards", "proofs")
 #: Studies kept of texts that may be asked for again.
 MOST_KEPT = 32
 SEVERITIES = ("danger", "fails", "disappoints")
@@ -24,11 +27,30 @@ SEVERITIES = ("danger", "fails", "disappoints")
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """A text that reads, its study, and everything the rules say of it."""
+    """A text that reads, its study, and everything the rules say of it.
+
+    One that is not `exact` rests on currents, guards and proofs of a rig of the same wires: a first look only.
+    """
 
     text: str
     study: Study
     findings: tuple[Finding, ...]
+    exact: bool = True
+
+
+@dataclass(slots=True)
+class _Kept:
+    """The study of a text, and the first looks at it: what these found out about the text alone is the study's too."""
+
+    own: Study
+    looks: list[tuple[Study, tuple[str, ...]]] = field(default_factory=list)
+
+    def gathered(self) -> Study:
+        for look, names in self.looks:
+            for name in names:
+                if name in look.__dict__:
+                    self.own.__dict__.setdefault(name, look.__dict__[name])
+        return self.own
 
 
 class Trials:
@@ -44,7 +66,7 @@ class Trials:
         self.shelf = shelf
         self.today = today
         self.count = 0
-        self._studies: dict[str, Study] = {}
+        self._studies: dict[str, _Kept] = {}
         self._edits: dict[tuple[str, Edit], str | None] = {}
 
     def read(self, text: str) -> Study | None:
@@ -52,25 +74,24 @@ class Trials:
         self.count += 1
         if self.heed is not None:
             self.heed(self.count, self.about)
-        known_study = self._studies.pop(text, None)
-        study = self._again(known_study) if known_study is not None else self._first(text)
-        if study is not None:
-            self._studies[text] = study
+        kept = self._kept(text)
+        return kept.gathered() if kept is not None else None
+
+    def _kept(self, text: str) -> _Kept | None:
+        kept = self._studies.pop(text, None)
+        if kept is None and (study := self._first(text)) is not None:
+            kept = _Kept(study)
+        if kept is not None:
+            self._studies[text] = kept
             if len(self._studies) > MOST_KEPT:
                 del self._studies[next(iter(self._studies))]
-        return study
+        return kept
 
     def _first(self, text: str) -> Study | None:
         try:
             return Study(read_rig(text, self.file, self.shelf), today=self.today)
         except OhmwrightError:
             return None
-
-    def _again(self, study: Study) -> Study:
-        """The same rig; what follows from the text alone is kept, what was taken over from another text is not."""
-        new = Study(study.rig, today=self.today)
-        new.__dict__.update({n: study.__dict__[n] for n in OF_THE_TEXT if n in study.__dict__})
-        return new
 
     def edited(self, text: str, changes: Iterable[Change]) -> str | None:
         """The text with the changes done in their order, or None where one does not fit."""
@@ -95,11 +116,24 @@ class Trials:
         return Draft(text, study, engine.run(study)) if study is not None else None
 
     def quick(self, text: str, like: Study | None) -> Study | None:
-        """As `read`; with `like` it takes over what the topology of that study says: for a first look only."""
-        study = self.read(text)
-        if study is not None and like is not None:
-            study.__dict__["guards"], study.__dict__["proofs"] = like.guards, like.proofs
-        return study
+        """As `read`; with `like` it takes over what the wires of that study say: for a first look only."""
+        return self.read(text) if like is None else self._look(text, like, OF_THE_WIRES)
+
+    def glance(self, text: str, like: Study) -> Draft | None:
+        """As `draft`, with the currents, guards and proofs of a rig of the same wires: for a first look only."""
+        study = self._look(text, like, (*OF_THE_WIRES, CURRENTS))
+        return Draft(text, study, engine.run(study), exact=False) if study is not None else None
+
+    def _look(self, text: str, like: Study, lent: Collection[str]) -> Study | None:
+        own = self.read(text)
+        if own is None:
+            return None
+        look = Study(own.rig, today=self.today)
+        names = OF_THE_TEXT if CURRENTS in lent else (*OF_THE_TEXT, CURRENTS)
+        look.__dict__.update({n: own.__dict__[n] for n in names if n in own.__dict__})
+        look.__dict__.update({n: getattr(like, n) for n in lent})
+        self._studies[text].looks.append((look, names))
+        return look
 
     def judged(self, study: Study, rules: Collection[str]) -> tuple[Finding, ...]:
         """What some rules say."""
@@ -140,8 +174,13 @@ def base(subject: str, heirs: Heirs) -> str:
 
 
 def key(finding: Finding, heirs: Heirs) -> tuple[str, str]:
-    """What a finding is about. An absent neutral-earth join is one lack, at however many outlets it is told."""
-    return finding.rule, "" if finding.rule in ONE_LACK else base(finding.subject, heirs)
+    """What a finding is about. An absent neutral-earth join is one lack, at however many outlets it is told.
+
+    Metal that the join does not reach, and a join behind a residual-current device, are lacks of their own.
+    """
+    at_outlets = "." in finding.subject or finding.value is not None
+    one = finding.rule in ONE_LACK and at_outlets
+    return finding.rule, "" if one else base(finding.subject, heirs)
 
 
 def groups(findings: Iterable[Finding], heirs: Heirs) -> dict[tuple[str, str], int]:

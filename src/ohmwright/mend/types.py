@@ -49,25 +49,34 @@ class Step:
 
     changes: tuple[Change, ...]
 
+    @property
+    def price(self) -> Decimal | None:
+        """What it adds to the parts list by itself; None where one of its prices is not known."""
+        known = [c.price for c in self.changes]
+        return None if None in known else sum((p for p in known if p is not None), Decimal(0))
+
 
 @dataclass(frozen=True, slots=True)
 class Ladder:
     """Answers to one finding, the smallest first. `rising`: when one clears it, every later one does too.
 
-    `preferred`: the first that holds is taken, and no other way is looked for.
+    `preferred`: the first that holds is taken, and no other way is looked for.  `alike`: the rungs have the same
+    wires, so that what one says of them holds for all.
     """
 
     rungs: tuple[Step, ...]
     rising: bool = False
     preferred: bool = False
+    alike: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Proposed:
-    """A change with the finding it answers."""
+    """A change with the finding it answers, and where on the rig it is done."""
 
     change: Change
     why: Finding
+    where: str = ""
 
 
 @dataclass(frozen=True, slots=True)

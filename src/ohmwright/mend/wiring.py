@@ -1,21 +1,17 @@
-"""Answers by other wiring: an end moved behind the shunt, an own return, a lead taken out, a charger for a relay."""
+"""Answers by other wiring: an end moved behind the shunt, an own return, a lead taken out."""
 
 from collections.abc import Iterator
 from decimal import Decimal
 
 from ohmwright.checks.circuits import banks
 from ohmwright.checks.walk import reach
-from ohmwright.mend.ask import Ask, end_at, free_id, free_stud, quoted, room_on
+from ohmwright.mend.ask import Ask, end_at, free_stud, room_on
 from ohmwright.mend.devices import swap
-from ohmwright.mend.edits import Put, SetAt, Take
-from ohmwright.mend.types import Change, Edit, Ladder, Step
-from ohmwright.rig.cable import read_cable
+from ohmwright.mend.edits import SetAt, Take
+from ohmwright.mend.types import Change, Ladder, Step
 from ohmwright.rig.model import Part, Run
 from ohmwright.shelf.record import Record
 from ohmwright.working import known
-
-#: Charging current from the engine as a part of the bank's capacity that is aimed at; common practice, no source.
-ENGINE_CHARGE_ratio = 0.15
 
 
 def behind_the_shunt(ask: Ask) -> list[Ladder]:
@@ -141,116 +137,3 @@ def lead_out(ask: Ask) -> list[Ladder]:
         " and neutral take its place, by licensed hands; this file does not draw them",
     )  # fmt: skip
     return [Ladder((Step((change,)),))]
-
-
-def charger_for_relay(ask: Ask) -> list[Ladder]:
-    """A relay that parallels two banks gives way to a DC-DC charger with a return of its own."""
-    for relay in ask.rig.of_kind("voltage-sensing-relay"):
-        runs = {side: _run_at(ask, f"{relay.id}.{side}") for side in ("line", "load")}
-        line, load = runs["line"], runs["load"]
-        if line is None or load is None or len(line[0].cores) != 1 or len(load[0].cores) != 1:
-            continue
-        house = next(
-            (s for s in ("line", "load") if _reaches_lithium(ask, f"{relay.id}.{s}", relay.id)), None
-        )
-        if house is None:
-            continue
-        engine = "load" if house == "line" else "line"
-        rungs = [_charger(ask, relay, record, runs[engine], runs[house]) for record in _chargers(ask)]  # type: ignore[arg-type]
-        return [Ladder(tuple(s for s in rungs if s is not None))]
-    return []
-
-
-def _run_at(ask: Ask, terminal: str) -> tuple[Run, str] | None:
-    return next(((r, end_at(r, terminal)) for r in ask.rig.runs.values() if end_at(r, terminal)), None)
-
-
-def _reaches_lithium(ask: Ask, terminal: str, but: str) -> bool:
-    reached = reach(
-        ask.study.graph, (terminal,), through=lambda e: e.kind in ("conductor", "switch") and e.owner != but
-    ).terminals
-    members = [m for b in banks(ask.rig) for m in b.members if f"{m.id}.+" in reached]
-    return any(m.word("chemistry") == "lfp" for m in members)
-
-
-def _chargers(ask: Ask) -> list[Record]:
-    """Those that keep the two sides apart where the shelf has any; the nearest to a part of the bank's capacity first."""
-    house = [b for b in banks(ask.rig) if b.chemistry == "lfp"]
-    capacity = sum(
-        f.value for b in house for m in b.members if (f := known(m.figure("capacity"))) is not None
-    )
-    records = ask.shop.of_kind("dcdc-charger")
-    apart = [r for r in records if r.words.get("isolated") == "yes"]
-    return sorted(
-        apart or records,
-        key=lambda r: (
-            abs((_figure(r, "output_current") or 0.0) - ENGINE_CHARGE_ratio * capacity),
-            ask.shop.price(r) or Decimal(10**9),
-        ),
-    )
-
-
-def _charger(
-    ask: Ask, relay: Part, record: Record, engine: tuple[Run, str], house: tuple[Run, str]
-) -> Step | None:
-    """The charger stands where the relay stood; its input has its own pair from the engine's battery."""
-    stud = load_side(ask)
-    (in_run, in_end), (out_run, out_end) = engine, house
-    far = in_run.cores[0].b if in_end == "from" else in_run.cores[0].a
-    post = ask.study.graph.terminals[far].owner
-    minus = f"{post}.-"
-    if stud is None or minus not in ask.study.graph.terminals:
-        return None
-    unit = next(free_id(ask.rig, "U"))
-    names = free_id(ask.rig, "W")
-    common = record.words.get("isolated") != "yes"
-    cable = ask.shop.within(out_run.cable, _figure(record, "max_cable")) or out_run.cable.text
-    black = cable.replace(out_run.cable.colour, "black") if out_run.cable.colour else cable
-    back, home = next(names), next(names)
-    place = f", at: {relay.place}" if relay.place else ""
-    runs_by = next((w for p in ask.rig.of_kind("alternator") if (w := p.word("run_by"))), "")
-    place += f", run-by: {runs_by}" if runs_by else ""
-    via = _same_way(ask, out_run)
-    edits: list[Edit] = [
-        Take("parts", relay.id),
-        Put("parts", unit, f"{{is: {record.id}{place}}}"),
-        SetAt(f"runs.{in_run.id}.{in_end}", f"{unit}.in.+"),
-        SetAt(f"runs.{out_run.id}.{out_end}", f"{unit}.out.+"),
-        SetAt(f"runs.{in_run.id}.cable", cable),
-        SetAt(f"runs.{out_run.id}.cable", cable),
-        Put(
-            "runs",
-            back,
-            f"{{from: {minus}, to: {unit}.{'common' if common else 'in'}.-, cable: {quoted(black)}{_as_long(in_run)}}}",
-            in_run.id,
-        ),
-        Put(
-            "runs",
-            home,
-            f"{{from: {unit}.{'common' if common else 'out'}.-, to: {stud}, cable: {quoted(black)}{via}}}",
-            out_run.id,
-        ),
-    ]
-    metres = [f.value for r in (in_run, out_run) if (f := known(r.length)) is not None]
-    price = ask.shop.price(record)
-    if price is not None:
-        laid_m = 2 * sum(metres) if cable != out_run.cable.text else sum(metres)
-        price += ask.shop.lying(read_cable(cable), laid_m)
-    return Step((
-        Change(
-            "part", relay.id, relay.record.id, f"{unit}: {record.id}", tuple(edits), price, 6, (unit, *_bar(ask, stud)),
-            ((back, in_run.id), (home, out_run.id)),
-            by_hand=f"disconnect {relay.id} at the starter battery first; {unit} needs its trigger, air around it and a place it bears",
-        ),
-    ))  # fmt: skip
-
-
-def _as_long(run: Run) -> str:
-    length = known(run.length)
-    if length is not None and length.origin.kind != "computed":
-        return f", length: {length.value:g} m"
-    return f", via: {run.via[0]}" if run.via else ""
-
-
-def _same_way(ask: Ask, run: Run) -> str:
-    return _as_long(run) or f", length: unknown (asked {ask.today})"

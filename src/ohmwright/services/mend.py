@@ -170,6 +170,7 @@ def change_json(p: Proposed, currency: str) -> dict[str, Any]:
     """One change with the finding it answers."""
     return {
         "address": p.change.address,
+        "place": p.where or None,
         "sort": p.change.sort,
         "was": p.change.was or None,
         "becomes": p.change.becomes or None,
