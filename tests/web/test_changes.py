@@ -52,7 +52,7 @@ def test_the_second_beat_brings_the_sheet_and_the_year(bench: Asked) -> None:
     bench.get("/jobs/trailer/one-line")
     bench.put("trailer", "fridge.duty", "0.9 summer / 0.6 shoulder")
     stream = bench.get(f"/jobs/trailer/beat?was={was}&becomes={bench.opened('trailer')}").text
-    assert re.findall(r"^event: (\w+)$", stream, re.MULTILINE) == ["drawing", "year", "done"]
+    assert re.findall(r"^event: (\w+)$", stream, re.MULTILINE) == ["drawing", "counted", "year", "done"]
     assert "energy not served in the year" in stream
     assert "<svg" in stream
 

@@ -163,23 +163,18 @@ def derived_moved(old: Study, new: Study) -> list[Moved]:
 
 
 def _counted(old: Known, new: Known) -> list[Moved]:
-    a, b = old.takeoff, new.takeoff
+    return counted(old.takeoff, new.takeoff, old.order, new.order)
+
+
+def counted(a: Takeoff, b: Takeoff, old: Order | None, new: Order | None) -> list[Moved]:
+    """Mass, price and cable as far as they moved."""
     out = [Moved("mass of the parts counted", "rig", "kg", mass(a), mass(b), rank=5)]
     out += [
         Moved("price of the parts counted", "rig", c, _price(a, c), _price(b, c), rank=5)
         for c in sorted(_currencies(a) | _currencies(b))
     ]
-    if old.order is not None and new.order is not None and old.order.currency == new.order.currency:
-        out.append(
-            Moved(
-                "price of the cable",
-                "rig",
-                new.order.currency,
-                _cables(old.order),
-                _cables(new.order),
-                rank=5,
-            )
-        )
+    if old is not None and new is not None and old.currency == new.currency:
+        out.append(Moved("price of the cable", "rig", new.currency, _cables(old), _cables(new), rank=5))
     sizes = {c.size for c in (*a.cuts, *b.cuts) if not c.made}
     out += [
         Moved("cable to cut", size or "size not known", "m", _metres(a, size), _metres(b, size), rank=6)

@@ -3,12 +3,13 @@
 from dataclasses import dataclass, replace
 
 from ohmwright.change.differences import Difference, differences
-from ohmwright.change.follows import Moved, years_moved
+from ohmwright.change.follows import Moved, counted, years_moved
 from ohmwright.checks.types import Finding
 from ohmwright.energy.types import Year
 from ohmwright.services.desk import Look
 from ohmwright.services.words import tag_word
-from ohmwright.working import tell
+from ohmwright.takeoff.order import Order, order_of
+from ohmwright.working import OhmwrightError, tell
 
 #: A figure that moved by less than this part of itself is counted only.
 SMALL = 0.02
@@ -182,6 +183,22 @@ def year_lines(before: Year, after: Year) -> tuple[Line, ...]:
     return (*out, *(_year_line(m) for m in years_moved(before, after)))
 
 
+def counted_lines(before: Look, after: Look) -> tuple[Line, ...]:
+    """What moved in mass, price and cable to cut."""
+    return tuple(
+        _year_line(m)
+        for m in counted(before.study.takeoff, after.study.takeoff, _ordered(before), _ordered(after))
+    )
+
+
+def _ordered(look: Look) -> Order | None:
+    """What is ordered for a rig; None where its shelf cannot say."""
+    try:
+        return order_of(look.study.takeoff, look.opened.shelf, look.rig.job.currency)
+    except OhmwrightError:
+        return None
+
+
 def _year_line(m: Moved) -> Line:
     return Line(m.name, "year", _amount(m, m.before), _amount(m, m.after))
 
@@ -189,4 +206,6 @@ def _year_line(m: Moved) -> Line:
 def _amount(m: Moved, value: float | None) -> str:
     if value is None:
         return "unknown"
+    if m.unit.isupper() and len(m.unit) == 3:  # a currency
+        return f"{value:.2f} {m.unit}"
     return f"{value:g} nights" if m.unit == "nights" else tell(value, m.unit, 4)

@@ -7,7 +7,7 @@ from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
 
 from ohmwright.services.desk import Look
-from ohmwright.services.follows import year_lines
+from ohmwright.services.follows import counted_lines, year_lines
 from ohmwright.services.reports import bug_report
 from ohmwright.web.bench import Bench
 from ohmwright.web.circuit import parts_of_sheet
@@ -28,6 +28,7 @@ async def _beats(
         if before is not None and after is not None:
             if "drawn" not in request.query_params:
                 yield _event("drawing", await run_in_threadpool(_drawing, bench, request, before, after))
+            yield _event("counted", await run_in_threadpool(_counted, bench, request, before, after))
             if not await request.is_disconnected():
                 yield _event("year", await run_in_threadpool(_year, bench, request, before, after))
     except Exception as bug:  # noqa: BLE001 - the stream has begun, so the fault is told in it
@@ -55,6 +56,11 @@ def _drawing(bench: Bench, request: Request, before: Look, look: Look) -> str:
         **parts_of_sheet(look, request, drawn),
         drawn=drawn,
     )
+
+
+def _counted(bench: Bench, request: Request, before: Look, after: Look) -> str:
+    lines = counted_lines(before, after)
+    return bench.text(request, "pieces/counted-lines.html", lines=lines, look=after)
 
 
 def _year(bench: Bench, request: Request, before: Look, after: Look) -> str:

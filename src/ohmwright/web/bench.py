@@ -16,7 +16,7 @@ from starlette.responses import HTMLResponse, Response
 from ohmwright.services.desk import Desk, Look
 from ohmwright.services.reports import bug_report
 from ohmwright.services.words import tag_word
-from ohmwright.web.render import environment, path
+from ohmwright.web.render import environment, in_us_units, path
 from ohmwright.web.works import Works
 from ohmwright.working import OhmwrightError
 
@@ -131,7 +131,10 @@ class Bench:
 
     def text(self, request: Request, template: str, **values: Any) -> Markup:
         """A page or a piece of one."""
-        units = "us" if request.cookies.get("units") == "us" else "metric"
+        units = request.cookies.get("units", "")
+        if units not in ("us", "metric"):
+            look = values.get("look")
+            units = "us" if look is not None and look.rig.job.units == "us" else "metric"
         light = request.cookies.get("light", "")
         common: Mapping[str, Any] = {
             "token": self.token,
@@ -144,7 +147,8 @@ class Bench:
             "oob": False,
             "beat": False,
         }
-        return Markup(self.env.get_template(template).render({**common, **values}))
+        text = self.env.get_template(template).render({**common, **values})
+        return Markup(in_us_units(text) if units == "us" else text)
 
     def sheet(
         self, request: Request, look: Look, name: str, status: int = 200, of: str = "", /, **values: Any

@@ -6,6 +6,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from ohmwright.mend.types import Hand
 from ohmwright.services import mend as services
 from ohmwright.services.desk import Look, Put
 from ohmwright.services.mending import Item, NeedsError, accepted, items_of
@@ -51,15 +52,6 @@ class Row:
     state: str
 
 
-@dataclass(frozen=True, slots=True)
-class Hands:
-    """What one and the same thing asks of people, for all that it is about."""
-
-    subjects: tuple[str, ...]
-    told: str
-    rules: tuple[str, ...]
-
-
 def mending(bench: Bench, request: Request) -> Response:
     """The sheet."""
     return _sheet(bench, request, bench.desk.look(request.path_params["job"]))
@@ -88,19 +80,15 @@ def _about(bench: Bench, look: Look) -> dict[str, object]:
             else "open"
         )  # fmt: skip
         rows.append(Row(item, tag_word(item.why.verdict, item.why.severity), state))
-    hands: dict[str, dict[tuple[str, tuple[str, ...]], list[str]]] = {}
+    hands: dict[str, list[Hand]] = {}
     for hand in found.repair.mended.hands if found is not None else ():
-        hands.setdefault(hand.what, {}).setdefault((hand.told, hand.rules), []).append(hand.subject)
+        hands.setdefault(hand.what, []).append(hand)
     return {
         "work": work,
         "found": found,
         "stale": found is not None and done is None,
         "rows": rows,
-        "hands": [
-            (head, [Hands(tuple(who), *about) for about, who in hands[what].items()])
-            for what, head in HEADS.items()
-            if what in hands
-        ],
+        "hands": [(head, services.together(hands[what])) for what, head in HEADS.items() if what in hands],
         "money": _money,
     }
 

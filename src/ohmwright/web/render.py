@@ -1,5 +1,6 @@
 """From what a service answers to the text of a page: templates, tags, figures in the reader's units."""
 
+import re
 from functools import lru_cache
 from typing import Any
 from urllib.parse import quote
@@ -113,6 +114,32 @@ def environment() -> Environment:
     )
     env.filters["q"] = lambda w: quote(str(w), safe="")
     return env
+
+
+_TAGS = re.compile(r"(<[^>]*>)")
+#: What stands in these is written by people or read back by the program.
+_AS_WRITTEN = ("h1", "option", "textarea", "script", "style")
+
+
+def in_us_units(page: str) -> str:
+    """The text of a page with its metric figures in US units; fields, choices and names stay as they are written.
+
+    >>> in_us_units('<p title="9 m">9.0 m of 70 mm2 at 40 °C</p><h1>The 9 m boat</h1>')
+    '<p title="9 m">29.5 ft of 70 mm2 at 104 °F</p><h1>The 9 m boat</h1>'
+    """
+    from ohmwright.papers.units import in_us
+
+    out: list[str] = []
+    inside = ""
+    for n, piece in enumerate(_TAGS.split(page)):
+        if n % 2:
+            name = piece.strip("</>").partition(" ")[0].lower()
+            if name in _AS_WRITTEN:
+                inside = "" if piece.startswith("</") else name
+            out.append(piece)
+        else:
+            out.append(piece if inside or not piece else in_us(piece))
+    return "".join(out)
 
 
 def attributes(values: dict[str, Any]) -> Markup:

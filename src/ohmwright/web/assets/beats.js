@@ -24,9 +24,9 @@ function hear() {
   stream = new EventSource(missed ? address.replace("&drawn=1", "") : address);
   missed = false;
   stream.addEventListener("drawing", (event) => whole(pieces(event.data)));
+  stream.addEventListener("counted", (event) => rows("#counted-lines", event.data));
   stream.addEventListener("year", (event) => {
-    const body = document.querySelector("#year-lines");
-    if (body) body.replaceChildren(...pieces(`<table><tbody>${event.data}</tbody></table>`)[0].querySelectorAll("tr"));
+    rows("#year-lines", event.data);
     document.body.dataset.beat = "year";
   });
   stream.addEventListener("done", () => stream.close());
@@ -74,6 +74,10 @@ function whole(all) {
   }
   document.dispatchEvent(new CustomEvent("bench:drawn"));
   document.querySelector("#circuit .paper")?.scrollTo(x, y);
+}
+
+function rows(where, html) {
+  document.querySelector(where)?.replaceChildren(...pieces(`<table><tbody>${html}</tbody></table>`)[0].querySelectorAll("tr"));
 }
 
 function pieces(html) {
