@@ -1,4 +1,4 @@
-"""Prospective faults on alternating current: live to neutral at every live terminal, over every standing of the cases.
+"""Prospective faults on alternating current at every live terminal: to neutral, to earth, to the other line, over all standings.
 
 Greatest: the supply's own fault current or loop resistance, copper at 20 degC, joints nothing.  Least: cable at 90 degC by its
 printed maximum, worn joints.  A generator gives its sustained current and an inverter no more than its surge, whatever
@@ -7,11 +7,12 @@ the cable: they push, they do not hold their volts.  In front of a transformer t
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Literal, TypeAlias
 
 import numpy as np
 
 from ohmwright.circuit.cases import cases_of
-from ohmwright.circuit.live import LINE_POLES, End
+from ohmwright.circuit.live import LINE_POLES, End, Live
 from ohmwright.circuit.network import Array, Branch, Network
 from ohmwright.circuit.states import stand
 from ohmwright.circuit.types import Fault
@@ -28,6 +29,8 @@ from ohmwright.rig.graph import Graph
 from ohmwright.rig.model import Part, Rig
 from ohmwright.working import known
 
+Way: TypeAlias = Literal["neutral", "earth", "line"]
+
 
 @dataclass(frozen=True, slots=True)
 class Source:
@@ -41,17 +44,48 @@ class Source:
 
 
 def ac_faults_of(rig: Rig, graph: Graph) -> Mapping[str, Fault]:
-    """The bounds over all standings: the greatest where most feeds it, the least of those that feed it at all."""
-    wiring = wiring_of(rig, graph)
-    standings = {id(s): s for case in cases_of(rig, graph).values() if (s := stand(wiring, case))}
+    """Live to neutral: the greatest where most feeds it, the least of the standings that feed it at all."""
+    return _over_standings(wiring_of(rig, graph), "neutral")
+
+
+def earth_faults_of(rig: Rig, graph: Graph) -> Mapping[str, Fault]:
+    """Live to the protective conductor of its own port, back by the neutral-earth join.
+
+    Where no conductor leads back in some standing the least is nothing: only a residual-current device opens then.  The
+    frame counts for the greatest only.
+    """
+    return _over_standings(wiring_of(rig, graph), "earth")
+
+
+def line_faults_of(rig: Rig, graph: Graph) -> Mapping[str, Fault]:
+    """Live to the other live pole of its own port, where two ends half a turn apart stand across them."""
+    return _over_standings(wiring_of(rig, graph), "line")
+
+
+def _over_standings(wiring: Wiring, way: Way) -> dict[str, Fault]:
     out: dict[str, Fault] = {}
-    for standing in standings.values():
-        high = dict(_levels(wiring, standing, GREATEST_FAULT, greatest=True))
-        low = dict(_levels(wiring, standing, LEAST_FAULT, greatest=False))
+    for standing in _standings(wiring):
+        high = dict(_levels(wiring, standing, GREATEST_FAULT, way, greatest=True))
+        low = dict(_levels(wiring, standing, LEAST_FAULT, way, greatest=False))
         for t, (amps, by, missing) in high.items():
             least, _, lacking = low.get(t, (None, {}, ()))
             out[t] = _joined(out.get(t), Fault(t, amps, least, by, missing=tuple(dict.fromkeys([*missing, *lacking]))))  # fmt: skip
     return out
+
+
+def _standings(wiring: Wiring) -> list[Standing]:
+    """The standings of all cases that differ in what conducts or pushes on the AC side and towards earth."""
+    found: dict[tuple[tuple[int, ...], tuple[str, ...]], Standing] = {}
+    wires = (*wiring.ac_wires, *wiring.earth_wires)
+    ends = [e for e in wiring.ends if e.ac]
+    for case in cases_of(wiring.rig, wiring.drawn).values():
+        standing = stand(wiring, case)
+        key = (
+            tuple([w.number for w in wires if standing.conducts(w.number)]),
+            tuple([e.id for e in ends if standing.active(e)]),
+        )
+        found.setdefault(key, standing)
+    return list(found.values())
 
 
 def _joined(one: Fault | None, other: Fault) -> Fault:
@@ -99,15 +133,17 @@ def _stiff(end: End, part: Part, volts: float, *, greatest: bool) -> Source:
 
 
 def _levels(
-    wiring: Wiring, standing: Standing, reading: Reading, *, greatest: bool
+    wiring: Wiring, standing: Standing, reading: Reading, way: Way, *, greatest: bool
 ) -> Iterator[tuple[str, tuple[float | None, dict[str, float], tuple[str, ...]]]]:
     """Each live terminal that something feeds in a standing: its fault, by whom, and what is missing."""
     ends = [e for e in wiring.ends if e.ac and standing.active(e)]
     sources = [_source(wiring, e, greatest=greatest) for e in ends]
     ohms = wiring.ohms(reading)
+    metal = frozenset[int]() if greatest else wiring.poles.metal
+    earth = [w for w in wiring.earth_wires if way == "earth" and w.a not in metal and w.b not in metal]
     branches = [
         Branch(w.element.id, w.element.a, w.element.b, _impedance(wiring, w.element.id, ohms[w.number]))
-        for w in wiring.ac_wires
+        for w in (*wiring.ac_wires, *earth)
         if standing.conducts(w.number)
     ]
     if not greatest:
@@ -119,23 +155,44 @@ def _levels(
     ]
     network = Network([*branches, *behind], [s.end.b for s in sources], complex)
     z = network.z if network.size else np.zeros((0, 0))
-    returns = _returns(wiring, network)
-    for t, back in returns.items():
-        feeding = [
-            s for s in sources if standing.live.joined(s.end.a, t) and standing.live.joined(s.end.b, back)
-        ]
+    for t, back in _returns(wiring, network, way).items():
+        row, low = network.node[t], network.node[back]
+        feeding = _feeding(standing, sources, t, back, way)
         if not feeding:
             continue
+        if way == "earth":
+            # What stands at the live pole but has no conductor back pushes nothing into the fault: nothing opens.
+            feeding = [
+                s for s in feeding if network.island[network.node.get(s.end.b, row)] == network.island[low]
+            ]
         missing = tuple(m for s in feeding for m in s.missing)
         by = {s.end.owner: s.most_A for s in feeding if s.most_A is not None}
-        row, low = network.node[t], network.node[back]
-        stiff = next((s for s in feeding if s.volts is not None), None)
-        if stiff is not None and stiff.volts is not None:
-            loop = _loop(z, row, low)
-            if loop > 0 and network.island[row] == network.island[low]:
-                by[stiff.end.owner] = stiff.volts / loop
+        stiff = [s for s in feeding if s.volts is not None]
+        volts = sum(s.volts or 0.0 for s in stiff) if way == "line" else max((s.volts or 0.0 for s in stiff[:1]), default=0.0)  # fmt: skip
+        loop = _loop(z, row, low)
+        if stiff and loop > 0 and network.island[row] == network.island[low]:
+            by[stiff[0].end.owner] = volts / loop
         # A missing source leaves the greatest open; the least is what the others give, as long as there is one.
         yield t, (None if missing else sum(by.values()), by, missing)
+
+
+def _feeding(standing: Standing, sources: Sequence[Source], t: str, back: str, way: Way) -> list[Source]:
+    """The sources that stand across two terminals; between two lines the pairs of ends half a turn apart."""
+    live = standing.live
+    if way == "earth":
+        return [s for s in sources if live.joined(s.end.a, t)]
+    if way != "line":
+        return [s for s in sources if live.joined(s.end.a, t) and live.joined(s.end.b, back)]
+    return [
+        s
+        for one in sources
+        for two in sources
+        if Live.opposed(one.end, two.end)
+        and live.joined(one.end.a, t)
+        and live.joined(two.end.a, back)
+        and live.joined(one.end.b, two.end.b)
+        for s in (one, two)
+    ]
 
 
 def _with_what_feeds_it(source: Source, branches: Sequence[Branch], sources: Sequence[Source]) -> Source:
@@ -164,18 +221,20 @@ def _impedance(wiring: Wiring, wire: str, ohm: float) -> complex:
     return complex(ohm, REACTANCE_ohm_per_m * c.length_m if c and c.length_m and c.area_mm2 else 0.0)
 
 
-def _returns(wiring: Wiring, network: Network) -> dict[str, str]:
-    """For each live terminal the neutral of its own port, else of its own part."""
+def _returns(wiring: Wiring, network: Network, way: Way) -> dict[str, str]:
+    """For each live terminal the neutral, the earth or the other line of its own port, else of its own part."""
     terminals = wiring.graph.terminals
-    neutral: dict[str, str] = {}
+    wanted = {"neutral": frozenset({"N"}), "earth": frozenset({"PE"}), "line": LINE_POLES}[way]
+    backs: dict[str, list[str]] = {}
     for t in terminals.values():
-        if t.pole == "N" and t.id in network.node:
-            neutral.setdefault(f"port {t.port}", t.id)
-            neutral.setdefault(f"part {t.owner}", t.id)
+        if t.pole in wanted and t.id in network.node:
+            backs.setdefault(f"port {t.port}", []).append(t.id)
+            backs.setdefault(f"part {t.owner}", []).append(t.id)
     out: dict[str, str] = {}
     for t in terminals.values():
         if t.pole in LINE_POLES and t.id in network.node:
-            back = neutral.get(f"port {t.port}") or neutral.get(f"part {t.owner}")
+            found = backs.get(f"port {t.port}") or ([] if way == "line" else backs.get(f"part {t.owner}", []))
+            back = next((b for b in found if terminals[b].pole != t.pole), None)
             if back is not None:
                 out[t.id] = back
     return out

@@ -63,6 +63,7 @@ class Wiring:
 
     def __init__(self, rig: Rig, graph: Graph) -> None:
         self.rig = rig
+        self.drawn = graph
         self.graph = with_visitors(graph)
         self.skeleton = skeleton_of(rig, self.graph)
         self.net = self.skeleton.net
@@ -156,6 +157,15 @@ class Wiring:
         """The wires of alternating current, without earth."""
         ac = self.poles.ac
         return tuple(w for w in self.net.wires if w.a in ac and w.b in ac)
+
+    @cached_property
+    def earth_wires(self) -> tuple[Wire, ...]:
+        """Protective conductors, metal, and the neutral-earth joins."""
+        ac, earth = self.poles.ac, self.poles.bare_earth
+        either = ac | earth
+        return tuple(
+            w for w in self.net.wires if w.a in either and w.b in either and not (w.a in ac and w.b in ac)
+        )
 
     @cached_property
     def dc_wires(self) -> tuple[Wire, ...]:

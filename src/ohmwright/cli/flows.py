@@ -51,7 +51,8 @@ def flows_command(rig: str, case: str | None, spice: str | None, as_json: bool) 
             _runs(study, study.solution(name))
         click.echo("")
     _cascades(service.cascades(study, case))
-    _faults(list(service.faults(study).values()))
+    _faults(list(study.faults.values()))
+    _alternating(study)
     say("", CAUTION)
 
 
@@ -132,6 +133,34 @@ def _faults(faults: "list[Fault]") -> None:
     say(
         "clears: the longest time at the greatest and at the least fault; ? : no device is proved to open, or not known"
     )
+    if missing:
+        say("cannot tell some of them without " + ", ".join(missing))
+
+
+def _alternating(study: "Study") -> None:
+    """Both bounds of every AC fault: to neutral, to earth, to the other line."""
+    others = (study.ac_faults, study.earth_faults, study.line_faults)
+    rows = []
+    for t, f in study.ac_faults.items():
+        if t in study.faults:
+            continue
+        cells = [figure(a) if o is not None else "" for o in (x.get(t) for x in others) for a in (o.max_A if o else None, o.min_A if o else None)]  # fmt: skip
+        rows.append((t, *cells, ", ".join(f"{k} {figure(v)}" for k, v in f.from_A.items())))
+    if not rows:
+        return
+    click.echo("")
+    shown = 7 if any(t in study.line_faults for t, *_ in rows) else 5
+    heads = ("bolted AC fault at", "to N max A", "min A", "to earth max A", "min A", "to line max A", "min A")
+    table(
+        (*heads[:shown], "greatest from, A"),
+        [(*r[:shown], r[7]) for r in rows],
+        right="." + "r" * (shown - 1) + ".",
+    )
+    if any(f.min_A == 0.0 for f in study.earth_faults.values()):
+        say(
+            "0 to earth : in some state no conductor leads back to its source; only a residual-current device would open, if any"
+        )
+    missing = dict.fromkeys(m for x in others for f in x.values() for m in f.missing)
     if missing:
         say("cannot tell some of them without " + ", ".join(missing))
 

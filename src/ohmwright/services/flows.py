@@ -76,6 +76,21 @@ def faults(study: Study) -> dict[str, Fault]:
     return {**study.faults, **{t: f for t, f in study.ac_faults.items() if t not in study.faults}}
 
 
+def faults_json(study: Study) -> dict[str, Any]:
+    """Every terminal's fault; on the AC side with the faults to earth and to the other line beside it, where there are such."""
+    out = {t: fault_json(f) for t, f in faults(study).items()}
+    for name, others in (("to_earth", study.earth_faults), ("to_line", study.line_faults)):
+        for t, f in others.items():
+            if t in out:
+                out[t][name] = {
+                    "max_A": finite(f.max_A),
+                    "min_A": finite(f.min_A),
+                    "from": {k: finite(v) for k, v in f.from_A.items()},
+                    "missing": list(f.missing),
+                }
+    return out
+
+
 def cascades(study: Study, case: str | None = None) -> dict[str, Cascade]:
     """What batteries that open do to the heaviest cases, or to the one case asked for."""
     from ohmwright.circuit.cascade import cascades_of
@@ -106,7 +121,7 @@ def flows_json(opened: Opened, study: Study, case: str | None = None) -> dict[st
     return {
         **envelope(opened),
         "cases": {name: case_json(study.solution(name)) for name in case_names(study, case)},
-        "faults": {t: fault_json(f) for t, f in faults(study).items()},
+        "faults": faults_json(study),
         "cascades": {name: cascade_json(c) for name, c in cascades(study, case).items()},
     }
 

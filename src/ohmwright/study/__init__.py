@@ -78,6 +78,20 @@ class Study:
         return ac_faults_of(self.rig, self.graph)
 
     @cached_property
+    def earth_faults(self) -> "Mapping[str, Fault]":
+        """Live to the protective conductor at every AC terminal that has one."""
+        from ohmwright.circuit.ac_faults import earth_faults_of
+
+        return earth_faults_of(self.rig, self.graph)
+
+    @cached_property
+    def line_faults(self) -> "Mapping[str, Fault]":
+        """Live to the other live pole at every AC terminal of split phase."""
+        from ohmwright.circuit.ac_faults import line_faults_of
+
+        return line_faults_of(self.rig, self.graph)
+
+    @cached_property
     def proofs(self) -> "Mapping[str, Proof]":
         """The topology proofs by name."""
         from ohmwright.circuit.proofs import prove
