@@ -162,9 +162,9 @@ void rigs(const real *restrict rows, const real *restrict factors, const real *r
         hour(hand[l], total[l], running[l], waiting[l], row[0] * factors[l], row[1] * factors[LANES + l], row[2] * factors[LANES + l], row[3], row[4], row[5], row[6],
           row[7] * factors[2 * LANES + l], row[8] * factors[3 * LANES + l], row[9] * factors[4 * LANES + l], {rig},
           &a, &b, &c, &d, &array_Wh, &bus_Wh, &source_Wh, &load_Wh, &unserved_Wh, &x, &y, &stored_Wh);
-        hand[l] = a; total[l] = b; running[l] = c; waiting[l] = d;
+        hand[l] = a; total[l] = b; waiting[l] = d;
         sums[l] += unserved_Wh; sums[LANES + l] += array_Wh; sums[2 * LANES + l] += bus_Wh; sums[3 * LANES + l] += source_Wh;
-        sums[4 * LANES + l] += load_Wh; sums[5 * LANES + l] += c; sums[6 * LANES + l] += stored_Wh > zero ? stored_Wh : zero;
+        sums[4 * LANES + l] += load_Wh; sums[5 * LANES + l] += c > running[l] ? c - running[l] : zero; running[l] = c; sums[6 * LANES + l] += stored_Wh > zero ? stored_Wh : zero;
         sums[7 * LANES + l] += x + y; sums[8 * LANES + l] += stored_Wh;
         const int least = KEPT - 1; real soc = b / rig[l]; sums[least * LANES + l] = soc < sums[least * LANES + l] ? soc : sums[least * LANES + l];
       }}

@@ -61,7 +61,7 @@ def test_a_lane_is_the_plain_loop_to_the_last_bit(
     for k, name in enumerate(DAILY[:5]):
         expected = [_sum(loop.columns[name][24 * d : 24 * d + 24]) for d in range(365)]
         assert daily[:, k].tolist() == expected, name
-    assert daily[:, 5].sum() == sum(loop.columns["running_ratio"])
+    assert daily[:, 5].sum() == sum(1.0 for h in loop.columns["running_h"] if h > 0.0)
     assert daily[:, -1].min() == pytest.approx(min(loop.soc), abs=1e-12)
     totals = rigs_in_year(kernel, np.array(hours.rows), [by_rig(each)], [ONES], first_day)
     assert totals.unserved_Wh[0] == pytest.approx(sum(loop.columns["unserved_Wh"]), rel=1e-12)

@@ -148,3 +148,26 @@ def test_a_generators_litres_follow_its_hours_and_kilowatt_hours(
     assert book["generator_fuel_L"] == pytest.approx(
         0.40 * book["generator"] + 0.20 * book["generator_hours"], rel=1e-9
     )
+
+
+# A generator held to a least time runs each spell at least so long, within its hours; the energy of each hour balances all the same
+# (`run` keeps the largest difference), and the year forgets nothing: the same rig without it has the shorter spells.
+def test_a_generator_keeps_its_least_run_through_the_year(
+    with_generator: EnergyPlan, north: WeatherYear
+) -> None:
+    def spells(least_h: float) -> list[int]:
+        own = replace(with_generator.generator, stop_ratio=0.30, least_run_h=least_h)
+        plan = replace(with_generator, generator=own)
+        told = run(hours_of(plan, lambda _: north), by_rig(plan), 0)
+        assert told.balance_Wh < 1e-6
+        running = [h > 0.0 for h in told.columns["running_h"]]
+        out, length = [], 0
+        for t, now in enumerate(running):
+            length = length + 1 if now else 0
+            ends = t + 1 == len(running) or not running[t + 1]
+            if now and ends and (t % 24) != 20:  # 20 h is the last hour in which it may run
+                out.append(length)
+        return out
+
+    assert min(spells(0.0)) < 5
+    assert min(spells(5.0)) >= 5

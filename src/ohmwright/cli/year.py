@@ -8,6 +8,9 @@ from ohmwright.cli.ending import print_json
 from ohmwright.cli.words import entry, figure, say, table
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from typing import Any
+
     from ohmwright.energy.types import Bought, Darkest, Storage, Year
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -104,9 +107,8 @@ def year_command(
         _ageing(y)
     click.echo("")
     say(*y.notes)
-    place = ", ".join(f"{k} {v}" for k, v in y.place.items())
     say(
-        f"Weather: {place}.",
+        _weather(y.place),
         f"{y.years} year{'s' if y.years > 1 else ''}{f', seed {y.seed}' if y.seed is not None else ''}; balance error {y.balance_error:.1e}.",
     )
     if drawn:
@@ -114,6 +116,13 @@ def year_command(
     if y.assumptions:
         say("Class defaults and assumptions: " + "; ".join(y.assumptions) + ".")
     return 1 if done.open else 0
+
+
+def _weather(place: "Mapping[str, Any]") -> str:
+    """Where the weather comes from and how sure a month's sun is."""
+    away = place["cell_km"]
+    cell = f"; the nearest cell of the table is {away:.0f} km away" if away else ""
+    return f"Weather: {place['name']}; {place['method']}{cell}; a month's sun give or take {place['band_pct']:.0f} %."
 
 
 def _at_once(y: "Year") -> None:

@@ -39,7 +39,7 @@ def ageing_of(one: OneYear) -> Ageing:
     full_cycles = sum(r * n for r, n in swings)
     mean_degC = sum(warm) / len(warm)
     about = (
-        f"{full_cycles:.0f} full cycles a year, the deepest by {100 * max((r for r, _ in swings), default=0.0):.0f} %",
+        f"{full_cycles:.0f} full cycle{'' if round(full_cycles) == 1 else 's'} a year, the deepest by {100 * max((r for r, _ in swings), default=0.0):.0f} %",
         f"the bank stands at {100 * sum(soc) / len(soc):.0f} % and {mean_degC:.0f} degC on the mean",
     )
     if bank.chemistry != "lfp":

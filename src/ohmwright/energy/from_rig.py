@@ -29,6 +29,7 @@ from ohmwright.working import Figure
 _SUPPLY = re.compile(r"(\d+(?:\.\d+)?)\s*A\b(?:.*?(\d+(?:\.\d+)?)\s*V\b)?")
 _PERCENT = re.compile(r"(\d+(?:\.\d+)?)\s*%")
 _CLOCK = re.compile(r"(\d{1,2}):\d\d\s*\.\.\s*(\d{1,2}):\d\d")
+_HOURS = re.compile(r"(\d+(?:\.\d+)?)\s*h\b")
 _BEARING = re.compile(r"(-?\d+(?:\.\d+)?)\s*deg")
 
 
@@ -216,6 +217,7 @@ def _generator(rig: Rig, notes: Notes) -> Generator:
         )
         return Generator()
     clock = _CLOCK.search(said.get("allowed", ""))
+    least = _HOURS.search(said.get("least-run", ""))
     diesel = "diesel" in (said.get("fuel", ""), part.word("fuel"))
     slope, idle = habits.FUEL_L_per_kWh["diesel" if diesel else "petrol"]
     notes.assume(
@@ -229,6 +231,7 @@ def _generator(rig: Rig, notes: Notes) -> Generator:
         slope,
         idle,
         _exercise_h(rig, notes),
+        float(least[1]) if least else 0.0,
     )
 
 

@@ -89,7 +89,7 @@ def years_block(
         for t in range(24 * day, 24 * day + 24):
             row = t * COLUMNS
             for lane in range(LANES):
-                hand_Ah, total_Ah, runs, waits, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, charger_lost_Wh, bank_lost_Wh, stored_Wh = hour(
+                hand_Ah, total_Ah, run_h, waits, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, charger_lost_Wh, bank_lost_Wh, stored_Wh = hour(
                     hand[lane], total[lane], running[lane], waiting[lane],
                     skies[5 * t * LANES + lane], rows[row + 1] * loads[day * LANES + lane] + skies[(5 * t + 4) * LANES + lane], rows[row + 2] * loads[day * LANES + lane],
                     rows[row + 3], rows[row + 4], rows[row + 5], rows[row + 6],
@@ -97,19 +97,19 @@ def years_block(
                     rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane],
                     rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane],
                     rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane],
-                    rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane],
+                    rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane],
                 )  # fmt: skip
                 hand[lane] = hand_Ah
                 total[lane] = total_Ah
-                running[lane] = runs
                 waiting[lane] = waits
                 sums[lane] += unserved_Wh
                 sums[LANES + lane] += array_Wh
                 sums[2 * LANES + lane] += bus_Wh
                 sums[3 * LANES + lane] += source_Wh
                 sums[4 * LANES + lane] += load_Wh
-                sums[5 * LANES + lane] += runs
                 zero = rig[ZERO * LANES + lane]
+                sums[5 * LANES + lane] += max(zero, run_h - running[lane])
+                running[lane] = run_h
                 sums[6 * LANES + lane] += max(zero, stored_Wh)
                 sums[7 * LANES + lane] += charger_lost_Wh + bank_lost_Wh
                 sums[8 * LANES + lane] += stored_Wh
@@ -147,7 +147,7 @@ def rigs_block(rows: Reals, factors: Reals, rig: Reals, first_day: int, out: Rea
         for t in range(24 * day, 24 * day + 24):
             row = t * COLUMNS
             for lane in range(LANES):
-                hand_Ah, total_Ah, runs, waits, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, charger_lost_Wh, bank_lost_Wh, stored_Wh = hour(
+                hand_Ah, total_Ah, run_h, waits, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, charger_lost_Wh, bank_lost_Wh, stored_Wh = hour(
                     hand[lane], total[lane], running[lane], waiting[lane],
                     rows[row] * factors[lane], rows[row + 1] * factors[LANES + lane], rows[row + 2] * factors[LANES + lane],
                     rows[row + 3], rows[row + 4], rows[row + 5], rows[row + 6],
@@ -155,19 +155,19 @@ def rigs_block(rows: Reals, factors: Reals, rig: Reals, first_day: int, out: Rea
                     rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane],
                     rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane],
                     rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane],
-                    rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane],
+                    rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane],
                 )  # fmt: skip
                 hand[lane] = hand_Ah
                 total[lane] = total_Ah
-                running[lane] = runs
                 waiting[lane] = waits
                 sums[lane] += unserved_Wh
                 sums[LANES + lane] += array_Wh
                 sums[2 * LANES + lane] += bus_Wh
                 sums[3 * LANES + lane] += source_Wh
                 sums[4 * LANES + lane] += load_Wh
-                sums[5 * LANES + lane] += runs
                 zero = rig[ZERO * LANES + lane]
+                sums[5 * LANES + lane] += max(zero, run_h - running[lane])
+                running[lane] = run_h
                 sums[6 * LANES + lane] += max(zero, stored_Wh)
                 sums[7 * LANES + lane] += charger_lost_Wh + bank_lost_Wh
                 sums[8 * LANES + lane] += stored_Wh
@@ -210,7 +210,7 @@ def nights_block(
                     skies[5 * t * LANES + lane], rows[row + 1] * loads[day * LANES + lane] + skies[(5 * t + 4) * LANES + lane], rows[row + 2] * loads[day * LANES + lane],
                     rows[row + 3], zero, zero, zero,
                     skies[(5 * t + 1) * LANES + lane], skies[(5 * t + 2) * LANES + lane], skies[(5 * t + 3) * LANES + lane],
-                    rig[0 * LANES + lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane], rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane], rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane], rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane],
+                    rig[0 * LANES + lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane], rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane], rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane], rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane],
                 )  # fmt: skip
                 hand[lane] = hand_Ah
                 total[lane] = total_Ah

@@ -10,6 +10,8 @@ from ohmwright.energy.step import ANSWERS, BY_RIG, hour
 HOURS = 8760
 #: A bank this near its floor has reached it.
 TRIP_ratio = 1.0 + 1e-6
+#: So near its collapse a bank is drawn on; nearer, single precision finds no root.
+EDGE_ratio = 0.999
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +64,8 @@ def by_rig(plan: EnergyPlan) -> tuple[float, ...]:
         "low_gain_ratio": bank.low_gain_ratio,
         "trip_Ah": 0.0 if bank.restart_ratio is None else bank.capacity_Ah * bank.floor_ratio * TRIP_ratio,
         "restart_ratio": bank.restart_ratio or 0.0,
+        "least_run_h": plan.generator.least_run_h,
+        "edge_ratio": EDGE_ratio,
         "zero": 0.0,
     }
     values.update(zip(BY_RIG[10:24], bank.rest, strict=True))

@@ -129,6 +129,8 @@ class Generator:
     idle_factor: float = 0.10
     exercise_h: float = 0.0
     """Hours a year that it is run to keep it well, no charge counted."""
+    least_run_h: float = 0.0
+    """Once started it runs so long, unless the hours in which it may run are over."""
 
 
 @dataclass(frozen=True, slots=True)

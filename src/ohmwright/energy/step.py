@@ -21,10 +21,11 @@ BY_RIG = (
     "capacity_Ah", "full_at_hand_Ah", "floor_Ah", "set_V", "leak_ratio", "kept_ratio", "gas_ratio", "keep_ratio", "refill_ratio", "draw_h",
     "base_V", "slope_V", "bend1_V", "knee1_ratio", "bend2_V", "knee2_ratio", "bend3_V", "knee3_ratio", "bend4_V", "knee4_ratio",
     "bend5_V", "knee5_ratio", "bend6_V", "knee6_ratio", "controller_A", "charger_A", "charger_ratio", "proportional_ratio", "square_per_W",
-    "generator_W", "start_ratio", "stop_ratio", "half_gap_V", "low_knee_ratio", "low_gain_ratio", "trip_Ah", "restart_ratio", "zero",
+    "generator_W", "start_ratio", "stop_ratio", "half_gap_V", "low_knee_ratio", "low_gain_ratio", "trip_Ah", "restart_ratio",
+    "least_run_h", "edge_ratio", "zero",
 )  # fmt: skip
 #: What it answers: four states, then the accounts of the hour in Wh.
-ANSWERS = ("at_hand_Ah", "total_Ah", "running_ratio", "waiting_ratio", "array_Wh", "bus_Wh", "source_Wh", "load_Wh", "unserved_Wh", "charger_loss_Wh", "bank_loss_Wh", "stored_Wh")  # fmt: skip
+ANSWERS = ("at_hand_Ah", "total_Ah", "running_h", "waiting_ratio", "array_Wh", "bus_Wh", "source_Wh", "load_Wh", "unserved_Wh", "charger_loss_Wh", "bank_loss_Wh", "stored_Wh")  # fmt: skip
 
 
 def kept_charge_ratio(soc_ratio: float, kept_ratio: float, gas_ratio: float) -> float:
@@ -42,7 +43,7 @@ def kept_charge_ratio(soc_ratio: float, kept_ratio: float, gas_ratio: float) -> 
 def hour(
     at_hand_Ah: float,
     total_Ah: float,
-    running_ratio: float,
+    running_h: float,
     waiting_ratio: float,
     array_W: float,
     dc_W: float,
@@ -91,16 +92,24 @@ def hour(
     low_gain_ratio: float,
     trip_Ah: float,
     restart_ratio: float,
+    least_run_h: float,
+    edge_ratio: float,
     zero: float,
 ) -> tuple[float, float, float, float, float, float, float, float, float, float, float, float]:
     """The hour; see ANSWERS.  Energy in = served + lost + stored, to rounding.
 
     A bank that falls below `trip_Ah` is cut from its loads until it stands at `restart_ratio` again: `waiting_ratio`
     is what it waits for, 0 while it is joined.  Resistance grows by `low_gain_ratio` for each part of charge below the knee.
+    `running_h` is how long the generator has run since it started; it stops no sooner than after `least_run_h`, unless it may not
+    run.  No current above `edge_ratio` of that of a collapse is drawn, lest rounding leave no root.
     """
     soc_ratio = total_Ah / capacity_Ah
-    threshold_ratio = stop_ratio if running_ratio > zero else start_ratio
-    runs_ratio = may_run_ratio if soc_ratio < threshold_ratio else zero
+    threshold_ratio = stop_ratio if running_h > zero else start_ratio
+    wanted_ratio = may_run_ratio if soc_ratio < threshold_ratio else zero
+    owed_ratio = may_run_ratio if running_h < least_run_h else zero
+    owed_ratio = owed_ratio if running_h > zero else zero
+    runs_ratio = owed_ratio if owed_ratio > wanted_ratio else wanted_ratio
+    running_next_h = running_h + runs_ratio if runs_ratio > zero else zero
     source_W = supply_W + generator_W * runs_ratio
     through_W = ac_W if ac_W < source_W else source_W
     spare_W = (source_W - through_W) * charger_ratio
@@ -125,7 +134,7 @@ def hour(
     above_Ah = total_Ah - floor_Ah
     give_A = give_A if give_A < above_Ah else above_Ah
     give_A = give_A if give_A < discharge_A else discharge_A
-    collapse_A = (now_V - half_gap_V) / (ohm + ohm)
+    collapse_A = edge_ratio * (now_V - half_gap_V) / (ohm + ohm)
     give_A = give_A if give_A < collapse_A else collapse_A
     give_A = give_A if give_A > zero else zero
 
@@ -153,7 +162,7 @@ def hour(
     charger_limit_W = charger_A * bank_V
     charger_can_W = spare_W if spare_W < charger_limit_W else charger_limit_W
     surplus_W = array_can_W + bus_W + charger_can_W - need_W
-    collapse_A = outof_V / (ohm + ohm)
+    collapse_A = edge_ratio * outof_V / (ohm + ohm)
     give_A = give_A if give_A < collapse_A else collapse_A
     take_W = take_A * (into_V + take_A * ohm)
     give_W = give_A * (outof_V - give_A * ohm)
@@ -192,7 +201,7 @@ def hour(
     return (
         at_hand_next_Ah,
         total_next_Ah,
-        runs_ratio,
+        running_next_h,
         waiting_next_ratio,
         array_used_W,
         engine_W,

@@ -14,9 +14,9 @@ from ohmwright.energy.loads import Notes
 from ohmwright.energy.loop import MONTH_DAYS, MONTH_OF_DAY, MONTHS
 from ohmwright.energy.one_year import OneYear, WHOLE_Wh, work_out
 from ohmwright.energy.plan import LIVED_IN, CannotTellError, StayPlan
-from ohmwright.energy.promises import day_name, doubted, promises_of
+from ohmwright.energy.promises import day_name, doubted, promises_of, uncounted_loads
 from ohmwright.energy.second import second_notes
-from ohmwright.energy.series import by_day_hour, stay_of_day
+from ohmwright.energy.series import by_day_hour, lived_days, stay_of_day
 from ohmwright.energy.shading import Shading, is_drawn, shade_by_hour
 from ohmwright.energy.storage import storages_of
 from ohmwright.energy.types import Darkest, Month, StayAnswer, Year
@@ -168,6 +168,7 @@ def answer(rig: Rig, one: OneYear, *, alone: bool = True) -> Year:
             f"rest voltage within {1000 * rest_error_V(plan.bank.chemistry):.0f} mV a cell of its class table",
         ),
         by_chance={},
+        verdict=lonely_verdict(rig, one) if alone else (),
         ageing=ageing_of(one),
         storage=storages_of(rig, one),
     )
@@ -267,12 +268,13 @@ def _stay_answer(one: OneYear, index: int) -> StayAnswer:
 def ledger(one: OneYear) -> dict[str, float]:
     """Yearly sums of the balance in kWh: what came in, went out, was lost and to what, stayed; generator hours and litres."""
     columns, plan = one.accounts.columns, one.plan
-    inverter_lost = generator = supply = fuel = 0.0
+    inverter_lost = generator = supply = fuel = hours = 0.0
     controller_lost = 0.0
     inv = plan.inverter
     for t, row in enumerate(one.hours.rows):
         offered, _dc, ac, idle, supply_W = row[0], row[1], row[2], row[3], row[4]
-        running = columns["running_ratio"][t]
+        running = row[6] if columns["running_h"][t] > 0.0 else 0.0
+        hours += running
         source_W = supply_W + plan.generator.rated_W * running
         inverted = ac - min(ac, source_W)
         served = 1.0
@@ -305,7 +307,7 @@ def ledger(one: OneYear) -> dict[str, float]:
         "unserved": sums["unserved_Wh"],
         "curtailed": sum(one.curtailed_Wh()) / 1000.0,
         "lost_in_controllers": controller_lost / 1000.0,
-        "generator_hours": sum(columns["running_ratio"]),
+        "generator_hours": hours,
         "generator_fuel_L": fuel,
         "generator_exercise_h": plan.generator.exercise_h,
         "generator_exercise_fuel_L": plan.generator.exercise_h
@@ -358,8 +360,11 @@ def _told_Wh(load_Wh: float | None) -> str:
 
 
 def _sky_notes(one: OneYear) -> list[str]:
-    """What must be said of the weather itself: figures that look wrong, places at sea."""
+    """What must be said of the weather itself: figures that look wrong, places at sea, one file for many places."""
     out = []
+    places = dict.fromkeys(s.name.rsplit(" ", 1)[0] for s in one.plan.stays)
+    if len(places) > 1 and len({id(s) for s in one.skies}) == 1 and one.skies[0].is_real:
+        out.append(f"the file's weather stands for every stay: {', '.join(places)}")
     for spot in dict.fromkeys(s.spot for s in one.skies):
         out += [f"{spot.name}: {text}" for text in doubts(spot)]
         if spot.cell_km > FAR_km:
@@ -371,15 +376,32 @@ def _sky_notes(one: OneYear) -> list[str]:
 
 def _lonely_notes(one: OneYear) -> tuple[str, ...]:
     """What must be said of a year that stands alone."""
-    out: list[str] = []
-    bad = sum(one.nights_lost())
-    if bad:
+    if all(s.is_real for s in one.skies):
+        return ()
+    return (
+        "The weather is a typical year made from monthly means: it holds no unusual week, so shortages come out too small; ask for 1000 years.",
+    )
+
+
+def lonely_verdict(rig: Rig, one: OneYear) -> tuple[str, ...]:
+    """What a single year says, and that it cannot say how often."""
+    lost = one.nights_lost()
+    lived = int(lived_days(one.plan.stays).sum())
+    by_month = [sum(n for n, m in zip(lost, MONTH_OF_DAY, strict=True) if m == k) for k in range(12)]
+    if not lived:
+        first = "Nobody lives in it in this year, so no night can be lost."
+    elif not any(lost):
+        first = f"In this one year none of the {lived} nights goes without power."
+    else:
+        worst = max(range(12), key=lambda k: by_month[k])
+        goes = "goes" if sum(lost) == 1 else "go"
+        there = "all" if by_month[worst] == sum(lost) else str(by_month[worst])
+        when = f"in {MONTHS[worst]}" if sum(lost) == 1 else f"{there} of them in {MONTHS[worst]}"
+        first = f"In this one year {sum(lost)} of the {lived} nights {goes} without power, {when}."
+    out = [first, "One year cannot say how often that comes, nor how bad a bad one is."]
+    if missing := uncounted_loads(rig, one.plan):
         out.append(
-            f"In this year of weather {bad} nights go without power; one year cannot say how often that comes."
-        )
-    if not all(s.is_real for s in one.skies):
-        out.append(
-            "The weather is a typical year made from monthly means: it holds no unusual week, so shortages come out too small; ask for 1000 years."
+            f"Left out, because their use is not known: {', '.join(missing)}. The truth is worse than this."
         )
     return tuple(out)
 
