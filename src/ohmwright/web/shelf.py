@@ -2,6 +2,7 @@
 
 import os
 import re
+from urllib.parse import urlencode
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -110,5 +111,8 @@ async def add(bench: Bench, request: Request) -> Response:
         (*words, *((f"title: {title}",) if title else ())),
     )
     return RedirectResponse(
-        path("shelf", "part", part_id) if where == "shop" else path("jobs", where, "one-line"), 303
+        path("shelf", "part", part_id)
+        if where == "shop"
+        else f"{path('jobs', where, 'one-line')}?{urlencode({'new': 'part', 'find': part_id})}#chosen",
+        303,
     )
