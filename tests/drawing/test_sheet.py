@@ -75,7 +75,7 @@ def solved(graph: Graph, drops_V: dict[str, float]) -> Solution:
     """A made-up answer: every net at 12 V against its minus, the drops as given and none elsewhere."""
     nodes = {t.id: Volts(0.0 if t.pole == "-" else 12.0) for t in graph.terminals.values()}
     runs = {c: RunAnswer(10.0, drops_V.get(c, 0.0), 0.0) for c in graph.conductors}
-    return Solution(Case("made up"), {}, True, None, runs, {}, nodes, {})
+    return Solution(Case("made up"), {}, True, None, runs, {}, nodes, {}, "")
 
 
 def test_a_drop_is_printed_from_half_a_per_cent_up(draw: Draw) -> None:

@@ -41,6 +41,7 @@ class Cascade:
             f"{o.battery} {verb[o.charging]} {o.carried_A:.0f} A, may {o.limit_A:.0f} A: it opens"
             for o in self.openings
         ]
+        lines += [line for line in self.last.story if " stops: " in line]
         return (*lines, "no battery is left: everything goes dark") if self.dark else tuple(lines)
 
 

@@ -106,7 +106,13 @@ def _phasors(e: Array, z: Array, p: Array) -> tuple[Array, bool]:
 
 
 def collapse_margin(open_V: Array, z: Array, power_W: Array, settled: Settled) -> float | None:
-    """How many times the loads of fixed power could grow before no volts carry them; None without such loads.
+    """How many times the loads of fixed power could grow before no volts carry them; None without such loads."""
+    found = collapse(open_V, z, power_W, settled)
+    return None if found is None else found[0]
+
+
+def collapse(open_V: Array, z: Array, power_W: Array, settled: Settled) -> tuple[float, int] | None:
+    """The same with the port whose volts fall first.
 
     The growth is followed by letting the volts of the weakest port fall step by step and asking which growth
     belongs to them: that stays well set right over the nose, where the growth turns back.
@@ -123,14 +129,14 @@ def collapse_margin(open_V: Array, z: Array, power_W: Array, settled: Settled) -
         lower[k] -= NOSE_STEP * abs(e[k]) * np.sign(v[k])
         found = walk.at(lower, grown, k) if lower[k] * e[k] > 0 else None
         if found is None:
-            return _told(grown)
+            return _told(grown), int(ports[k])
         new_v, new_grown, slope = found
         if slope * np.sign(v[k]) >= 0:
-            return _told(walk.top(v, grown, new_v, new_grown, k))
+            return _told(walk.top(v, grown, new_v, new_grown, k)), int(ports[k])
         v, grown = new_v, new_grown
         if grown >= LARGEST_MARGIN:
-            return LARGEST_MARGIN
-    return _told(grown)
+            return LARGEST_MARGIN, int(ports[k])
+    return _told(grown), int(ports[k])
 
 
 def _told(grown: float) -> float:

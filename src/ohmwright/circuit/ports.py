@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 
 from ohmwright.circuit.network import Array, Network
-from ohmwright.circuit.newton import Settled, collapse_margin, settle_ports
+from ohmwright.circuit.newton import Settled, collapse, settle_ports
 
 #: How much a charger that holds a voltage gives way: it lets two of them on one bar share.
 DROOP_ohm = 1e-4
@@ -31,6 +31,8 @@ class Draw(Port):
 
     power: complex = 0.0
     current_A: float = 0.0
+    grows: bool = True
+    """Whether it is a load that may grow; what a tracker takes from its array is none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,9 +73,12 @@ class Answer:
         )
 
     @cached_property
-    def margin(self) -> float | None:
-        """How much the loads of fixed power may grow."""
-        return collapse_margin(*self._reduced, self._settled)
+    def collapse(self) -> tuple[float, str] | None:
+        """How much the loads of fixed power may grow, and the load whose volts fall first; None without any."""
+        draws = self._ports.seen.draws
+        open_V, z, power = self._reduced
+        found = collapse(open_V, z, np.where([d.grows for d in draws], power, 0), self._settled) if draws else None  # fmt: skip
+        return None if found is None else (found[0], draws[found[1]].id)
 
 
 @dataclass(frozen=True, slots=True)

@@ -153,10 +153,11 @@ class Work:
             for name, ends in legs.items()
             if name not in self.off
         ]
-        for end, _ in ((c.end, c.part) for c in self.direct.charging if c.end.needs):
-            assert end.needs is not None
-            if self.wiring.net.number[end.needs[0]] not in self.wiring.poles.ac:
-                out.append(Draw(end.element.id, *end.needs, self.watts.get(end.id, 0.0)))
+        for c in self.direct.charging:
+            end = c.end
+            if end.needs and self.wiring.net.number[end.needs[0]] not in self.wiring.poles.ac:
+                taken = self.watts.get(end.id, 0.0)
+                out.append(Draw(end.element.id, *end.needs, taken, grows=c.array_W is None))
         for end, _ in self.direct.steady:
             if end.needs is not None:
                 out.append(Draw(end.element.id, *end.needs, self.watts.get(end.id, 0.0)))
@@ -288,7 +289,7 @@ class Work:
         assert self.answer is not None
         return Solution(
             self.case, self.standing.states, self.answer.converged and self.phasors.converged and self.settled,
-            partial(_margin, self.answer), self._conductors, self._batteries, self._nodes, lambda: self._elements,
+            partial(_margin, self.answer), self._conductors, self._batteries, self._nodes, lambda: self._elements, self._falls_first,
             tuple(dict.fromkeys([*self.standing.story, *self.direct.story, *self.turning.story, *self._not_fed(), *self._averaged(),
                 *self.overloaded.values(), *self.story])),
             (*self.wiring.unsized, *self.direct.of_class),
@@ -329,6 +330,13 @@ class Work:
         for name, phasor in self.phasors.nodes.items():
             nodes[name] = Volts(*rms_and_angle(phasor))
         return nodes
+
+    def _falls_first(self) -> str:
+        """The part or load whose volts fall first when all loads grow."""
+        assert self.answer is not None
+        found = self.answer.collapse
+        e = self.wiring.graph.elements.get(found[1]) if found is not None else None
+        return e.owner if e is not None else ""
 
     def _a_volts(self, element: str) -> complex:
         e = self.wiring.graph.elements.get(element.removesuffix(" in").removesuffix(" back"))
@@ -392,7 +400,7 @@ class Work:
 
 
 def _margin(answer: Answer) -> float | None:
-    return answer.margin
+    return answer.collapse[0] if answer.collapse is not None else None
 
 
 def _across(v: Array, node: Mapping[str, int], a: str, b: str) -> float:

@@ -103,6 +103,8 @@ class Solution:
     nodes: Later[Mapping[str, Volts]] = Later()
     elements_A: Later[Mapping[str, float]] = Later()
     """Current of every element, + from a -> b."""
+    falls_first: Later[str] = Later()
+    """The part or load whose volts fall first when all loads of fixed power grow; "" without any."""
     story: tuple[str, ...] = ()
     unsolved: tuple[str, ...] = ()
     overloaded: tuple[str, ...] = ()

@@ -58,14 +58,19 @@ def flows_command(rig: str, case: str | None, spice: str | None, as_json: bool) 
 
 def _case(name: str, s: "Solution") -> None:
     """What a case comes to: its batteries, how far it is from collapse, and what happened."""
+    from ohmwright.circuit.newton import LARGEST_MARGIN
+
     click.echo(f"{name}: {s.case.title}" if s.case.title else name)
     if not s.converged:
         say("    does not carry this load: the voltage collapses")
     if s.collapse_margin is not None:
-        click.echo(f"    its loads may grow {s.collapse_margin:.3g} times before the voltage collapses")
+        times = "a hundred times and more" if s.collapse_margin >= LARGEST_MARGIN else f"{s.collapse_margin:.3g} times"  # fmt: skip
+        where = f" at {s.falls_first}" if s.falls_first and s.collapse_margin < LARGEST_MARGIN else ""
+        say(f"    its loads may grow {times} before the voltage collapses{where}")
     for b, a in s.batteries.items():
         told = f", {100 * a.share:.1f} % of {a.bank}" if a.share is not None else ""
-        click.echo(f"    {b}: {a.current_A:+.1f} A{told}")
+        amps = a.current_A if abs(a.current_A) >= SHOWN_A else 0.0
+        click.echo(f"    {b}: {amps:+.1f} A{told if amps else ''}")
     for line in s.story:
         say("    " + line)
 

@@ -41,6 +41,7 @@ def case_json(s: Solution) -> dict[str, Any]:
         "states": dict(s.states),
         "converged": s.converged,
         "collapse_margin": finite(s.collapse_margin),
+        "falls_first": s.falls_first or None,
         "runs": runs,
         "batteries": {
             k: {"current_A": finite(b.current_A), "share": finite(b.share)} for k, b in s.batteries.items()
