@@ -2,7 +2,7 @@
 
 import cmath
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cached_property, lru_cache
 
 import numpy as np
@@ -66,8 +66,21 @@ class Phasors:
 class AlternatingSide:
     """The AC network of a standing case; loads may be asked again without building it anew."""
 
-    def __init__(self, wiring: Wiring, standing: Standing, reading: Reading, ends: tuple[End, ...]) -> None:
+    def __init__(
+        self,
+        wiring: Wiring,
+        standing: Standing,
+        reading: Reading,
+        ends: tuple[End, ...],
+        stalled_ohm: Mapping[str, complex] | None = None,
+    ) -> None:
         self.wiring = wiring
+        self.stalled = [
+            Branch(e.id, e.a, e.b, ohm)
+            for e in (wiring.net.loads if stalled_ohm else ())
+            if (ohm := (stalled_ohm or {}).get(e.owner)) is not None
+            and wiring.net.number[e.a] in wiring.poles.ac
+        ]
         self.ends = tuple(e for e in ends if e.ac and standing.active(e))
         self.story: list[str] = []
         made = {end.id: source for end in self.ends if (source := self._source(end)) is not None}
@@ -77,7 +90,7 @@ class AlternatingSide:
         self.ports: Ports | None = None
 
     def _network(self, standing: Standing, reading: Reading) -> Network:
-        key = ("ac", id(standing), reading)
+        key = ("ac", id(standing), reading, tuple(self.stalled))
         found = self.wiring.networks.get(key)
         if isinstance(found, Network):
             return found
@@ -89,7 +102,7 @@ class AlternatingSide:
             for w in self.wiring.ac_wires
             if standing.conducts(w.number)
         ]
-        network = _network((*branches, *self.sources), tuple(s.b for s in self.sources))
+        network = _network((*branches, *self.stalled, *self.sources), tuple(s.b for s in self.sources))
         self.wiring.networks[key] = network
         return network
 

@@ -1,5 +1,7 @@
 """The operating cases of a rig: made from what is in it, and what its file adds."""
 
+import cmath
+import math
 from collections.abc import Iterator, Mapping
 
 from ohmwright.circuit.live import End
@@ -10,7 +12,7 @@ from ohmwright.circuit.types import Case
 from ohmwright.circuit.wiring import Wiring, wiring_of
 from ohmwright.rig.graph import Graph
 from ohmwright.rig.model import CaseSpec, Load, Rig
-from ohmwright.working import Absent, known
+from ohmwright.working import Absent, Figure, known
 
 __all__ = ["case_of", "cases_of", "everything_on", "left_alone", "running_W"]
 
@@ -124,10 +126,11 @@ def _surges(wiring: Wiring, alone: Mapping[str, str], everything: Mapping[str, f
         per_unit = start_V(wiring, load) if figure.unit == "A" else 1.0
         if per_unit is None:
             continue
-        watts = figure.value * per_unit
+        stalled = stalled_ohm(wiring, load, figure)
         yield Case(
-            f"{load.id}-starts", f"{load.id} starts on a low bank", {**alone, "sun": "down"}, {load.id: watts},
-            bank_soc_ratio=LOW_ratio, seconds=figure.seconds or SURGE_s,
+            f"{load.id}-starts", f"{load.id} starts on a low bank", {**alone, "sun": "down"},
+            {load.id: figure.value * per_unit} if stalled is None else {},
+            bank_soc_ratio=LOW_ratio, seconds=figure.seconds or SURGE_s, stalled_ohm={} if stalled is None else {load.id: stalled},
         )  # fmt: skip
     for part in (*wiring.rig.of_kind("starter"), *wiring.rig.of_kind("windlass")):
         amps, volts = known(part.figure("running_current")), known(part.figure("voltage"))
@@ -140,6 +143,22 @@ def _surges(wiring: Wiring, alone: Mapping[str, str], everything: Mapping[str, f
                 f"{part.id}-works", f"{part.id} at its working current", states, {part.id: amps.value * volts.value},
                 bank_soc_ratio=HALF_ratio, seconds=120.0,
             )  # fmt: skip
+
+
+def stalled_ohm(wiring: Wiring, load: Load, surge: Figure) -> complex | None:
+    """The winding of a motor at standstill, where its locked-rotor current is told with the volts it is told for.
+
+    On alternating current the power factor of the start must be told too.  None otherwise: the start is then taken as power.
+    """
+    volts = known(load.figures.get("volts", Absent()))
+    poles = [e for e in wiring.net.loads if e.owner == load.id]
+    if surge.unit != "A" or volts is None or surge.value <= 0 or len(poles) != 1:
+        return None
+    ohm = volts.value / surge.value
+    if wiring.net.number[poles[0].a] not in wiring.poles.ac:
+        return complex(ohm)
+    factor = known(load.figures.get("start-power-factor", Absent()))
+    return cmath.rect(ohm, math.acos(factor.value)) if factor is not None else None
 
 
 def start_V(wiring: Wiring, load: Load) -> float | None:

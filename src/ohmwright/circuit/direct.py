@@ -163,12 +163,15 @@ class DirectNetwork:
         self.steady.append((end, part))
 
     def _resistive(self) -> None:
-        """Heaters and the like are resistances: they take less when the volts sag."""
+        """Heaters and motors that stand still are resistances: they take less when the volts sag."""
         for e in self.wiring.net.loads:
             watts = self.case.loads_W.get(e.owner, 0.0)
             part = self.rig.parts.get(e.owner)
             if watts and e.role == "resistive" and part and (volts := known(part.figure("voltage"))):
                 self.branches.append(Branch(e.id, e.a, e.b, volts.value**2 / watts))
+            stalled = self.case.stalled_ohm.get(e.owner)
+            if stalled is not None and self.wiring.net.number[e.a] not in self.wiring.poles.ac:
+                self.branches.append(Branch(e.id, e.a, e.b, stalled))
 
 
 def network_of(
@@ -178,6 +181,7 @@ def network_of(
     resistive = tuple((e.owner, case.loads_W.get(e.owner)) for e in wiring.net.loads if e.role == "resistive")
     key = (
         id(standing), reading, case.bank_soc_ratio, case.bank_degC, tuple(case.banks.items()), case.missing, case.sun_ratio, resistive,
+        tuple(case.stalled_ohm.items()),
     )  # fmt: skip
     found = wiring.networks.get(key)
     if not isinstance(found, DirectNetwork):

@@ -64,7 +64,7 @@ class Work:
         self.ends = wiring.ends
         reading = Reading(self.case.conductor_degC)
         self.direct = DirectSide(self.wiring, self.standing, reading, self.ends, self.case)
-        self.turning = AlternatingSide(self.wiring, self.standing, reading, self.ends)
+        self.turning = AlternatingSide(self.wiring, self.standing, reading, self.ends, case.stalled_ohm)
         self.inverters = [
             e
             for e in self.ends

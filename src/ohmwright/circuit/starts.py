@@ -74,7 +74,7 @@ def _start(
     if name not in solutions:
         return Start(load.id, asked, seconds, missing=(f"use.loads.{load.id}.fed",))
     answer = solutions[name]
-    rest = solve(wiring.rig, graph, replace(answer.case, loads_W={}))
+    rest = solve(wiring.rig, graph, replace(answer.case, loads_W={}, stalled_ohm={}))
     missing: list[str] = []
     unit = _inverter(wiring, load)
     given = _given(unit, seconds) if unit is not None else None

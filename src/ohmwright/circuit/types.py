@@ -38,6 +38,8 @@ class Case:
     """Volts at which a converter's input current is reckoned, by part id: an inverter at its cut-off setting."""
     supply_A: float | None = None
     """What the outside supply gives, where it is less than a setting says."""
+    stalled_ohm: Mapping[str, complex] = field(default_factory=dict)
+    """Motors that stand still with the power on, by load id: what their windings are then."""
 
 
 @quickly_made

@@ -271,6 +271,12 @@ LOAD = Keys(
         "surge": Amount("at start: 7200 VA for 0.8 s", "W", "VA", "A", least=0),
         "standby": Amount("when off but connected", "W", least=0),
         "power-factor": Amount("of an AC load", "1", least=0, most=1),
+        "start-power-factor": Amount(
+            "of an AC motor at standstill; with a surge in A it is solved as its winding",
+            "1",
+            least=0,
+            most=1,
+        ),
         "volts": Amount("what it is made for", "V", least=0),
         "current": Amount("while running", "A", least=0),
         "length": Amount("of its branch cable", "m", least=0),

@@ -35,7 +35,9 @@ def read_load(name: str, entry: t.Entry, got: dict[str, Any]) -> Load:
             refuse(entry.key.at, f"{name} is fed by '{short(key)}'", "write feeds: {dc: PD.1, ac: PA.2}")
     if feeds and "wired" in got:
         refuse(entry.key.at, f"{name} is both fed from a panel and wired on its own", "write fed or wired")
-    figures: dict[str, Given] = {k: got[k] for k in ("power-factor", "volts", "current") if k in got}
+    figures: dict[str, Given] = {
+        k: got[k] for k in ("power-factor", "start-power-factor", "volts", "current") if k in got
+    }
     load = Load(
         name, feeds, got.get("wired", ""), got.get("power", {}), got.get("energy", {}), got.get("hours", {}), got.get("duty", {}),
         _at(got.get("surge"), f"{name}.surge"), _at(got.get("standby"), f"{name}.standby"), _at(got.get("length"), f"{name}.length"),
