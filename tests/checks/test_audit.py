@@ -8,9 +8,11 @@ from tests.checks.test_on_rigs import Edit, U, blind, found, part, rules_of, stu
 
 from ohmwright.checks.array import unequal_in_parallel
 from ohmwright.checks.battery import autonomy, fuse_distance, lead_charge_rate
+from ohmwright.checks.carrying import Wire, carries
 from ohmwright.checks.monitor import shunt_rating
 from ohmwright.checks.place import lead_gas
 from ohmwright.checks.types import Finding
+from ohmwright.checks.wires import wire_of
 from ohmwright.physics import sums
 from ohmwright.physics.weights import tongue_ratio
 from ohmwright.working import Figure, Origin, figure, known
@@ -266,6 +268,48 @@ class TestD2:
 
         assert "fail" in {f.verdict for f in found(study_of("cabin", (beside,)), "D2")}
         assert said("cabin", "D24", "U2", part("U2", "helps-supply: yes"), blind).verdict == "cannot-tell"
+
+
+class TestC1CountsAirAndNeighbours:
+    # An electricians' exam text: 8 AWG THHN (40 A at 60 degC) with four conductors in one raceway: 40 x 0.8 = 32 A.
+    def test_four_loaded_conductors_together_carry_four_fifths(self) -> None:
+        alone = carries(Wire(8.37, 60, alternating=True, beside_count=3), "us-cabin", "least")
+        four = carries(Wire(8.37, 60, alternating=True, beside_count=4), "us-cabin", "least")
+        assert alone is not None
+        assert four is not None
+
+        assert (alone.ampacity.value, four.ampacity.value) == (40, pytest.approx(32))
+        assert "4 loaded conductors together" in four.told
+
+    # 33 CFR 183.435(b): three conductors of 50 V or more in a bundle, 0.7; IEC 60364-5-52 Table B.52.17: two circuits 0.8, three 0.7.
+    @pytest.mark.parametrize(("rules", "count", "factor"), [("us-boat", 2, 1), ("us-boat", 3, 0.7), ("us-boat", 6, 0.6), ("eu-boat", 2, 1), ("eu-boat", 4, 0.8), ("eu-cabin", 6, 0.7)])  # fmt: skip
+    def test_each_rule_set_has_its_own_factor(self, rules: str, count: int, factor: float) -> None:
+        alone = carries(Wire(10.0, 70, alternating=True), rules, "least")
+        beside = carries(Wire(10.0, 70, alternating=True, beside_count=count), rules, "least")
+        assert alone is not None
+        assert beside is not None
+
+        assert beside.ampacity.value == pytest.approx(factor * alone.ampacity.value)
+
+    # NFPA 70 310.15(B): sqrt((105 - 40)/(105 - 30)) = 0.931: 445 A become 414 A.
+    def test_warm_air_takes_its_part_where_the_table_is_a_shop_rule(self) -> None:
+        warm = Wire(107.2, 105, ambient=of(40, "degC"))
+        shop, law = carries(warm, "us-vehicle", "least"), carries(warm, "us-boat", "least")
+        assert shop is not None
+        assert law is not None
+
+        assert shop.ampacity.value == pytest.approx(414.3, abs=0.1)
+        assert "in air of 40 °C" in shop.told
+        assert law.ampacity.value == 445  # the law's table knows engine spaces only
+
+    def test_air_as_hot_as_the_insulation_has_no_row(self) -> None:
+        assert carries(Wire(107.2, 60, ambient=of(60, "degC")), "us-vehicle", "least") is None
+
+    def test_conductors_are_counted_on_the_way_that_they_share(self) -> None:
+        study = study_of("boat")
+        wires = {n: wire_of(study, n) for n in ("W85.L", "W80.L")}
+
+        assert {n: w.beside_count for n, w in wires.items() if w is not None} == {"W85.L": 6, "W80.L": 2}
 
 
 class TestDerivations:

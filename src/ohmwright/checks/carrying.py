@@ -8,11 +8,13 @@ from ohmwright.checks.sets import country, host
 from ohmwright.physics.ampacity import ambient_factor, ampacity_A, device_ceiling_A
 from ohmwright.standards import Clause, find, table
 from ohmwright.standards.wire import awg_row
-from ohmwright.working import Figure, Step, work
+from ohmwright.working import Figure, Step, tell, work
 from ohmwright.working.quickly import quickly_made
 
 Bound = Literal["least", "most"]
 PVC_degC = 70.0
+#: Air that the tables are made for.
+AIR_degC = 30.0
 
 
 @quickly_made
@@ -28,6 +30,8 @@ class Wire:
     ambient: Figure | None = None
     asks: str = ""
     sold_for_pv: bool = False
+    beside_count: int = 0
+    """Loaded conductors of alternating current on the fullest way of its route, itself included; 0 where it has none."""
 
 
 @quickly_made
@@ -67,11 +71,20 @@ def _iec(wire: Wire) -> Carries | None:
         factor = work(
             ambient_factor, insulation_degC=PVC_degC, ambient_degC=wire.ambient, reference_degC=30.0
         )
+    count, lies = _crowd("iec60364-5-52-b17", (wire.beside_count + 1) // 2, "circuits together")
     step = work(
-        ampacity_A, listed_A=cell.figure, ambient_ratio=factor, count_ratio=1.0, clause=str(cell.clause)
+        ampacity_A, listed_A=cell.figure, ambient_ratio=factor, count_ratio=count, clause=str(cell.clause)
     )
     ceiling = work(device_ceiling_A, allowed_factor=1.0, ampacity_A=step)
-    return Carries(step, ceiling, f"IEC 60364-5-52 Table B.52.2 B2 from memory, {row} mm²", cell.clause)
+    return Carries(step, ceiling, f"IEC 60364-5-52 Table B.52.2 B2 from memory, {row} mm²{lies}", cell.clause)
+
+
+def _crowd(page: str, count: int, what: str) -> tuple[Figure | float, str]:
+    """The factor for so many that lie together, and how it is told; 1 where nothing lies beside it."""
+    listed = table(page)
+    row = listed.least_row(count) if count > 1 else None
+    cell = listed.cell(row, "factor") if row else None
+    return (1.0, "") if cell is None or cell.value == 1.0 else (cell.figure, f", {count} {what}")
 
 
 def _column(columns: tuple[str, ...], insulation_degC: float | None, bound: Bound) -> str:
@@ -88,8 +101,17 @@ def _table_5(wire: Wire, rules: str, bound: Bound) -> Carries | None:
     cell = t5.cell(row, column) if row else None
     if cell is None:
         return None
-    factor: Figure | float = find(f"cfr33-183.425-engine/{column}/factor").figure if wire.engine else 1.0
     law = rules == "us-boat"
+    factor: Figure | Step | float = (
+        find(f"cfr33-183.425-engine/{column}/factor").figure if wire.engine else 1.0
+    )
+    hot = "" if law or wire.engine or wire.ambient is None or wire.ambient.value <= AIR_degC else f" in air of {tell(wire.ambient.value, 'degC')}"  # fmt: skip
+    if hot and wire.ambient is not None:
+        if wire.ambient.value >= float(column):
+            return None
+        factor = work(
+            ambient_factor, insulation_degC=float(column), ambient_degC=wire.ambient, reference_degC=AIR_degC
+        )
     step = work(
         ampacity_A, listed_A=cell.figure, ambient_ratio=factor, count_ratio=1.0, clause=str(cell.clause)
     )
@@ -103,7 +125,7 @@ def _table_5(wire: Wire, rules: str, bound: Bound) -> Carries | None:
     where = "inside an engine space" if wire.engine else "outside engine spaces"
     how = "" if law else ", used here as the shop's own rule"
     return Carries(
-        step, ceiling, f"33 CFR 183 Table 5, row {row} AWG, {column} °C, {where}{how}", cell.clause
+        step, ceiling, f"33 CFR 183 Table 5, row {row} AWG, {column} °C, {where}{hot}{how}", cell.clause
     )
 
 
@@ -129,12 +151,18 @@ def _nec(wire: Wire, rules: str, bound: Bound, terminal_degC: float | None) -> C
         if correction is None:
             return None
         factor = correction.figure
+    page = "cfr33-183.435-bundle" if rules == "us-boat" else "nec-310.15-count"
+    count, lies = _crowd(
+        page, wire.beside_count if wire.beside_count >= 3 else 0, "loaded conductors together"
+    )
     step = work(
-        ampacity_A, listed_A=cell.figure, ambient_ratio=factor, count_ratio=1.0, clause=str(cell.clause)
+        ampacity_A, listed_A=cell.figure, ambient_ratio=factor, count_ratio=count, clause=str(cell.clause)
     )
     ceiling, extra = _next_size(step, row)
     how = "" if rules == "us-cabin" else ", used here as the shop's own rule"
-    return Carries(step, ceiling, f"NFPA 70 Table 310.16, row {row}, {column} °C{how}", cell.clause, extra)
+    return Carries(
+        step, ceiling, f"NFPA 70 Table 310.16, row {row}, {column} °C{lies}{how}", cell.clause, extra
+    )
 
 
 def _next_size(ampacity: Step, row: str) -> tuple[Step, str]:

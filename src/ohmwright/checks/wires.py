@@ -62,8 +62,26 @@ def wire_of(study: Study, name: str) -> Wire | None:
     return Wire(
         c.area_mm2, c.cable.insulation_degC, c.cable.material, is_alternating(study, c), lies_in_engine_space(study, c),
         ambient if ambient is not None and ambient.value > 30 else None, asks(study, c, "insulation"),
-        c.cable.use == "pv",
+        c.cable.use == "pv", _beside(study).get(name, 0),
     )  # fmt: skip
+
+
+@once
+def _beside(study: Study) -> dict[str, int]:
+    """By conductor of alternating current: how many loaded ones lie on the fullest way of its route, itself included.
+
+    Direct current below 50 V is not counted: no table on file was made for its bundles.
+    """
+    on_way: dict[str, list[str]] = {}
+    for c in study.graph.conductors.values():
+        if c.pole in AC_POLES and c.role not in ("bond", "earth", "data", "sense"):
+            for way in c.route:
+                on_way.setdefault(way, []).append(c.id)
+    found: dict[str, int] = {}
+    for names in on_way.values():
+        for name in names:
+            found[name] = max(found.get(name, 0), len(names))
+    return found
 
 
 def rating(study: Study, guard: Guard) -> Figure | None:
