@@ -14,9 +14,10 @@ from ohmwright.energy.plan import Bank
 from ohmwright.energy.types import Ageing
 from ohmwright.sky.types import Spot
 
-YEARS = 128
-#: Years of life that are told.
+YEARS = 96
+#: Years of life that are told in full, and the one that is told in words.
 AGES = (5, 10, 15)
+IN_WORDS = (10,)
 
 
 def aged(bank: Bank, capacity_ratio: float, grown_ratio: float) -> Bank:
@@ -35,10 +36,11 @@ def ages_of(
     spots: Sequence[Spot],
     *,
     shade: Mapping[str, NDArray[np.float64]] | None = None,
+    ages: Sequence[int] = AGES,
     years: int = YEARS,
     workers: int = 2,
 ) -> dict[str, Any] | None:
-    """Nights lost in one year in ten with a bank of 5, 10 and 15 years, between the two ends of the ageing; None where none is told.
+    """Nights lost in one year in ten with a bank of so many years, between the two ends of the ageing; None where none is told.
 
     The ageing is that of a year like the typical one from first to last: that a smaller bank is cycled deeper and ages faster
     for it is not followed.
@@ -49,7 +51,7 @@ def ages_of(
     first = like_all(many.nights_lost(), years)
     told = [
         (age, ageing.capacity_ratio[age - 1], ageing.resistance_grown_ratio[age - 1])
-        for age in AGES
+        for age in ages
         if age <= len(ageing.capacity_ratio)
     ]
     banks = [aged(many.plan.bank, share, grown) for _, ends, grown in told for share in ends]

@@ -31,11 +31,21 @@ def plane_W_m2(
     if plane.tilt_deg > 0.0 and plane.faces_deg is None:
         return _loose(plane.tilt_deg, albedo_ratio, sun, ghi_W_m2, dhi_W_m2)
     face = plane.faces_deg or 0.0
-    falls = on_plane_W_m2(sun, ghi_W_m2, dhi_W_m2, plane.tilt_deg, face, albedo_ratio=albedo_ratio)
+    falls = (
+        _level(sun, ghi_W_m2)
+        if plane.tilt_deg == 0.0
+        else on_plane_W_m2(sun, ghi_W_m2, dhi_W_m2, plane.tilt_deg, face, albedo_ratio=albedo_ratio)
+    )
     through = on_plane_W_m2(
         sun, ghi_W_m2, dhi_W_m2, plane.tilt_deg, face, albedo_ratio=albedo_ratio, glass=True
     )
     return falls.astype(np.float64), through.astype(np.float64)
+
+
+def _level(sun: SunHours, ghi_W_m2: Floats) -> Floats:
+    """Global irradiance while the sun is up."""
+    out: Floats = ghi_W_m2 * (sun.cos_zenith > 1e-6)
+    return out
 
 
 def _loose(

@@ -87,12 +87,14 @@ def year_of(
         }
         told = replace(told, by_chance={**told.by_chance, **charts})
     if with_buys:
-        from ohmwright.energy.ages import ages_of
+        from ohmwright.energy.ages import AGES, IN_WORDS, ages_of
         from ohmwright.energy.buys import bought
 
         told = replace(told, bought=bought(kernel, rig, many, spots, shade=one.shade))
         if told.ageing is not None:
-            ages = ages_of(kernel, many, told.ageing, spots, shade=one.shade)
+            ages = ages_of(
+                kernel, many, told.ageing, spots, shade=one.shade, ages=AGES if with_charts else IN_WORDS
+            )
             told = replace(told, by_chance={**told.by_chance, "ages": ages})
     return told
 
