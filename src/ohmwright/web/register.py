@@ -2,10 +2,12 @@
 
 import re
 import time
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import FormData
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
@@ -22,7 +24,9 @@ from ohmwright.working import OhmwrightError
 DEMOS = ("trailer", "boat", "cabin", "van")
 #: Jobs that are not at hand are checked while the register opens until this many seconds have gone.
 PATIENCE_S = 1.5
-_NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,60}")
+MOST_PLACES = 6
+_PLACE = re.compile(r"[A-Za-z][A-Za-z0-9-]{0,40}")
+_NAME = re.compile(r"[a-z0-9][a-z0-9\-]{0,60}")
 _SEVERE = ("danger", "fails", "disappoints", "note")
 
 
@@ -137,15 +141,7 @@ def _todo(look: Look, letters: tuple[str, ...]) -> str:
 async def new(bench: Bench, request: Request) -> Response:
     """A new job: like a demo rig, from an old job, or from a rig file."""
     form = await fields(bench, request)
-    name = needed(form, "name", "the name of the job").lower()
-    if not _NAME.fullmatch(name):
-        raise OhmwrightError(
-            f"'{name[:60]}' is no name of a job",
-            remedy="write small letters, figures and hyphens, for instance larkspur-2",
-        )
-    folder = str(bench.desk.base / name)
-    if Path(folder).exists():
-        raise OhmwrightError(f"there is a {name} here already", remedy="give the new job another name")
+    folder = _folder(bench, form)
     file, like, old = upload(form, "file"), word(form, "like"), word(form, "from")
     if file is not None:
         data = await file.read(MOST_RIG_BYTES + 1)
@@ -169,7 +165,95 @@ async def new(bench: Bench, request: Request) -> Response:
         raise OhmwrightError(
             "nothing was said that the job may start from", remedy="choose a demo rig, an old job or a file"
         )
-    return RedirectResponse(path(name, "one-line"), 303)
+    return RedirectResponse(path("jobs", Path(folder).name, "one-line"), 303)
+
+
+def nothing(bench: Bench, request: Request) -> Response:
+    """The form for a job that starts from nothing: `?host=van` fills in where parts often sit."""
+    return _nothing(bench, request, dict(request.query_params))
+
+
+def _nothing(
+    bench: Bench,
+    request: Request,
+    values: dict[str, str],
+    status: int = 200,
+    error: OhmwrightError | None = None,
+) -> Response:
+    host = values.get("host", "")
+    host = host if host in services.HOSTS else services.HOSTS[0]
+    usual = services.PLACES[host]
+    rows = [
+        (values.get(f"place.{n}", usual[n - 1][0] if n <= len(usual) else ""),
+         values.get(f"regime.{n}", usual[n - 1][1] if n <= len(usual) else "cabin"))
+        for n in range(1, MOST_PLACES + 1)
+    ]  # fmt: skip
+    return bench.page(
+        request,
+        "new-job.html",
+        status,
+        host=host,
+        hosts=services.HOSTS,
+        rows=rows,
+        regimes=services.REGIMES,
+        values=values,
+        error=error,
+        name_rule=_NAME.pattern,
+    )
+
+
+async def from_nothing(bench: Bench, request: Request) -> Response:
+    """A job with an empty rig."""
+    form = await fields(bench, request)
+    values = {k: v for k in form if k != "token" and isinstance(v := form[k], str)}
+    try:
+        folder = _folder(bench, form)
+        host, country = word(form, "host"), word(form, "country")
+        if host not in services.HOSTS or country not in ("eu", "us"):
+            raise OhmwrightError("host or country was not said", remedy="choose both")
+        first = services.First(
+            needed(form, "title", "what people call it"),
+            host,
+            country,
+            word(form, "owner"),
+            word(form, "by"),
+            word(form, "wants"),
+            word(form, "currency").upper(),
+            tuple(_places(form)),
+        )
+        await run_in_threadpool(services.from_nothing, folder, first)
+    except OhmwrightError as error:
+        return _nothing(bench, request, values, 422, error)
+    return RedirectResponse(path("jobs", Path(folder).name, "one-line"), 303)
+
+
+def _places(form: FormData) -> Iterator[tuple[str, str]]:
+    for n in range(1, MOST_PLACES + 1):
+        name, regime = word(form, f"place.{n}"), word(form, f"regime.{n}")
+        if not name:
+            continue
+        if not _PLACE.fullmatch(name):
+            raise OhmwrightError(
+                f"'{name[:40]}' is no name of a place",
+                remedy="write letters, figures and hyphens: rear-locker",
+            )
+        if regime not in services.REGIMES:
+            raise OhmwrightError(f"{name} has no regime", remedy="choose one of the list")
+        yield name, regime
+
+
+def _folder(bench: Bench, form: FormData) -> str:
+    """The folder of a new job; an error when the name will not do or is taken."""
+    name = needed(form, "name", "the name of the job").lower()
+    if not _NAME.fullmatch(name):
+        raise OhmwrightError(
+            f"'{name[:60]}' is no name of a job",
+            remedy="write small letters, figures and hyphens, for instance larkspur-2",
+        )
+    folder = str(bench.desk.base / name)
+    if Path(folder).exists():
+        raise OhmwrightError(f"there is a {name} here already", remedy="give the new job another name")
+    return folder
 
 
 async def appearance(bench: Bench, request: Request) -> Response:

@@ -118,7 +118,7 @@ def environment() -> Environment:
 
 _TAGS = re.compile(r"(<[^>]*>)")
 #: What stands in these is written by people or read back by the program.
-_AS_WRITTEN = ("h1", "option", "textarea", "script", "style")
+_AS_WRITTEN = ("h1", "bdi", "option", "textarea", "script", "style")
 
 
 def in_us_units(page: str) -> str:
