@@ -13,9 +13,9 @@ from tests.papers.packs import DEMOS, SMALL, Made, make
 from ohmwright.papers.catalogue import words
 from ohmwright.papers.commissioning import ORDER
 from ohmwright.papers.doc import Column, Doc, Head, Table, Text, shown, total_of
-from ohmwright.papers.labour import table
 from ohmwright.papers.press import Press, pdf_of
 from ohmwright.papers.stamp import Stamp
+from ohmwright.papers.tasks import packaged_tasks
 from ohmwright.papers.units import Units
 from ohmwright.services.papers import FONTS
 from ohmwright.working import OhmwrightError
@@ -140,7 +140,7 @@ def test_units_are_those_of_a_reference_library() -> None:
 def test_hours_are_the_task_tables_minutes() -> None:
     # Minutes of the trade's task library: lug 6-8, heavy cable 20, module on a membrane roof 75-90, gland 45, inverter 180-240,
     # commissioning 180, handover 90 (common practice, no source).
-    minutes = {k: (int(a), int(b)) for k, (a, b) in table().minutes.items()}
+    minutes = {k: (int(a), int(b)) for k, (a, b) in packaged_tasks().minutes.items()}
     assert minutes["lug"] == (6, 8)
     assert minutes["module-roof"] == (75, 90)
     assert minutes["inverter"] == (180, 240)

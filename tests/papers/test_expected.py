@@ -59,9 +59,9 @@ def test_each_guarding_device_is_told_with_the_rating_that_has_to_be_in_it(trail
 
 
 def test_settings_lockout_full_mark_and_management_stand_on_the_form(trailer: Material) -> None:
-    assert "absorption 14.2 V" in _said(trailer, "14", "U1")
+    assert "absorption: 14.2 V" in _said(trailer, "14", "U1")
     assert "no charge below 2 °C" in _said(trailer, "32", "U1")
-    assert "end-current 16 A" in _said(trailer, "35", "R1")
+    assert "end-current: 16 A" in _said(trailer, "35", "R1")
     assert _said(trailer, "33", "B") == "> 14.6 V · < 10 V"
 
 

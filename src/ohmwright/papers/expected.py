@@ -145,7 +145,7 @@ def _each_load(m: Material) -> Iterator[Row]:
 
 def _settings(m: Material) -> Iterator[Row]:
     for part, values in m.rig.settings.items():
-        yield part, " · ".join(f"{key} {setting_told(m, value)}" for key, value in values.items())
+        yield part, " · ".join(f"{key}: {setting_told(m, value)}" for key, value in values.items())
 
 
 def _first_light(m: Material) -> Iterator[Row]:
@@ -300,7 +300,7 @@ def _full(m: Material) -> Iterator[Row]:
     for p in m.rig.of_kind("shunt"):
         values = m.rig.settings.get(p.id, {})
         told = [
-            f"{k} {setting_told(m, values[k])}"
+            f"{k}: {setting_told(m, values[k])}"
             for k in ("full", "end-current", "hold", "capacity")
             if k in values
         ]
@@ -309,7 +309,9 @@ def _full(m: Material) -> Iterator[Row]:
 
 def _cut_off(m: Material) -> Iterator[Row]:
     for part, values in m.rig.settings.items():
-        told = [f"{k} {setting_told(m, values[k])}" for k in ("alarm", "cut-off", "reconnect") if k in values]
+        told = [
+            f"{k}: {setting_told(m, values[k])}" for k in ("alarm", "cut-off", "reconnect") if k in values
+        ]
         if told:
             yield part, " · ".join(told)
 

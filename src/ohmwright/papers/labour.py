@@ -1,14 +1,12 @@
 """Hours and money from a takeoff and the task table. Hours are a band; money is Decimal."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
-from functools import lru_cache
 
 from ohmwright.papers.material import Material
+from ohmwright.papers.tasks import Tasks
 from ohmwright.takeoff.order import Order
-from ohmwright.working import Figure, packaged, parse
-from ohmwright.working import tree as t
 
 _CENT = Decimal("0.01")
 _SMALL = ("cable", "lug", "module", "battery", "inverter", "inverter-charger", "enclosure", "mounting")
@@ -22,19 +20,6 @@ class Task:
     count: int
     low_min: Decimal
     high_min: Decimal
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """The packaged table."""
-
-    minutes: Mapping[str, tuple[Decimal, Decimal]]
-    heavy_mm2: float
-    consumables: tuple[Decimal, Decimal]
-    margin: Decimal
-    rates: Mapping[str, Decimal]
-    rate_origin: str
-    valid_days: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,42 +60,9 @@ class Costing:
         )
 
 
-@lru_cache(maxsize=1)
-def table() -> Table:
-    """The packaged task table."""
-    tree = t.read_tree(packaged("ohmwright.papers", "tasks.yaml").decode("utf-8"), "papers/tasks.yaml")
-    assert isinstance(tree, t.Mapping)
-    minutes = tree.get("minutes")
-    assert isinstance(minutes, t.Mapping)
-    both = {k: (Decimal(v["low"]), Decimal(v["high"])) for k in minutes if (v := _words(minutes.get(k)))}
-    use = _words(tree.get("consumables-percent"))
-    heavy = parse(_text(tree, "heavy-from"), "mm2")
-    assert isinstance(heavy, Figure)
-    return Table(
-        both,
-        heavy.value,
-        (Decimal(use["low"]), Decimal(use["high"])),
-        Decimal(_text(tree, "margin-percent")),
-        {k: Decimal(v) for k, v in _words(tree.get("rate-per-hour")).items()},
-        _text(tree, "rate-origin"),
-        int(_text(tree, "valid-days")),
-    )
-
-
-def _words(tree: object) -> dict[str, str]:
-    assert isinstance(tree, t.Mapping)
-    return {k: v.text for k in tree if isinstance(v := tree.get(k), t.Scalar)}
-
-
-def _text(tree: t.Mapping, key: str) -> str:
-    scalar = tree.get(key)
-    assert isinstance(scalar, t.Scalar)
-    return scalar.text
-
-
 def costing(m: Material, order: Order) -> Costing:
     """The costing of this job."""
-    made = table()
+    made = m.tasks
     tasks = tuple(_tasks(m, made))
     parts = sum((p.price * p.count for p in m.takeoff.parts if p.price is not None), Decimal(0))
     spares = sum((p.price * p.spares for p in m.takeoff.parts if p.price is not None), Decimal(0))
@@ -142,7 +94,7 @@ def costing(m: Material, order: Order) -> Costing:
     )
 
 
-def _tasks(m: Material, made: Table) -> Iterator[Task]:
+def _tasks(m: Material, made: Tasks) -> Iterator[Task]:
     cuts = [c for c in m.takeoff.cuts if not c.made]
     heavy = [c for c in cuts if (c.area_mm2 or 0.0) >= made.heavy_mm2]
     light = [e for c in cuts if c not in heavy for e in (c.lug_a, c.lug_b)]

@@ -1,7 +1,7 @@
 """What papers are made from: the study of a rig, its findings, its year; and the head that all papers bear."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal, TypeVar
 
 from ohmwright.checks.types import Finding
@@ -11,6 +11,7 @@ from ohmwright.papers.doc import Block, Cautions, Doc, Head
 from ohmwright.papers.figures import banks, fault_kA, stored_kWh
 from ohmwright.papers.letters import spelt
 from ohmwright.papers.phrases import Phrases, names_in, phrases_of, told_in
+from ohmwright.papers.tasks import Tasks, packaged_tasks
 from ohmwright.papers.units import Units, in_us
 from ohmwright.rig.model import Rig
 from ohmwright.shelf.record import Shelf
@@ -44,6 +45,12 @@ class Material:
     """What is cut already and what lies over, by the ledger of the job."""
     view: Literal["", "metric", "us"] = ""
     """Units of the papers where they are not the job's."""
+    tasks: Tasks = field(default_factory=packaged_tasks)
+    """Minutes, rates and margin: the shop's table, or common practice."""
+    stock: Mapping[str, int] | None = None
+    """What lies in the shop by shelf entry; None where no list of it is kept."""
+    bought: frozenset[str] = frozenset()
+    """Addresses of parts that the ledger says were ordered or bought."""
     options: tuple["Material", ...] = ()
     """What the quote offers beside this rig."""
     options_note: tuple[str, ...] = ()

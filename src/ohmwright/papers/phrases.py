@@ -15,6 +15,8 @@ from ohmwright.drawing.shapes import Sheet
 from ohmwright.drawing.shapes import Text as Lettering
 from ohmwright.papers.catalogue import Words, words
 from ohmwright.rig.model import Rig
+from ohmwright.rig.splice import tree_of
+from ohmwright.working import tree as t
 
 #: Longer texts hold a name that nobody wrote by hand; they are turned by their sentences alone.
 MOST_LETTERS = 1500
@@ -95,7 +97,7 @@ class Phrases:
     def _turned(self, text: str, depth: int) -> tuple[int, str]:
         """How many letters stay English, and the text."""
         bare = text.strip()
-        if not _WORDS.search(bare) or bare in self._own:
+        if not _WORDS.search(bare) or bare.replace(TIE, " ") in self._own:
             return 0, text
         found = self._known.get(bare)
         if found is None:
@@ -204,12 +206,30 @@ def told_in(value: T, turn: Callable[[str], str]) -> T:
 
 
 def names_in(rig: Rig) -> frozenset[str]:
-    """Names that stand in a rig file: they are the same in every language."""
-    return frozenset(_names(rig))
+    """Names and remarks that stand in a rig file, and titles of its parts: they are the same in every language."""
+    return _said_in(rig.text) | frozenset(_names(rig))
+
+
+@lru_cache(maxsize=8)
+def _said_in(text: str) -> frozenset[str]:
+    """Every text of the file."""
+    return frozenset(_texts(tree_of(text, "")))
+
+
+def _texts(tree: t.Tree | None) -> Iterator[str]:
+    if isinstance(tree, t.Scalar):
+        yield tree.text.strip()
+    elif isinstance(tree, t.Sequence):
+        for item in tree.items:
+            yield from _texts(item)
+    elif isinstance(tree, t.Mapping):
+        for key in tree:
+            yield from _texts(tree.get(key))
 
 
 def _names(rig: Rig) -> Iterator[str]:
     yield from rig.parts
+    yield from (p.record.title for p in rig.parts.values())
     yield from rig.runs
     yield from rig.host.places
     yield from rig.host.ways

@@ -6,7 +6,7 @@ from itertools import combinations
 from ohmwright.checks.place.weight import laden_of
 from ohmwright.energy.types import Year
 from ohmwright.papers.doc import Block, Break, Cell, Column, Doc, Heading, Points, Table, Text
-from ohmwright.papers.labour import Costing, costing, table
+from ohmwright.papers.labour import Costing, costing
 from ohmwright.papers.loads import ac_loads
 from ohmwright.papers.material import Material
 from ohmwright.papers.options import Bid, tabulation
@@ -172,7 +172,7 @@ def _price(m: Material, cost: Costing) -> Table:
 def costing_sheet(m: Material, cost: Costing) -> Doc:
     """The shop's own sheet."""
     w = m.words
-    minutes = table()
+    minutes = m.tasks
     work: tuple[tuple[Cell, ...], ...] = tuple(
         (w.say(f"task.{x.name}"), x.count, x.low_min, x.high_min) for x in cost.tasks
     )

@@ -20,8 +20,9 @@ from ohmwright.papers.press import Press
 from ohmwright.papers.stamp import Stamp
 from ohmwright.services.answers import envelope
 from ohmwright.services.check import Checked, checked
-from ohmwright.services.ledger import cut_of
+from ohmwright.services.ledger import cut_of, events_of
 from ohmwright.services.opening import Opened, open_rig, today
+from ohmwright.services.shop import shop_stock, shop_tasks
 from ohmwright.store.save import save
 from ohmwright.study import Study
 from ohmwright.takeoff.order import bench_of
@@ -165,6 +166,9 @@ def material_of(done: Checked, year: Year | None, note: str = "", look: Look = L
         missing=engine.group_cannot_tells(done.findings),
         size="us-letter" if letter else "a4",
         bench=bench_of(done.study.takeoff, cut_of(opened.job)),
+        tasks=shop_tasks(opened.job),
+        stock=shop_stock(opened.job),
+        bought=frozenset(e.address for e in events_of(opened.job) if e.event in ("ordered", "bought")),
         view=look.units,
     )
 
