@@ -106,7 +106,7 @@ def in_kA(current_A: float) -> float:
     return current_A / 1000
 
 
-@formula("1000 * L", symbol="L_bare", unit="mm", rises=("length_m",), length_m="L")
+@formula("1000 * L", symbol="L_mm", unit="mm", rises=("length_m",), length_m="L")
 def in_mm(length_m: float) -> float:
     """A length in millimetres, as rules print it."""
     return 1000 * length_m

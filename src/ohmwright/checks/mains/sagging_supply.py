@@ -5,8 +5,9 @@ from collections.abc import Iterator
 from ohmwright.checks.gather import asked, setting
 from ohmwright.checks.judgement import Judgement, at_least, cannot_tell, least, skipped
 from ohmwright.checks.registry import rule
+from ohmwright.checks.wires import length_of
 from ohmwright.physics.copper import cable_ohm_per_m
-from ohmwright.physics.drop import sagged_V
+from ohmwright.physics.drop import run_ohm, sagged_V
 from ohmwright.physics.sums import part_V, sum_ohm
 from ohmwright.rig.model import Part
 from ohmwright.standards import Clause, find
@@ -16,7 +17,7 @@ from ohmwright.working import COMPUTED, Figure, Step, figure, tell, work
 REMEDY = "A lower supply limit, or a shorter or heavier cord."
 
 
-def judge(nominal: Figure, current: Figure, cord: Figure, site: Figure | None, asks: str) -> Judgement:
+def judge(nominal: Figure, current: Figure, cord: Figure | Step, site: Figure | None, asks: str) -> Judgement:
     """Volts at the inlet at full draw against nine tenths; a cord that fails alone needs no more figures."""
     wanted = work(part_V, part_ratio=find("alternating/sag-least").figure, whole_V=nominal)
     loop: Figure | Step = cord if site is None else work(sum_ohm, first_ohm=site, second_ohm=cord)
@@ -63,11 +64,19 @@ def _one(study: Study, post: Part) -> Judgement:
         return cannot_tell("What is left at the inlet cannot be told.", lost, unit="V", sense="min")
     if not cords:
         return skipped("No cord is joined to it.")
-    ohm = sum((c.length_m or 0.0) * cable_ohm_per_m(c.area_mm2 or 1.0, c.cable.size, c.cable.system, 75.0, "high", c.cable.material) for c in cords)  # fmt: skip
+    loop: Step | None = None
+    for c in cords:
+        per_m = cable_ohm_per_m(
+            c.area_mm2 or 1.0, c.cable.size, c.cable.system, 75.0, "high", c.cable.material
+        )
+        told = f"a metre of {c.cable.size or c.area_mm2} {c.cable.system} at 75 °C, printed maximum"
+        one = work(run_ohm, length_m=length_of(study, c), per_m_ohm_per_m=figure(per_m, "ohm/m", COMPUTED, address=told))  # fmt: skip
+        loop = one if loop is None else work(sum_ohm, first_ohm=loop, second_ohm=one)
+    assert loop is not None
     return judge(
         nominal.figure,
         drawn,
-        figure(ohm, "ohm", COMPUTED, address=f"cord {cords[0].run} at 75 °C"),
+        loop,
         asked(post.figure("resistance")).figure,
         f"{post.id}.resistance",
     )
