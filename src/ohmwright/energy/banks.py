@@ -1,13 +1,12 @@
 """The house bank of a rig as one battery."""
 
 import re
-from dataclasses import replace
 
 from ohmwright.energy import habits
 from ohmwright.energy.curves import HALF_GAP_V, LEAD_WELLS, rest_numbers
 from ohmwright.energy.loads import Notes
 from ohmwright.energy.plan import Bank, CannotTellError
-from ohmwright.energy.topology import members
+from ohmwright.energy.topology import banks_by_size, members
 from ohmwright.physics.bank import rest_V
 from ohmwright.rig.model import Part, Rig
 from ohmwright.working import Figure
@@ -21,39 +20,16 @@ def _value(part: Part, name: str) -> float | None:
     return given.value if isinstance(given, Figure) else None
 
 
-def _size_Wh(rig: Rig, part: Part) -> float:
-    return sum(
-        (_value(p, "capacity") or 0.0) * (_value(p, "nominal_voltage") or 12.0)
-        for p in members(rig, part, "battery")
-    )
-
-
-def _written_out(rig: Rig) -> list[Part]:
-    """Groups whose members stand in the file by themselves."""
-    first: dict[str, Part] = {}
-    for p in rig.parts.values():
-        if p.kind.name == "battery" and p.group and p.group not in rig.parts:
-            first.setdefault(p.group, p)
-    return [replace(p, id=group, group="") for group, p in first.items()]
-
-
 def house_bank(rig: Rig, notes: Notes) -> Part:
     """The part that is the house bank: the largest that is no start battery."""
-    found = [p for p in rig.parts.values() if p.kind.name == "battery" and not p.group]
-    found += _written_out(rig)
+    found = banks_by_size(rig)
     if not found:
         raise CannotTellError(
             "the rig has no battery: without a bank there is no energy year",
             remedy="write a battery under parts:",
         )
-    found.sort(
-        key=lambda p: (members(rig, p, "battery")[0].word("chemistry") != "start", _size_Wh(rig, p)),
-        reverse=True,
-    )
     for other in found[1:]:
-        notes.assume(
-            f"{other.id} is no part of the house bank {found[0].id}; its loads and charging are not worked out"
-        )
+        notes.assume(f"{other.id} is no part of the house bank {found[0].id}: a store of its own")
     return found[0]
 
 

@@ -110,11 +110,22 @@ def asked_by(load: Load, mode: str, season: str, ac: bool, notes: Notes) -> Aske
 
 
 def day_of(
-    rig: Rig, wiring: Wiring, mode: str, season: str, supplied: bool, notes: Notes
+    rig: Rig, wiring: Wiring, mode: str, season: str, supplied: bool, notes: Notes, bank: str = ""
 ) -> tuple[Asked, ...]:
-    """All loads of one day; `supplied` says whether outside AC is there."""
+    """All loads of one day that the house bank feeds, or those that hang on the other `bank` alone.
+
+    `supplied` says whether outside AC is there.  What hangs on a bank that a DC-DC charger fills from the house bank is the
+    house bank's load, through that charger.
+    """
     out = []
     for load in rig.use.loads.values():
+        on = wiring.beside.get(load.id, "")
+        if on and bank != on and on not in wiring.carried:
+            if not bank:
+                notes.assume(f"{load.id} hangs on {on}, not on the house bank")
+            continue
+        if bank and bank != on:
+            continue
         ac = wiring.is_ac(load, supplied)
         if ac is None:
             notes.lack(f"{load.id} is not counted: nothing says what feeds it")
@@ -123,7 +134,7 @@ def day_of(
         if asked is None:
             continue
         if not ac:
-            ratio = wiring.supply_ratio(load)
+            ratio = wiring.supply_ratio(load) * (wiring.carried.get(on, 1.0) if on and not bank else 1.0)
             if ratio != 1.0:
                 asked = replace(asked, Wh=asked.Wh / ratio, standby_Wh=asked.standby_Wh / ratio)
         out.append(replace(asked, priority=load.priority))

@@ -1,90 +1,198 @@
-"""Banks beside the house bank: a store of its own each, which the engine fills and time empties.
+"""Banks beside the house bank: a store of its own each, which the engine fills, its own loads draw on and time empties.
 
-What hangs on it is not worked out: a start battery gives little energy in the seconds of a start.  A DC-DC charger
-between two banks is counted where the house bank's engine charging is.
+It is followed hour by hour through the typical year, a simple store: what goes in is kept by a share of its class, what it gives
+it gives whole, down to a floor.  A start battery gives little energy in the seconds of a start.  What hangs on a bank that a
+DC-DC charger fills from the house bank is counted there (see `loads.day_of`), and the bank is taken as full.
 """
 
 from dataclasses import dataclass
 
+from ohmwright.energy import habits
 from ohmwright.energy.banks import LEAD
 from ohmwright.energy.figures import number
-from ohmwright.energy.loads import Notes
-from ohmwright.energy.one_year import OneYear
+from ohmwright.energy.loads import Notes, by_hour, day_of
+from ohmwright.energy.loop import MONTH_OF_DAY
+from ohmwright.energy.one_year import OneYear, WHOLE_Wh
 from ohmwright.energy.promises import day_name
-from ohmwright.energy.topology import members
+from ohmwright.energy.series import stay_of_day
+from ohmwright.energy.stays import engine_hours
+from ohmwright.energy.topology import Wiring, banks_by_size, members
+from ohmwright.energy.types import SecondBank
 from ohmwright.physics.lead_acid import acid_freezes_degC
-from ohmwright.rig.model import Part, Rig, Stay
+from ohmwright.rig.model import Part, Rig
 from ohmwright.working import Figure
 
-#: Below this a start battery is told to be low; a lead-acid one takes a fifth of its capacity an hour from an alternator.
-LOW_ratio, TAKES_ratio_per_h = 0.70, 0.2
+#: Below this a start battery is told to be low.
+LOW_ratio = 0.70
+#: By chemistry: what an alternator puts in an hour in parts of the capacity, the share that stays, the charge kept for starts
+#: (common practice, no source).
+TAKES_ratio_per_h = {"lead": 0.2, "lfp": 0.5}
+KEPT_ratio = {"lead": 0.85, "lfp": 0.98}
+FLOOR_ratio = {"lead": habits.LEAD_FLOOR, "lfp": 0.10}
 
 
 @dataclass(frozen=True, slots=True)
-class SecondBank:
-    """Its charge through the year, day by day."""
+class _Store:
+    """A bank as plain numbers."""
 
-    id: str
-    capacity_Ah: float
-    soc_by_day: tuple[float, ...]
-    engine_h_per_day: float
-
-    @property
-    def lowest(self) -> tuple[float, int]:
-        """Least charge and the day 0..364 on which it stands there."""
-        least = min(self.soc_by_day)
-        return least, self.soc_by_day.index(least)
+    full_Wh: float
+    takes_W: float
+    kept_ratio: float
+    floor_ratio: float
+    leak_ratio_per_h: float
 
 
-def second_banks(rig: Rig, one: OneYear, house: str) -> tuple[SecondBank, ...]:
-    """Every other bank of known capacity."""
+def second_banks(rig: Rig, one: OneYear) -> tuple[SecondBank, ...]:
+    """Every bank of known capacity beside the house bank."""
+    others = banks_by_size(rig)[1:]
+    if not others:
+        return ()
+    wiring = Wiring.of(rig)
     out = []
-    for part in rig.parts.values():
-        if part.kind.name != "battery" or part.group or part.id == house:
-            continue
+    for part in others:
         each = [p.figure("capacity") for p in members(rig, part, "battery")]
         known = [f.value for f in each if isinstance(f, Figure)]
         if known and len(known) == len(each):
-            out.append(_through_the_year(rig, one, part, sum(known)))
+            out.append(_through_the_year(rig, wiring, one, part, sum(known)))
     return tuple(out)
 
 
-def _through_the_year(rig: Rig, one: OneYear, part: Part, capacity_Ah: float) -> SecondBank:
-    leak = number(part, "self_discharge", Notes(), 4.0 if part.word("chemistry") in LEAD else 3.0) or 0.0
-    hours = [0.0] * 365
-    for stay, told in zip(rig.use.stays, one.plan.stays, strict=True):
-        for d in one.days_of(told):
-            hours[d] = _engine_h(stay)
-    soc, by_day = 1.0, [1.0] * 365
-    for d in (*range(365), *range(365)):
-        soc = min(1.0, soc + TAKES_ratio_per_h * hours[d]) - leak / 100.0 / 30.0
-        soc = max(soc, 0.0)
-        by_day[d] = soc
-    return SecondBank(part.id, capacity_Ah, tuple(by_day), sum(hours) / 365.0)
+def _store_of(rig: Rig, part: Part, capacity_Ah: float) -> _Store:
+    first = members(rig, part, "battery")[0]
+    lead = _is_lead(rig, part)
+    chemistry = "lead" if lead else "lfp"
+    volts = number(first, "nominal_voltage", Notes(), 12.0) or 12.0
+    leak = number(first, "self_discharge", Notes(), 4.0 if lead else 3.0) or 0.0
+    full = capacity_Ah * volts
+    return _Store(
+        full,
+        TAKES_ratio_per_h[chemistry] * full,
+        KEPT_ratio[chemistry],
+        FLOOR_ratio[chemistry],
+        leak / 100.0 / 730.0,
+    )
 
 
-def _engine_h(stay: Stay) -> float:
-    given = stay.figures.get("driving")
-    return given.value / 3600.0 if isinstance(given, Figure) else 0.0
+def _is_lead(rig: Rig, part: Part) -> bool:
+    return members(rig, part, "battery")[0].word("chemistry") in LEAD
 
 
-def second_notes(rig: Rig, one: OneYear, house: str) -> tuple[str, ...]:
+def _through_the_year(rig: Rig, wiring: Wiring, one: OneYear, part: Part, capacity_Ah: float) -> SecondBank:
+    store, notes = _store_of(rig, part, capacity_Ah), Notes()
+    by_house = part.id in wiring.carried
+    engine = {id(t): engine_hours(s) for s, t in zip(rig.use.stays, one.plan.stays, strict=True)}
+    asked: dict[tuple[str, str], tuple[float, ...]] = {}
+    days: list[tuple[tuple[float, ...], tuple[float, ...]]] = []
+    for d, stay in enumerate(stay_of_day(one.plan.stays)):
+        mode = "unattended" if stay is None else stay.mode_on(d)
+        season = habits.season_of(MONTH_OF_DAY[d], one.plan.southern)
+        if (mode, season) not in asked:
+            loads = () if by_house else day_of(rig, wiring, mode, season, False, notes, part.id)
+            asked[mode, season] = by_hour(loads, False)
+        runs = engine[id(stay)] if stay is not None and not stay.is_between(d) else (0.0,) * 24
+        days.append(((0.0,) * 24 if stay is not None and stay.isolated else asked[mode, season], runs))
+    charge = 1.0 if by_house else _settled(store, days)
+    by_day, short, came, given, lost = [], 0, 0.0, 0.0, 0.0
+    start = charge
+    for wants, runs in days:
+        least, lacking = charge, 0.0
+        for want_W, on in zip(wants, runs, strict=True):
+            if by_house:
+                continue
+            charge, put, kept, got, leaked = _hour(store, charge, want_W, on)
+            came, given, lost = came + put, given + got, lost + (put - kept) + leaked
+            lacking += want_W - got
+            least = min(least, charge)
+        by_day.append(least)
+        short += lacking > WHOLE_Wh
+    lowest = min(by_day)
+    reserve = tuple(
+        x.id
+        for x in rig.use.loads.values()
+        if x.id not in wiring.beside and part.id in wiring.banks_of(x) and len(wiring.banks_of(x)) > 1
+    )
+    return SecondBank(
+        id=part.id,
+        capacity_Ah=capacity_Ah,
+        carries=tuple(x for x, bank in wiring.beside.items() if bank == part.id),
+        load_Wh_per_day=sum(sum(w) for w, _ in days) / 365.0,
+        engine_h_per_day=sum(sum(r) for _, r in days) / 365.0,
+        lowest_ratio=lowest,
+        lowest_day=by_day.index(lowest),
+        days_short=short,
+        reserve_for=reserve,
+        reserve_h=_reserve_h(rig, wiring, one, store, reserve),
+        soc_by_day=tuple(by_day),
+        balance_Wh=came - given - lost - (charge - start) * store.full_Wh,
+        filled_by_house=by_house,
+    )
+
+
+def _settled(store: _Store, days: list[tuple[tuple[float, ...], tuple[float, ...]]]) -> float:
+    """The charge at the turn of the year of a bank that was full the year before."""
+    charge = 1.0
+    for wants, runs in days:
+        for want_W, on in zip(wants, runs, strict=True):
+            charge = _hour(store, charge, want_W, on)[0]
+    return charge
+
+
+def _hour(
+    store: _Store, charge: float, want_W: float, engine: float
+) -> tuple[float, float, float, float, float]:
+    """Charge after the hour; then what was put in, what of it stayed, what the loads got and what leaked, in Wh."""
+    leaked = charge * store.full_Wh * store.leak_ratio_per_h
+    held = charge * store.full_Wh - leaked
+    room = max(store.full_Wh - held + want_W, 0.0)
+    put = min(store.takes_W * engine, room / store.kept_ratio)
+    kept = put * store.kept_ratio
+    above = max(held + kept - store.floor_ratio * store.full_Wh, 0.0)
+    got = min(want_W, above)
+    return (held + kept - got) / store.full_Wh, put, kept, got, leaked
+
+
+def _reserve_h(rig: Rig, wiring: Wiring, one: OneYear, store: _Store, loads: tuple[str, ...]) -> float | None:
+    """Hours from full to the floor at what the loads ask on their hungriest day."""
+    if not loads:
+        return None
+    watts = 0.0
+    for mode in {s.mode for s in one.plan.stays}:
+        for season in (habits.SUMMER, habits.SHOULDER, habits.WINTER):
+            day = day_of(rig, wiring, mode, season, False, Notes())
+            watts = max(watts, sum(a.Wh for a in day if a.load in loads) / 24.0)
+    return (1.0 - store.floor_ratio) * store.full_Wh / watts if watts > 0.0 else None
+
+
+def second_notes(rig: Rig, one: OneYear, banks: tuple[SecondBank, ...]) -> tuple[str, ...]:
     """What must be said of them."""
     coldest = min(s.spot.coldest_degC for s in one.skies)
-    return tuple(_told(rig, bank, coldest) for bank in second_banks(rig, one, house))
+    parts = {p.id: p for p in banks_by_size(rig)}
+    return tuple(_told(bank, _is_lead(rig, parts[bank.id]), coldest) for bank in banks)
 
 
-def _told(rig: Rig, bank: SecondBank, coldest_degC: float) -> str:
+def _told(bank: SecondBank, lead: bool, coldest_degC: float) -> str:
     name = f"{bank.id} ({bank.capacity_Ah:g} Ah)"
-    if bank.engine_h_per_day <= 0.0:
-        return f"{name}: no engine hours are given (write driving: 1 h), so nothing is known to charge it."
-    least, day = bank.lowest
-    text = (
-        f"{name}: filled by the engine, lowest {100 * least:.0f} % by {day_name(day)} by self-discharge alone"
+    carries = (
+        f" carries {', '.join(bank.carries)} ({bank.load_Wh_per_day:,.0f} Wh a day)" if bank.carries else ""
     )
-    if least < LOW_ratio:
+    reserve = (
+        f" From full it carries {', '.join(bank.reserve_for)} for {bank.reserve_h:.0f} h when the house bank is dark, until it is as low as is kept for a start."
+        if bank.reserve_h is not None
+        else ""
+    )
+    if bank.filled_by_house:
+        return f"{name}{carries}: filled from the house bank, whose loads these are, through its DC-DC charger.{reserve}"
+    if bank.engine_h_per_day <= 0.0:
+        flat = next((d for d, s in enumerate(bank.soc_by_day) if s < LOW_ratio), None) if carries else None
+        runs_down = f" and is below {100 * LOW_ratio:.0f} % all through" if flat == 0 and bank.lowest_ratio < LOW_ratio else ""  # fmt: skip
+        return f"{name}{carries}: no engine hours are given (write driving: 1 h), so nothing is known to charge it{runs_down}.{reserve}"
+    text = f"{name}{carries}: filled by the engine, lowest {100 * bank.lowest_ratio:.0f} % by {day_name(bank.lowest_day)}"
+    if not bank.carries:
+        text += " by self-discharge alone"
+    if bank.days_short:
+        text += f"; on {bank.days_short} days its loads lack something"
+    if bank.lowest_ratio < LOW_ratio:
         text += "; charge it between"
-    chemistry = members(rig, rig.parts[bank.id], "battery")[0].word("chemistry")
-    if chemistry in LEAD and coldest_degC < acid_freezes_degC(least):
-        text += f"; at that charge its acid freezes near {acid_freezes_degC(least):.0f} degC, and it gets {coldest_degC:.0f} degC"
-    return f"{text}."
+    if lead and coldest_degC < acid_freezes_degC(bank.lowest_ratio):
+        text += f"; at that charge its acid freezes near {acid_freezes_degC(bank.lowest_ratio):.0f} degC, and it gets {coldest_degC:.0f} degC"
+    return f"{text}.{reserve}"

@@ -202,6 +202,15 @@ def _engine_W(rig: Rig, stay: Stay, mode: str, bank: Bank, notes: Notes) -> tupl
     return tuple(out)
 
 
+def engine_hours(stay: Stay) -> tuple[float, ...]:
+    """By hour of the day the part of it in which the engine runs."""
+    out = [0.0] * 24
+    given = stay.figures.get("driving")
+    if isinstance(given, Figure):
+        _fill(out, habits.ENGINE_HOURS_FROM, given.value / 3600.0, 1.0)
+    return tuple(min(x, 1.0) for x in out)
+
+
 def engine_power_W(rig: Rig, bank: Bank, notes: Notes | None = None) -> float:
     """What all DC-DC chargers together put on the bus while the engine runs."""
     return sum(_dcdc_W(p, bank, notes or Notes()) for p in rig.of_kind("dcdc-charger"))

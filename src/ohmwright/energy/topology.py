@@ -1,7 +1,7 @@
 """Which array hangs on which controller, and what feeds a load: read from the runs."""
 
 from collections import deque
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 from ohmwright.rig.model import Load, Part, Rig
 from ohmwright.working import Figure
@@ -19,6 +19,8 @@ THROUGH = (
     "shunt",
 )
 CONTROLLERS = ("pv-controller", "pv-controller-pwm")
+#: What carries the plus side of a bank on to its loads, whatever its state.
+PLUS_THROUGH = ("busbar", "switch", "breaker", "fuse", "battery-switch", "selector", "contactor", "shunt")
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +30,10 @@ class Wiring:
     rig: Rig
     ends: dict[str, tuple[tuple[str, str], ...]]
     """part -> (own address, other address) of each core that ends on it."""
+    beside: dict[str, str] = field(default_factory=dict)
+    """DC loads that hang on a bank beside the house bank alone, with that bank."""
+    carried: dict[str, float] = field(default_factory=dict)
+    """Banks beside it that a DC-DC charger fills from the house bank, with its efficiency."""
 
     @classmethod
     def of(cls, rig: Rig) -> "Wiring":
@@ -37,7 +43,54 @@ class Wiring:
             for core in run.cores:
                 ends.setdefault(top(core.a), []).append((core.a, core.b))
                 ends.setdefault(top(core.b), []).append((core.b, core.a))
-        return cls(rig, {k: tuple(v) for k, v in ends.items()})
+        plain = cls(rig, {k: tuple(v) for k, v in ends.items()})
+        banks = [p.id for p in banks_by_size(rig)]
+        if len(banks) < 2:
+            return plain
+        beside = {}
+        for load in rig.use.loads.values():
+            on = plain.banks_of(load)
+            if on and banks[0] not in on:
+                beside[load.id] = next(b for b in banks if b in on)
+        return replace(plain, beside=beside, carried=plain._filled_from(banks[0]))
+
+    def banks_of(self, load: Load) -> frozenset[str]:
+        """The banks that can feed a DC load: its plus side followed to batteries, through what stands in the line, in any state."""
+        way = load.fed.get("dc") or load.fed.get("")
+        start, port = (top(way), "feed.+") if way else (load.id, "+")
+        return self._plus(start, port)
+
+    def _filled_from(self, house: str) -> dict[str, float]:
+        out: dict[str, float] = {}
+        for charger in self.rig.of_kind("dcdc-charger"):
+            if house not in self._plus(charger.id, "in.+"):
+                continue
+            given = charger.with_default("efficiency")
+            for bank in self._plus(charger.id, "out.+") - {house}:
+                out[bank] = given.value if isinstance(given, Figure) else 0.9
+        return out
+
+    def _plus(self, start: str, port: str) -> frozenset[str]:
+        """The batteries that stand behind a plus terminal."""
+        bars = {top(p.join.plus): p.id for p in self.rig.parts.values() if p.join is not None and p.join.plus}
+        found: set[str] = set()
+        seen = {start}
+        queue: deque[tuple[str, tuple[str, ...]]] = deque([(start, (port,))])
+        while queue:
+            here, ports = queue.popleft()
+            for own, other in self.ends.get(here, ()):
+                if not any(own.startswith(f"{here}.{p}" if p else here) for p in ports):
+                    continue
+                part = top(other)
+                kind = self.kind(part)
+                if part in bars:
+                    found.add(bars[part])
+                if kind == "battery" and other.endswith(".+"):
+                    found.add(self.rig.parts[part].group or part)
+                elif part not in seen and (onward := _onward(kind, other)) is not None:
+                    seen.add(part)
+                    queue.append((part, onward))
+        return frozenset(found)
 
     def kind(self, part: str) -> str:
         """The kind of a part, "" for metal and loads."""
@@ -90,6 +143,41 @@ class Wiring:
             return 1.0
         given = self.rig.parts[supplies[0]].with_default("efficiency")
         return given.value if isinstance(given, Figure) else 0.9
+
+
+def _onward(kind: str, address: str) -> tuple[str, ...] | None:
+    """From which ports the plus side goes on that has come in at an address; None where it ends.
+
+    A selector joins its common side to one of the others, never those to each other.
+    """
+    if kind == "dcdc-supply":
+        return ("in.+",) if ".out.+" in address else None
+    if kind == "selector":
+        return ("a", "b") if ".common" in address else ("common",)
+    return ("",) if kind in PLUS_THROUGH else None
+
+
+def banks_by_size(rig: Rig) -> list[Part]:
+    """The banks of a rig, the house bank first: the largest that is no start battery. Members written out by themselves count as their group."""
+    found = [p for p in rig.parts.values() if p.kind.name == "battery" and not p.group]
+    first: dict[str, Part] = {}
+    for p in rig.parts.values():
+        if p.kind.name == "battery" and p.group and p.group not in rig.parts:
+            first.setdefault(p.group, p)
+    found += [replace(p, id=group, group="") for group, p in first.items()]
+
+    def size_Wh(bank: Part) -> float:
+        known = [(p.figure("capacity"), p.figure("nominal_voltage")) for p in members(rig, bank, "battery")]
+        return sum(
+            (c.value if isinstance(c, Figure) else 0.0) * (v.value if isinstance(v, Figure) else 12.0)
+            for c, v in known
+        )
+
+    return sorted(
+        found,
+        key=lambda p: (members(rig, p, "battery")[0].word("chemistry") != "start", size_Wh(p)),
+        reverse=True,
+    )
 
 
 def top(address: str) -> str:

@@ -124,6 +124,30 @@ class Bought:
 
 
 @dataclass(frozen=True, slots=True)
+class SecondBank:
+    """A bank beside the house bank through the year, hour by hour, in the typical year.
+
+    `soc_by_day` is its least charge of each day.  `carries` are the loads that hang on it alone, `load_Wh_per_day` what they ask on
+    the mean and `days_short` on how many days they lack something.  `reserve_h` is how long it carries `reserve_for`, which else
+    hang on the house bank, from full to its floor; None where there are none.  `balance_Wh` is what the year's sums are out by.
+    """
+
+    id: str
+    capacity_Ah: float
+    carries: tuple[str, ...]
+    load_Wh_per_day: float
+    engine_h_per_day: float
+    lowest_ratio: float
+    lowest_day: int
+    days_short: int
+    reserve_for: tuple[str, ...]
+    reserve_h: float | None
+    soc_by_day: tuple[float, ...]
+    balance_Wh: float
+    filled_by_house: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Year:
     """Energy years of a rig.
 
@@ -152,3 +176,4 @@ class Year:
     storage: tuple[Storage, ...] = ()
     darkest: Darkest | None = None
     bought: tuple[Bought, ...] = ()
+    second_banks: tuple[SecondBank, ...] = ()

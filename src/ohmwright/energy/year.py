@@ -4,18 +4,16 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from ohmwright.energy.ageing import ageing_of
-from ohmwright.energy.banks import house_bank
 from ohmwright.energy.curves import rest_error_V
 from ohmwright.energy.from_rig import plan_of
 from ohmwright.energy.guests import with_guests
 from ohmwright.energy.headings import heading_notes
 from ohmwright.energy.lead_words import lead_notes
-from ohmwright.energy.loads import Notes
 from ohmwright.energy.loop import MONTH_DAYS, MONTH_OF_DAY, MONTHS
 from ohmwright.energy.one_year import OneYear, WHOLE_Wh, work_out
 from ohmwright.energy.plan import LIVED_IN, CannotTellError, StayPlan
 from ohmwright.energy.promises import day_name, doubted, promises_of, uncounted_loads
-from ohmwright.energy.second import second_notes
+from ohmwright.energy.second import second_banks, second_notes
 from ohmwright.energy.series import by_day_hour, lived_days, stay_of_day
 from ohmwright.energy.shading import Shading, is_drawn, shade_by_hour
 from ohmwright.energy.storage import storages_of
@@ -147,6 +145,7 @@ def answer(rig: Rig, one: OneYear, *, alone: bool = True) -> Year:
     plan, columns = one.plan, one.accounts.columns
     array_Wh = sum(columns["array_Wh"])
     stays = tuple(_stay_answer(one, k) for k in range(len(plan.stays)))
+    beside = second_banks(rig, one)
     return Year(
         years=1,
         seed=None,
@@ -160,7 +159,7 @@ def answer(rig: Rig, one: OneYear, *, alone: bool = True) -> Year:
         soc_by_hour=one.accounts.soc,
         notes=(
             *_notes(one, stays),
-            *second_notes(rig, one, house_bank(rig, Notes()).id),
+            *second_notes(rig, one, beside),
             *lead_notes(one),
             *(_lonely_notes(one) if alone else ()),
             *(f"Not known: {text}." for text in plan.unknown),
@@ -173,6 +172,7 @@ def answer(rig: Rig, one: OneYear, *, alone: bool = True) -> Year:
         verdict=lonely_verdict(rig, one) if alone else (),
         ageing=ageing_of(one),
         storage=storages_of(rig, one),
+        second_banks=beside,
     )
 
 

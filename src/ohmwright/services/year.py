@@ -283,6 +283,7 @@ def year_json(done: YearDone) -> dict[str, Any]:
         "darkest": asdict(y.darkest) if y.darkest else None,
         "ageing": asdict(y.ageing) if y.ageing else None,
         "storage": [asdict(s) for s in y.storage],
+        "second_banks": [asdict(b) for b in y.second_banks],
         "notes": list(y.notes),
         "assumptions": list(y.assumptions),
     }
