@@ -1,11 +1,13 @@
-"""The whole DC side against an independent circuit simulator: bank splits, every demo rig's cases, faults."""
+"""The whole DC side against an independent circuit simulator: bank splits, every demo rig's cases, rigs by lot, faults."""
 
+import random
 import shutil
 import subprocess
 from pathlib import Path
 
 import numpy as np
 import pytest
+from tests.circuit.random_rigs import drawn
 from tests.circuit.rigs import NAMES, demo
 
 from ohmwright.circuit.cases import cases_of
@@ -13,7 +15,14 @@ from ohmwright.circuit.faults import faults_of
 from ohmwright.circuit.network import Branch, Network
 from ohmwright.circuit.ports import Draw, Ports
 from ohmwright.circuit.solve import solve, worked
+from ohmwright.circuit.solved import solutions_of
 from ohmwright.circuit.spice import fault_netlist, legend, netlist, network_netlist, read_answer
+from ohmwright.circuit.types import Case
+from ohmwright.cli.ending import run
+from ohmwright.cli.program import program
+from ohmwright.rig.graph import Graph
+from ohmwright.rig.model import Rig
+from ohmwright.services import new
 
 SIMULATOR = shutil.which("ngspice")
 pytestmark = pytest.mark.skipif(SIMULATOR is None, reason="the circuit simulator ngspice is not installed")
@@ -64,29 +73,67 @@ print i(v2)
     assert abs(answer["i(v2)"]) == pytest.approx(76.3859, abs=1e-3)
 
 
+def agree(rig: Rig, graph: Graph, case: Case, folder: Path) -> int:
+    """One case both ways; how many figures were held against each other."""
+    text = netlist(rig, graph, case)
+    answer, ours = simulated(text, folder), solve(rig, graph, case)
+    ohms = {e.id: complex(e.ohm).real for e in worked(rig, graph, case).direct.network.live}
+    largest = max([1.0, *(abs(i) for i in ours.elements_A.values())])
+    nominal = max([12.0, *(abs(v.volts) for v in ours.nodes.values() if v.angle_deg is None)])
+    compared = 0
+    for symbol, what in legend(text).items():
+        if symbol not in answer:
+            continue
+        compared += 1
+        if symbol.startswith("v("):
+            assert answer[symbol] == pytest.approx(ours.nodes[what].volts, abs=CLOSE * nominal), (
+                case.name,
+                what,
+            )
+        else:
+            # The simulator stops at 1 nV: through a bar of a few micro-ohms that is as much current as this.
+            slack = CLOSE * largest + 4 * SIMULATOR_V / ohms[what]
+            assert answer[symbol] == pytest.approx(ours.elements_A[what], abs=slack), (case.name, what)
+    return compared
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_every_case_of_a_demo_rig_agrees(name: str, tmp_path: Path) -> None:
     rig, graph = demo(name)
-    compared = 0
-    for case in cases_of(rig, graph).values():
-        text = netlist(rig, graph, case)
-        answer, ours = simulated(text, tmp_path), solve(rig, graph, case)
-        ohms = {e.id: complex(e.ohm).real for e in worked(rig, graph, case).direct.network.live}
-        largest = max([1.0, *(abs(i) for i in ours.elements_A.values())])
-        for symbol, what in legend(text).items():
-            if symbol not in answer:
-                continue
-            compared += 1
-            if symbol.startswith("v("):
-                assert answer[symbol] == pytest.approx(ours.nodes[what].volts, abs=CLOSE * 12), (
-                    case.name,
-                    what,
-                )
-            else:
-                # The simulator stops at 1 nV: through a bar of a few micro-ohms that is as much current as this.
-                slack = CLOSE * largest + 4 * SIMULATOR_V / ohms[what]
-                assert answer[symbol] == pytest.approx(ours.elements_A[what], abs=slack), (case.name, what)
-    assert compared > 300
+    cases = cases_of(rig, graph)
+    assert sum(agree(rig, graph, case, tmp_path) for case in cases.values()) > 20 * len(cases)
+
+
+def by_lot(seed: int, folder: Path) -> int:
+    """Two cases of a rig by lot, as far as they stand."""
+    lot = random.Random(seed)
+    rig, graph = drawn(lot).made
+    stand = [s.case for s in solutions_of(rig, graph).values() if s.converged]
+    return sum(agree(rig, graph, case, folder) for case in lot.sample(stand, min(2, len(stand))))
+
+
+def test_rigs_by_lot_agree(tmp_path: Path) -> None:
+    assert sum(by_lot(seed, tmp_path) for seed in range(12)) > 12 * 20
+
+
+@pytest.mark.slow
+def test_three_hundred_rigs_by_lot_agree(tmp_path: Path) -> None:
+    assert sum(by_lot(seed, tmp_path) for seed in range(1000, 1300)) > 300 * 20
+
+
+def test_a_written_netlist_runs_to_its_end_and_says_nothing_else(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "rig.cir"
+    job = str(new.like(str(tmp_path / "van"), "van"))
+    assert run(program, ["flows", job, "--case", "night", "--spice", str(file)]) == 0
+    capsys.readouterr()
+
+    done = subprocess.run([str(SIMULATOR), "-b", str(file)], capture_output=True, text=True, timeout=60, check=False)  # fmt: skip
+
+    assert done.returncode == 0
+    assert "no simulations run" not in done.stdout + done.stderr
+    assert read_answer(done.stdout)
 
 
 @pytest.mark.parametrize("name", ["trailer", "boat", "cabin"])

@@ -177,6 +177,6 @@ def _closed(
     return "\n".join(
         [
             *lines, _OPTIONS, *([f".nodeset {' '.join(guess)}"] if guess else []), ".control", "set numdgt=13", "op",
-            *(f"print {a}" for a in asked), ".endc", ".end", "",
+            *(f"print {a}" for a in asked), "quit 0", ".endc", ".end", "",
         ]
     )  # fmt: skip
