@@ -4,34 +4,39 @@
     python timings/network.py
 
 60 nodes, 71 branches, 3 batteries, 25 loads of fixed power.  Both ways run in one process, interleaved, and are told in
-processor time, median of several rounds; the answers are compared, so that nothing fast is wrong.
+processor time, median of several rounds; the answers are compared, so that nothing fast is wrong.  Then what a look at
+each demo rig costs, cases, guards, faults, proofs and all rules: of a rig never seen, and one edit of a length later.
 """
 
+import os
+import re
 import statistics
+import subprocess
+import sys
+import tempfile
 import time
 from collections.abc import Callable
+from dataclasses import fields, make_dataclass
 from functools import partial
+from pathlib import Path
 
 import numpy as np
 from scipy.sparse import csc_matrix, diags
 from scipy.sparse.linalg import spsolve
 
-from ohmwright.circuit import fast
-from ohmwright.circuit.cases import cases_of
-from ohmwright.circuit.faults import faults_of
-from ohmwright.circuit.guards import guards_of
+from ohmwright.checks import engine
+from ohmwright.checks.carrying import carries
+from ohmwright.circuit import ac, fast, skeleton
 from ohmwright.circuit.loaded import Loaded, loaded
 from ohmwright.circuit.network import Branch, Network
 from ohmwright.circuit.ports import Draw, Ports
-from ohmwright.circuit.proofs import Proofs
-from ohmwright.circuit.solve import solve
-from ohmwright.circuit.solved import solutions_of
-from ohmwright.circuit.wiring import Wiring
-from ohmwright.rig.expand import graph_of
+from ohmwright.physics.diode_fit import fit
 from ohmwright.rig.model import Rig
 from ohmwright.rig.read import read_rig
 from ohmwright.services import demos
 from ohmwright.shelf.load import Shelf
+from ohmwright.study import Study
+from ohmwright.working import Figure
 
 ROUNDS = 9
 TIMES = 200
@@ -143,35 +148,58 @@ def timed(*ways: Callable[[], object]) -> list[float]:
     return [statistics.median(s) for s in spent]
 
 
-def demo(name: str) -> Rig:
-    """A demo rig."""
-    files = demos.files_of(name)
+RIGS = (
+    ("trailer", "rig-built.yaml"),
+    ("trailer", "rig.yaml"),
+    *((n, "rig.yaml") for n in demos.NAMES if n != "trailer"),
+)
+
+
+def files(name: str, file: str) -> tuple[str, dict[str, str]]:
+    """The text of a demo rig, and the parts of its job."""
+    found = demos.files_of(name)
     job = {
         f.removeprefix("shelf/"): t.decode()
-        for f, t in files.items()
+        for f, t in found.items()
         if f.startswith("shelf/") and f.endswith(".yaml")
     }
-    return read_rig(files["rig.yaml"].decode(), "rig.yaml", Shelf(job=job))
+    return found[file].decode(), job
 
 
-def edit(rig: Rig) -> tuple[float, float, float, float]:
-    """What one edit of a rig costs: all cases, guards, faults and proofs from nothing."""
-    graph = graph_of(rig)
-    marks = [time.process_time()]
-    answers = solutions_of(rig, graph)
-    for name in answers:
-        answers[name]
-    marks.append(time.process_time())
-    guards_of(rig, graph)
-    marks.append(time.process_time())
-    faults_of(rig, graph)
-    marks.append(time.process_time())
-    proofs = Proofs(Wiring(rig, graph))
-    for name in proofs:
-        proofs[name]
-    marks.append(time.process_time())
-    a, b, c, d, e = marks
-    return b - a, c - b, d - c, e - d
+STAGES: tuple[tuple[str, Callable[[Study], object]], ...] = (
+    ("graph", lambda s: s.graph),
+    ("cases", lambda s: [s.solution(c) for c in s.cases]),
+    ("guards", lambda s: s.guards),
+    ("faults", lambda s: (s.faults, s.ac_faults)),
+    ("proofs", lambda s: [s.proofs[n] for n in s.proofs]),
+    ("rules", engine.run),
+)
+
+
+def looked_at(rig: Rig) -> list[float]:
+    """What one look at a rig costs, stage by stage: everything that the stages before it have not found."""
+    study, spent = Study(rig), []
+    for _, stage in STAGES:
+        start = time.process_time()
+        stage(study)
+        spent.append(time.process_time() - start)
+    return spent
+
+
+def as_edited(text: str, job: dict[str, str], turn: int) -> Rig:
+    """The rig with the length of its first run changed: what the bench reads after one edit."""
+    edited = re.sub(
+        r"length: ([\d.]+) m", lambda m: f"length: {float(m[1]) + 0.01 * turn:g} m", text, count=1
+    )
+    return read_rig(edited, "rig.yaml", Shelf(job=job))
+
+
+def forget() -> None:
+    """What a process that has not seen the rig has not found."""
+    skeleton.forget()
+    ac.forget()
+    carries.cache_clear()
+    fit.cache_clear()
 
 
 def main() -> None:
@@ -207,24 +235,54 @@ def main() -> None:
         a, b = timed(partial(at_once, branches), partial(one_by_one, branches))
         print(f"{NODES - 1} faults: at once {1e3 * a:.2f} ms, one by one {1e3 * b:.1f} ms, ratio {b / a:.0f}")
         demo_rigs()
+    records()
+    cold()
 
 
 def demo_rigs() -> None:
-    """What one edit of each demo rig costs."""
-    for name in demos.NAMES:
-        rig = demo(name)
-        edit(rig)
-        rounds = [edit(rig) for _ in range(ROUNDS)]
-        cases, guards, faults, proofs = (1e3 * statistics.median(r[k] for r in rounds) for k in range(4))
-        graph = graph_of(rig)
-        count = len(cases_of(rig, graph))
-        print(
-            f"{name}: {count} cases {cases:.1f} ms, guards {guards:.1f} ms, faults {faults:.1f} ms, proofs {proofs:.1f} ms"
-        )
-        case = next(iter(cases_of(rig, graph).values()))
-        solve(rig, graph, case)
-        (again,) = timed(partial(solve, rig, graph, case))
-        print(f"    one case again {1e3 * again:.2f} ms")
+    """What a look at each demo rig costs: never seen before, and after an edit of one length."""
+    print(f"    {'':28}" + "".join(f"{name:>8}" for name, _ in STAGES) + f"{'all':>8} ms")
+    for name, file in RIGS:
+        text, job = files(name, file)
+        looked_at(as_edited(text, job, 0))
+        new, edited = [], []
+        for turn in range(1, ROUNDS + 1):
+            rig = as_edited(text, job, turn)
+            forget()
+            new.append(looked_at(rig))
+            edited.append(looked_at(as_edited(text, job, turn + ROUNDS)))
+        for how, rounds in (("never seen", new), ("one edit later", edited)):
+            spent = [1e3 * statistics.median(r[k] for r in rounds) for k in range(len(STAGES))]
+            print(f"    {name + ' ' + file.removesuffix('.yaml')[4:]:13} {how:14}" + "".join(f"{t:8.1f}" for t in (*spent, sum(spent))))  # fmt: skip
+
+
+def records() -> None:
+    """Making a figure: filled open and then closed, against the plain frozen record."""
+    plain = make_dataclass("Plain", [(f.name, f.type, f) for f in fields(Figure)], frozen=True, slots=True)
+    few = (1.0, "A", 1.0, 1.0)
+    a, b = timed(partial(many_times, partial(Figure, *few)), partial(many_times, partial(plain, *few)))
+    print(
+        f"a figure: filled open {1e9 * a / TIMES:.0f} ns, frozen field by field {1e9 * b / TIMES:.0f} ns, ratio {b / a:.1f}"
+    )
+
+
+def cold() -> None:
+    """A whole `check` from nothing: processor seconds of a process of its own."""
+    with tempfile.TemporaryDirectory() as folder:
+        for file, text in demos.files_of("trailer").items():
+            Path(folder, file).parent.mkdir(parents=True, exist_ok=True)
+            Path(folder, file).write_bytes(text)
+        spent = []
+        for _ in range(5):
+            before = os.times()
+            subprocess.run(
+                [sys.executable, "-m", "ohmwright", "check", folder], capture_output=True, check=False
+            )
+            after = os.times()
+            spent.append(
+                after.children_user + after.children_system - before.children_user - before.children_system
+            )
+    print(f"ohmwright check of the trailer, cold: {statistics.median(spent):.2f} s of processor time")
 
 
 if __name__ == "__main__":

@@ -162,3 +162,8 @@ def rms_and_angle(phasor: complex) -> tuple[float, float]:
 def signed(current: complex, volts: complex) -> float:
     """Rms current with the sign of the power it carries along."""
     return math.copysign(abs(current), (volts * np.conj(current)).real or 1.0)
+
+
+def forget() -> None:
+    """Keep no network: what a measurement of a rig never seen begins with."""
+    _network.cache_clear()

@@ -61,3 +61,9 @@ def skeleton_of(rig: Rig, graph: Graph) -> Skeleton:
         while len(_KEPT) > MOST_KEPT:
             del _KEPT[next(iter(_KEPT))]
     return found
+
+
+def forget() -> None:
+    """Keep none: what a measurement of a rig never seen begins with."""
+    with _LOCK:
+        _KEPT.clear()
