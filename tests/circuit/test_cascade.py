@@ -1,14 +1,20 @@
 """When batteries open one after the other."""
 
+from pathlib import Path
+
 import pytest
 from tests.circuit.rigs import read
 
 from ohmwright.circuit.cascade import cascade_of
+from ohmwright.circuit.cases import cases_of
 from ohmwright.circuit.solve import solve
 from ohmwright.circuit.supplies import inverter_losses
 from ohmwright.circuit.types import Case
+from ohmwright.cli.ending import run
+from ohmwright.cli.program import program
 from ohmwright.rig.graph import Graph
 from ohmwright.rig.model import Rig
+from ohmwright.services import new
 
 # Two good lugs of 0.1 mohm and no cable: links of 0.2 mohm.
 BANK = """\
@@ -89,3 +95,41 @@ def test_a_battery_without_a_limit_is_named() -> None:
     end = cascade_of(rig, graph, case)
     assert end.openings == ()
     assert "B.1.discharge_max" in end.missing
+
+
+def test_the_owner_s_third_battery_is_told_to_its_dark_end(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # The same bank as a user gets it: three batteries in a chain behind an inverter that takes 280 A.
+    job = new.like(str(tmp_path / "bramble"), "van")
+
+    assert run(program, ["flows", str(job / "rig-third-battery.yaml"), "--case", "U2-full"]) == 0
+
+    told = capsys.readouterr().out
+    for line in ("B.1: -115.0 A", "B.2: -88.6 A", "B.3: -76.4 A"):
+        assert line in told
+    story = told[told.index("Batteries that open by themselves") :].splitlines()[2:6]
+    assert [line.strip() for line in story] == [
+        "B.1 gives 115 A, may 100 A: it opens",
+        "B.2 gives 150 A, may 100 A: it opens",
+        "B.3 gives 280 A, may 100 A: it opens",
+        "no battery is left: everything goes dark",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("takeoff", "shares"), [("same-end", (115.0, 88.6, 76.4)), ("diagonal", (95.7, 88.6, 95.7))]
+)
+def test_the_take_off_of_the_third_battery_decides_the_shares(
+    tmp_path: Path, takeoff: str, shares: tuple[float, ...]
+) -> None:
+    # Measured for this project, and with the circuit simulator: 115.01 / 88.61 / 76.39 A; diagonal 95.7 / 88.6 / 95.7 A.
+    file = new.like(str(tmp_path / "bramble"), "van") / "rig-third-battery.yaml"
+    rig, graph = read(
+        file.read_text(encoding="utf-8").replace("takeoff: same-end", f"takeoff: {takeoff}"), {}
+    )
+
+    answer = solve(rig, graph, cases_of(rig, graph)["U2-full"])
+
+    # 2,600 W at a cut-off of 10.67 V are 280.1 A: the shares are those of 280 A to a tenth of an ampere.
+    assert [-b.current_A for b in answer.batteries.values()] == pytest.approx(shares, abs=0.1)
