@@ -8,7 +8,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from ohmwright.rig.edit import rename, set_value, ungroup
+from ohmwright.rig.edit import clear_value, rename, set_value, ungroup
 from ohmwright.rig.expand import graph_of
 from ohmwright.rig.model import Rig
 from ohmwright.rig.read import read_rig
@@ -264,3 +264,29 @@ def test_the_first_entry_of_a_section_has_a_line_of_its_own() -> None:
         "ohmwright: 1\nhost:\n  kind: van\n  places:\n    roof: {regime: outside}\nparts:   # none yet\n  M: {is: module}\nruns:\n"
         "use:\n  loads:\n    lamp: {power: 5 W}\n    pump: {power: 50 W}\nsettings:\n  U1: {float: 13.5 V}\n"
     )
+
+
+@pytest.mark.parametrize(
+    ("address", "gone"),
+    [
+        ("W12.length", ", length: 0.9 m"),
+        ("settings.U1.float", ", float: 13.5 V"),
+        ("side-bay.opening", ", opening: 0.45 x 0.5 m"),
+    ],
+)
+def test_a_value_taken_out_leaves_the_rest_of_its_line(
+    address: str, gone: str, texts: dict[str, str]
+) -> None:
+    old = texts["trailer"]
+    new = clear_value(old, "x", address)
+
+    ((before, after),) = changed(old, new)
+    assert after == before.replace(gone, "")
+
+
+def test_the_last_value_of_a_map_takes_its_heading_with_it() -> None:
+    text = "ohmwright: 1\nhost:\n  kind: van\n  masses:\n    gvwr: 3500 kg\nuse:\n  stays:\n    - {span: 01-01..12-31, away: 3}\n"
+
+    assert clear_value(text, "x", "host.masses.gvwr") == text.replace("  masses:\n    gvwr: 3500 kg\n", "")
+    assert clear_value(text, "x", "use.stays.1.away") == text.replace(", away: 3", "")
+    assert clear_value(text, "x", "host.masses.loaded") == text

@@ -53,7 +53,9 @@ def test_the_sheets_of_building_keep_nobody_out(served: Served, size: tuple[int,
             ),
         ):
             page.goto(served.address + path)
-            page.evaluate("() => document.querySelectorAll('main details').forEach((d) => { d.open = true; })")
+            page.evaluate(
+                "() => document.querySelectorAll('main details').forEach((d) => { d.open = true; })"
+            )
             found = Axe().run(page).response["violations"]
             assert [(v["id"], v["nodes"][0]["html"][:160]) for v in found] == [], path
             assert page.evaluate("document.documentElement.scrollWidth") <= size[0], path
@@ -177,6 +179,43 @@ def test_every_setting_of_a_device_has_its_line_and_a_new_one_is_written(bench: 
     assert "end-current: 8 A (m 2026-05-02)}" in bench.text("trailer")
     row = bench.get("/jobs/trailer/settings").text.partition('name="set.settings.U1.end-current"')[2][:600]
     assert "2026-05-02" in row
+
+
+def test_an_emptied_field_takes_its_value_out_and_a_needed_one_is_refused(bench: Asked) -> None:
+    line = next(x for x in bench.text("trailer").splitlines() if x.strip().startswith("W12:"))
+    length = re.search(r"length: ([^,}]+)", line)
+    assert length
+    was = {"was.W12.length": length[1]}
+    bench.post("/jobs/trailer/put", {"opened": bench.opened("trailer"), "set.W12.length": "", **was})
+    now = next(x for x in bench.text("trailer").splitlines() if x.strip().startswith("W12:"))
+    assert "length" not in now
+
+    before = bench.text("trailer")
+    bench.post(
+        "/jobs/trailer/put", {"opened": bench.opened("trailer"), "set.W12.cable": "", "was.W12.cable": "x"}
+    )
+    assert bench.text("trailer") == before
+
+
+@pytest.mark.parametrize("word", HOSTILE[:6])
+@pytest.mark.parametrize("field", ["title", "owner", "by", "wants", "place.1"])
+def test_hostile_first_words_stay_text_or_are_refused(bench: Asked, field: str, word: str) -> None:
+    told = {
+        "name": "sprat",
+        "title": "Sprat",
+        "host": "van",
+        "country": "eu",
+        "place.1": "roof",
+        "regime.1": "outside",
+    }
+    answer = bench.post("/new/nothing", {**told, field: word})
+    pages = [answer.text]
+    if answer.status_code == 303:
+        pages += [bench.get(f"/jobs/sprat/{s}").text for s in ("job", "one-line", "interview", "places")]
+    for page in pages:
+        assert "<script>alert" not in page
+        assert "<img src=x" not in page
+        assert "at fault" not in page
 
 
 def test_a_place_and_a_way_are_named_and_a_place_in_use_stays(bench: Asked) -> None:

@@ -2,6 +2,7 @@
 
 from ohmwright.rig import shape
 from ohmwright.rig.forms import Each, Form, Keys, Many, Raw
+from ohmwright.rig.insert import take_keys
 from ohmwright.rig.quantities import Reading
 from ohmwright.rig.rename import rename
 from ohmwright.rig.splice import (
@@ -20,7 +21,7 @@ from ohmwright.shelf.record import Shelf
 from ohmwright.working import FileError, Position
 from ohmwright.working import tree as t
 
-__all__ = ["rename", "set_value", "ungroup"]
+__all__ = ["clear_value", "rename", "set_value", "ungroup"]
 
 #: Where an id may stand, in the order in which it is looked for.
 _HOMES: tuple[tuple[str, ...], ...] = (
@@ -63,6 +64,19 @@ def set_value(text: str, file: str, address: str, value: str, shelf: Shelf | Non
 
         read_rig(new, file, shelf)
     return new
+
+
+def clear_value(text: str, file: str, address: str) -> str:
+    """The text without the value at an address; what is not there already stays so."""
+    root = root_of(text, file)
+    path = path_of(root, address, Position(file, 1, 1))
+    while len(path) > 1:
+        parent = _at(root, path[:-1])
+        alone = isinstance(parent, t.Mapping) and list(parent.entries) == [path[-1]]
+        if parent is None or not alone or text[parent.at.offset : parent.at.offset + 1] == "{":
+            break
+        path = path[:-1]
+    return take_keys(text, file, path[:-1], frozenset({path[-1]}))
 
 
 def path_of(root: t.Mapping, address: str, at: Position) -> tuple[str, ...]:

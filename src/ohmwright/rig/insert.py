@@ -108,7 +108,10 @@ def _matching(tree: t.Tree, pattern: tuple[str, ...]) -> Iterator[t.Mapping]:
 def _at(tree: t.Tree, path: tuple[str, ...]) -> t.Tree | None:
     found: t.Tree | None = tree
     for word in path:
-        found = found.get(word) if isinstance(found, t.Mapping) else None
+        if isinstance(found, t.Sequence) and word.isdecimal() and 1 <= int(word) <= len(found.items):
+            found = found.items[int(word) - 1]
+        else:
+            found = found.get(word) if isinstance(found, t.Mapping) else None
     return found
 
 

@@ -56,7 +56,7 @@ class Look:
 
 @dataclass(frozen=True, slots=True)
 class Put:
-    """One value that was asked for: an address and what it shall say."""
+    """One value that was asked for: an address and what it shall say; "" takes it out."""
 
     address: str
     value: str
@@ -207,13 +207,17 @@ class Desk:
 
     def put(self, job: str, opened: str, puts: Sequence[Put]) -> Change:
         """Write values into the working file, all or none, if it still is the one that was `opened`."""
-        from ohmwright.rig.edit import set_value
+        from ohmwright.rig.edit import clear_value, set_value
 
         asked = tuple(puts)
 
         def edited(text: str, path: str) -> str:
             for p in asked:
-                text = set_value(text, path, p.address, p.value)
+                text = (
+                    set_value(text, path, p.address, p.value)
+                    if p.value
+                    else clear_value(text, path, p.address)
+                )
             return text
 
         return self.edit(job, opened, edited, asked)

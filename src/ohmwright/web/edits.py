@@ -51,12 +51,14 @@ async def put(bench: Bench, request: Request) -> Response:
 
 
 def _asked(form: FormData) -> tuple[Put, ...]:
-    """Fields come as `set.ADDRESS` with `was.ADDRESS` beside them; only what is otherwise is put."""
+    """Fields come as `set.ADDRESS` with `was.ADDRESS` beside them; only what is otherwise is put, and what was emptied is taken out."""
     out = []
     for name in form:
         if name.startswith("set."):
             address, value = name[4:], word(form, name)
-            if value and value != word(form, f"was.{address}"):
+            if not value and word(form, f"was.{address}"):
+                out.append(Put(address, ""))
+            elif value and value != word(form, f"was.{address}"):
                 page, condition = word(form, f"page.{address}"), word(form, f"condition.{address}")
                 out.append(
                     Put(
