@@ -313,6 +313,28 @@ class TestC1CountsAirAndNeighbours:
         assert {n: w.beside_count for n, w in wires.items() if w is not None} == {"W85.L": 6, "W80.L": 2}
 
 
+class TestC1WithoutADeviceOnAlternatingCurrent:
+    def test_an_inverter_that_gives_more_than_the_cable_bears_fails(self) -> None:
+        # 6 kW at 120 V a leg: 50 A from the inverter, 10 AWG bears 30
+        thin = swap("W7: {from: U2.ac-out, to: PA.feed, cable: 4 x 6 AWG", "W7: {from: U2.ac-out, to: PA.feed, cable: 4 x 10 AWG")  # fmt: skip
+        f = said("split", "C1", "W7.L1", thin)
+
+        assert (f.verdict, f.severity) == ("fail", "danger")
+        assert "50 A from U2 at the most" in f.message
+
+    def test_an_inverter_of_unknown_power_leaves_it_open(self) -> None:
+        f = said("split", "C1", "W7.L1", part("U2", f"power: {U}", f"power-40: {U}", f"apparent-power: {U}"))
+
+        assert (f.verdict, f.missing) == ("cannot-tell", ("U2.power",))
+
+    def test_behind_a_transformer_the_device_before_it_holds(self) -> None:
+        f = said("boat", "C1", "W82.L")
+        larger = said("boat", "C1", "W82.L", part("Q3", "rated: 40 A"))
+
+        assert (f.verdict, f.value) == ("pass", 16)
+        assert (larger.verdict, larger.severity) == ("fail", "danger")
+
+
 class TestDerivations:
     def test_rates_and_spreads_are_worked_step_by_step(self) -> None:
         rate = lead_charge_rate.judge(20, 225, flooded=True)  # 20/225 = 0.0889

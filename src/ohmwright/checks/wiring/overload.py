@@ -32,12 +32,13 @@ from ohmwright.study import Study
 from ohmwright.working import COMPUTED, Figure, figure, tell, work
 
 NOTE: Severity = "note"
+INVERTERS = ("inverter", "inverter-charger")
 #: What soft insulation bears for seconds; IEC 60364-5-54 Annex A, from memory.
 SOFT_degC = 160.0
 REMEDY = "Fit a larger conductor, or a smaller device if the load allows it."
 
 
-def judge(rules: str, device: Figure, wire: Wire) -> Judgement:
+def judge(rules: str, device: Figure, wire: Wire, what: str = "device") -> Judgement:
     """Rating of the device against what the conductor may carry."""
     if wire.material == "cca":
         return fails(
@@ -55,21 +56,21 @@ def judge(rules: str, device: Figure, wire: Wire) -> Judgement:
             sense="max",
         )
     if wire.insulation_degC is not None or at_most(device.value, least.ceiling.value):
-        return _judged(device, least)
+        return _judged(device, least, what)
     if not at_most(device.value, best.ceiling.value):
-        return _judged(device, best)
+        return _judged(device, best, what)
     return cannot_tell(
         f"The {tell(device.value, 'A')} device suits this conductor only if its insulation is of a higher class than 60 °C ({least.told}).",
         (wire.asks,), limit=least.ceiling.value, unit="A", sense="max", remedy="Write the temperature class of its insulation.",
     )  # fmt: skip
 
 
-def _judged(device: Figure, c: Carries) -> Judgement:
+def _judged(device: Figure, c: Carries, what: str) -> Judgement:
     rated, ampacity, ceiling = device.value, c.ampacity.value, c.ceiling.value
     over, allowed = not at_most(rated, ampacity), at_most(rated, ceiling)
     by_law = c.ceiling.clause.startswith("33 CFR")
     near = ceiling if not by_law or abs(rated - ceiling) <= abs(rated - ampacity) else ampacity
-    told = f"{tell(rated, 'A')} device, conductor {tell(ampacity, 'A')} ({c.told}{c.ceiling_told})"
+    told = f"{tell(rated, 'A')} {what}, conductor {tell(ampacity, 'A')} ({c.told}{c.ceiling_told})"
     verdict: Verdict = "pass"
     message, severity = f"{told}.", None
     if not allowed:
@@ -119,6 +120,8 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
                     sense="max",
                 ),
             )
+        elif is_alternating(study, conductor) and (bare := [g for g in guarding.guards if not g.device]):
+            yield name, _without_device(study, conductor, wire, known, bare)
         elif not known:
             yield name, skipped("No device stands in front of it: rule C2 speaks.")
         elif wire is None:
@@ -140,6 +143,48 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             ):
                 own = skipped("An engine cranking conductor: it carries its current for seconds.")
             yield name, own or judged
+
+
+def _without_device(
+    study: Study, conductor: Conductor, wire: Wire | None, known: list[Figure], bare: list[Guard]
+) -> Judgement:
+    """A conductor of alternating current that a source reaches without a device: what the source itself lets through counts.
+
+    An inverter gives no more than its power; behind a transformer of equal volts the device before it holds.
+    """
+    sources: list[tuple[Figure, str]] = [(f, "device") for f in known]
+    for g in bare:
+        if g.limited_A is not None:
+            most_A = figure(g.limited_A, "A", COMPUTED, address=f"{g.source} at its full power")
+            sources.append((most_A, f"from {g.source} at the most"))
+        elif (before := _before_transformer(study, g.source)) is not None:
+            sources.append((before, f"device before {g.source}"))
+        elif (part := study.rig.parts.get(g.source)) is not None and part.kind.name in INVERTERS:
+            return cannot_tell(f"What {g.source} gives at the most is not known.", (f"{g.source}.power",), unit="A", sense="max")  # fmt: skip
+        else:
+            return fails(f"Nothing stands between {g.source} and it: an overload or a short is stopped by nothing of ours.", "Fit a breaker at that source.")  # fmt: skip
+    if wire is None:
+        return cannot_tell(
+            "Its size is not known.", (asks(study, conductor, "cable"),), unit="A", sense="max"
+        )
+    largest, what = max(sources, key=lambda x: x[0].value)
+    return judge(study.rig.job.rules, largest, wire, what)
+
+
+def _before_transformer(study: Study, source: str) -> Figure | None:
+    """The device before the primary of a transformer that changes no volts."""
+    part = study.rig.parts.get(source)
+    if part is None or part.kind.name != "isolation-transformer":
+        return None
+    found = [
+        r
+        for t in study.graph.terminals.values()
+        if t.port == f"{source}.primary" and t.pole in ("L", "L1", "L2")
+        for n in study.graph.at.get(t.id, ())
+        for g in (study.guards[n].guards if n in study.guards else ())
+        if g.device and (r := rating(study, g)) is not None
+    ]
+    return max(found, key=lambda f: f.value, default=None)
 
 
 def _as_tap(study: Study, conductor: Conductor, wire: Wire, guards: tuple[Guard, ...]) -> Judgement | None:
