@@ -14,7 +14,7 @@ from ohmwright.physics.heat import bay_rise_K
 from ohmwright.physics.sums import sum_degC
 from ohmwright.rig.model import Part
 from ohmwright.study import Study
-from ohmwright.working import COMPUTED, Figure, Step, figure, known, work
+from ohmwright.working import COMPUTED, Absent, Figure, Step, figure, known, work
 
 #: Parts that turn power into heat for hours.
 HOT = ("inverter", "inverter-charger", "pv-controller", "pv-controller-pwm", "dcdc-charger")
@@ -23,7 +23,7 @@ INVERTERS = ("inverter", "inverter-charger")
 ALL = "all-charge"
 APART = {"sun and supply": ("dcdc-charger", "alternator"), "sun and engine": ("inverter-charger",)}
 #: Rounds in which an inverter and the air that it makes find each other, and how near is near enough.
-ROUNDS, NEAR_ratio = 8, 0.005
+ROUNDS, NEAR_ratio = 6, 0.005
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,8 @@ def air_of(study: Study, part: Part) -> Air:
 def bays(study: Study) -> dict[str, Air]:
     """Every place of the host in the hottest case that lasts."""
     hottest: dict[str, tuple[Bay, str]] = {}
-    for answer in _lasting(study):
+    places = study.rig.host.places.values()
+    for answer in _lasting(study) if any(known(p.figures.get("hottest", Absent())) for p in places) else ():
         for place, bay in bay_heat(study.rig, study.graph, answer).items():
             if place not in hottest or bay.losses_W > hottest[place][0].losses_W:
                 hottest[place] = bay, answer.case.name
@@ -86,21 +87,45 @@ def held(study: Study) -> dict[str, Solution]:
     found = {}
     for part in study.rig.of_kind(*INVERTERS):
         full = study.cases.get(f"{part.id}-full")
-        if full is not None and part.place in study.rig.host.places:
+        place = study.rig.host.places.get(part.place)
+        if full is not None and place is not None and known(place.figures.get("hottest", Absent())):
             found[part.id] = _settled(study, part, min(full.converters_W[part.id], _all_loads_W(study, part)))
     return found
 
 
-def _settled(study: Study, part: Part, watts: float) -> Solution:
-    """Less and less power until the page gives it in the air that belongs to it."""
+def _settled(study: Study, part: Part, most_W: float) -> Solution:
+    """The power that the page gives in the air that belongs to it, at most what is asked."""
+    watts = min(most_W, _guess_W(study, part))
     for _ in range(ROUNDS):
         answer = solve(study.rig, study.graph, _inverting(study, part, watts))
         air = bay_heat(study.rig, study.graph, answer)[part.place].temp_degC
         given = power_in(part, air) if air is not None else None
-        if given is None or given.value >= watts * (1 - NEAR_ratio):
+        if given is None:
             break
-        watts = 0.5 * (watts + given.value)
+        wanted = min(most_W, 0.5 * (watts + given.value))
+        if abs(wanted - watts) <= NEAR_ratio * watts:
+            break
+        watts = wanted
     return answer
+
+
+def _guess_W(study: Study, part: Part) -> float:
+    """A first guess without solving: of the heat at full power its own goes with the power, that of copper with its square."""
+    full = study.cases[f"{part.id}-full"]
+    bay = bay_heat(study.rig, study.graph, study.solution(full.name))[part.place]
+    whole = full.converters_W[part.id]
+    hottest = known(study.rig.host.places[part.place].figures.get("hottest", Absent()))
+    if bay.temp_degC is None or hottest is None or not printed_powers(part):
+        return whole
+    own = bay.by_W.get(part.id, 0.0)
+    low, high = 0.0, 1.0
+    for _ in range(20):
+        x = 0.5 * (low + high)
+        heat_W = own * x + (bay.losses_W - own) * x * x
+        air = hottest.value + bay_rise_K(heat_W, bay.UA_W_per_K or 0.0, bay.airflow_m3_per_h)
+        given = power_in(part, air)
+        low, high = (x, high) if given is not None and given.value >= whole * x else (low, x)
+    return whole * low
 
 
 def air_at(study: Study, part: Part, watts: float) -> Air:
