@@ -53,12 +53,12 @@ def air_of(study: Study, part: Part) -> Air:
 def bays(study: Study) -> dict[str, Air]:
     """Every place of the host in the hottest case that lasts."""
     hottest: dict[str, tuple[Bay, str]] = {}
-    places = study.rig.host.places.values()
-    for answer in _lasting(study) if any(known(p.figures.get("hottest", Absent())) for p in places) else ():
+    places = study.rig.host.places
+    any_air = any(known(p.figures.get("hottest", Absent())) for p in places.values())
+    for answer in _lasting(study) if any_air else ():
         for place, bay in bay_heat(study.rig, study.graph, answer).items():
             if place not in hottest or bay.losses_W > hottest[place][0].losses_W:
                 hottest[place] = bay, answer.case.name
-    places = study.rig.host.places
     return {p: _air(study, p, *hottest.get(p, (Bay(study.rig, places[p], {}), ""))) for p in places}
 
 
