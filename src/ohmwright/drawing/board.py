@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ohmwright.drawing.board_plan import board_page
-from ohmwright.drawing.boards import mounted, plans_of
+from ohmwright.drawing.boards import Plan, mounted, plans_of
 from ohmwright.drawing.frame import Title, sizes_for
 from ohmwright.drawing.lettering import plain
 from ohmwright.drawing.page import Binding, bound
@@ -51,9 +51,7 @@ def board_sheets(made_from: Board) -> tuple[Sheet, ...]:
     """Boards to scale, the table of what is mounted where, then drill templates; none for a rig without such parts."""
     rig, graph = made_from.rig, made_from.graph
     plans = plans_of(rig, graph)
-    drawn = [
-        p for p in plans if p.known or len(p.seats) >= WORTH_DRAWING or any(not s.proposed for s in p.seats)
-    ]
+    drawn = [p for p in plans if _worth_drawing(p)]
     rows = [_row(made_from, p) for place in rig.host.places for p in mounted(rig, place)]
     if not rows:
         return ()
@@ -70,6 +68,12 @@ def board_sheets(made_from: Board) -> tuple[Sheet, ...]:
         t for n, p in enumerate(drawn, 1) for t in template_sheets(p, rig.job, plain(title.job), f"D-{n:02d}")
     )
     return (*sheets, *templates)
+
+
+def _worth_drawing(plan: Plan) -> bool:
+    """What the file places is drawn; else a wall under a roof on which several parts hang."""
+    told = plan.known or any(not s.proposed for s in plan.seats)
+    return told or (len(plan.seats) >= WORTH_DRAWING and plan.place.regime != "outside")
 
 
 def _row(b: Board, part: Part) -> Row:

@@ -7,7 +7,7 @@ template is wanted.
 from collections.abc import Callable
 from typing import TypeAlias
 
-from ohmwright.drawing.boards import Lug, Plan, Seat, Side, lugs_of
+from ohmwright.drawing.boards import APART_mm, Lug, Plan, Seat, Side, lugs_of
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.frame import sizes_for
 from ohmwright.drawing.lettering import CAPITAL, plain, text_width, wrapped
@@ -108,10 +108,17 @@ def draw_seat(
                 )
     c.anchor(ref, (x1, middle, "right"))
     for side in ("left", "right", "up", "down"):
-        _arrows(c, ref, (x1, y1, x2, y2), side, sum(lug.side == side for lug in lugs))
+        _arrows(
+            c,
+            ref,
+            (x1, y1, x2, y2),
+            side,
+            sum(lug.side == side for lug in lugs),
+            min(ARROW, 0.45 * APART_mm / scale),
+        )
 
 
-def _arrows(c: Canvas, ref: str, box: Box, side: Side, count: int) -> None:
+def _arrows(c: Canvas, ref: str, box: Box, side: Side, count: int, reach: float) -> None:
     """One arrow for the lugs of a side, with their number."""
     if not count:
         return
@@ -119,15 +126,16 @@ def _arrows(c: Canvas, ref: str, box: Box, side: Side, count: int) -> None:
     x, y = (x1 + x2) / 2, (y1 + y2) / 2
     dx, dy = {"left": (-1.0, 0.0), "right": (1.0, 0.0), "up": (0.0, -1.0), "down": (0.0, 1.0)}[side]
     tail_x, tail_y = (x1 if dx < 0 else x2 if dx > 0 else x), (y1 if dy < 0 else y2 if dy > 0 else y)
-    edge_x, edge_y = tail_x + dx * ARROW, tail_y + dy * ARROW
+    edge_x, edge_y = tail_x + dx * reach, tail_y + dy * reach
+    head = min(1.4, reach * 0.6)
     c.line(ref, tail_x, tail_y, edge_x, edge_y, 0.25, layer="note")
     c.add(
         ref,
         Polyline(
             (
-                (edge_x - dx * 1.4 + dy * 0.7, edge_y - dy * 1.4 + dx * 0.7),
+                (edge_x - dx * head + dy * head / 2, edge_y - dy * head + dx * head / 2),
                 (edge_x, edge_y),
-                (edge_x - dx * 1.4 - dy * 0.7, edge_y - dy * 1.4 - dx * 0.7),
+                (edge_x - dx * head - dy * head / 2, edge_y - dy * head - dx * head / 2),
             ),
             0.25,
             layer="note",
@@ -144,12 +152,8 @@ def _hole(c: Canvas, ref: str, x: float, y: float, diameter: float) -> None:
 
 def _notes(page: Page, plan: Plan, lugs: dict[str, tuple[Lug, ...]]) -> None:
     page.note(
-        "POSITIONS, mm from the lower left corner",
-        [
-            f"{s.part.id}: {s.x_mm:.0f} / {s.y_mm:.0f}{' proposed' if s.proposed else ''}, "
-            + (f"{s.width_mm:.0f} × {s.height_mm:.0f}" if s.extent else "size ____")
-            for s in plan.seats
-        ],
+        "LOWER LEFT CORNER x / y in mm; lugs point",
+        [f"{s.part.id}: {s.x_mm:.0f} / {s.y_mm:.0f}; {_sides_told(lugs[s.part.id])}" for s in plan.seats],
     )
     page.note(
         "HOLES, Ø mm at x / y",
@@ -163,7 +167,6 @@ def _notes(page: Page, plan: Plan, lugs: dict[str, tuple[Lug, ...]]) -> None:
     page.note(
         "MAKER'S TEMPLATE WANTED, holes not in the file", [", ".join(map(plain, without))] if without else []
     )
-    page.note("LUGS POINT", [f"{i}: {told}" for i, mine in lugs.items() if (told := _sides_told(mine))])
     page.note("FOUND NO ROOM", [", ".join(map(plain, plan.left_over))] if plan.left_over else [])
     page.note("READING", [
         "Dashed: a size that nobody wrote down; the square that stands for it is 80 mm.",

@@ -1,15 +1,19 @@
 """The lettering of wires that were led freely: beside the line where there is room, else with a leader."""
 
 from itertools import pairwise
+from typing import TypeAlias
 
 from ohmwright.drawing import symbols
 from ohmwright.drawing.draft import Draft, is_clear
-from ohmwright.drawing.geometry import crosses
+from ohmwright.drawing.geometry import clipped, crosses
 from ohmwright.drawing.lettering import text_width
 from ohmwright.drawing.pen import Pen
 from ohmwright.drawing.shapes import GRID
 from ohmwright.drawing.view import Wire
 from ohmwright.drawing.words import run_words
+
+#: Where a leader starts and ends, and the upper left corner of the words.
+Beside: TypeAlias = tuple[float, float, float, float, float, float]
 
 #: Where to look for room, from the point itself outwards.
 AROUND = ((0, 0), (-1, 0), (1, 0), (0, 1), (0, -1), (-1, 1), (1, 1), (-1, -1), (1, -1))
@@ -74,61 +78,85 @@ def room_beside(
     anchors: list[tuple[float, float]],
     rooms: int = 4,
     spread: float = 0.0,
-) -> tuple[float, float, float, float, float, float] | None:
+) -> Beside | None:
     """Room for words with a leader that runs through no other words and over few lines, if there is any.
 
     Returns where the leader starts and ends, and the upper left corner of the words.
     """
-    best: tuple[float, tuple[float, float, float, float, float, float]] | None = None
+    best: tuple[float, Beside] | None = None
     kept = bytes(draft.free.blocked)
-    tries = [
+    wide = [(x, y, x + dx * 40.0, y + dy * 40.0) for x, y in anchors[:1] for dx, dy in AROUND[1:]]
+    near = [
         (x, y, x + dx * spread, y + dy * spread)
         for x, y in anchors
         for dx, dy in (AROUND if spread else AROUND[:1])
     ]
-    for x, y, near_x, near_y in tries:
-        for _ in range(rooms):
-            spot = draft.free.nearest_room(width + 2.0, height + 2.0, near_x, near_y)
-            if spot is None:
-                break
-            left, top = spot[0] + 1.0, spot[1] + 1.0
-            edge_x = min(max(x, left - 0.6), left + width + 0.6)
-            edge_y = min(max(y, top - 0.4), top + height + 0.2)
-            line = (x, y, edge_x, edge_y)
-            cost = 100.0 * struck_by(draft, line) + 8.0 * crossed_by(draft, line)
-            cost += 0.2 * (abs(x - edge_x) + abs(y - edge_y))
-            if best is None or cost < best[0]:
-                best = (cost, (x, y, edge_x, edge_y, left, top))
-            if cost < ENOUGH:
-                break
-            draft.free.block((spot[0] + GRID, spot[1], spot[0] + width, spot[1] + height), 0.0)
-        if best is not None and best[0] < ENOUGH:
+    for tries in (near, wide):
+        if best is not None and best[0] < TOLERABLE:
             break
+        for at in tries:
+            best = _better(draft, best, at, width, height, rooms)
+            if best is not None and best[0] < ENOUGH:
+                break
     draft.free.blocked[:] = kept
     return best[1] if best else None
 
 
-#: A leader that costs less is good enough: no words struck, no line crossed, not long.
-ENOUGH = 8.0
+def _better(
+    draft: Draft,
+    best: tuple[float, Beside] | None,
+    at: tuple[float, float, float, float],
+    width: float,
+    height: float,
+    rooms: int,
+) -> tuple[float, Beside] | None:
+    """The best of what there was and of the rooms near a place, judged by their leaders."""
+    x, y, near_x, near_y = at
+    for _ in range(rooms):
+        spot = draft.free.nearest_room(width + 2.0, height + 2.0, near_x, near_y)
+        if spot is None:
+            break
+        left, top = spot[0] + 1.0, spot[1] + 1.0
+        edge_x = min(max(x, left - 0.6), left + width + 0.6)
+        edge_y = min(max(y, top - 0.4), top + height + 0.2)
+        line = (x, y, edge_x, edge_y)
+        cost = 100.0 * struck_by(draft, line) + 8.0 * crossed_by(draft, line)
+        cost += 0.2 * (abs(x - edge_x) + abs(y - edge_y))
+        if best is None or cost < best[0]:
+            best = (cost, (x, y, edge_x, edge_y, left, top))
+        if cost < ENOUGH:
+            break
+        draft.free.block((spot[0] + GRID, spot[1], spot[0] + width, spot[1] + height), 0.0)
+    return best
+
+
+#: A leader that costs less is good enough: no words struck, no line crossed, not long. One that costs more than
+#: the second figure is worth a search further around.
+ENOUGH, TOLERABLE = 8.0, 30.0
+
+
+#: A leader that runs nearer to a line than this is read as part of it.
+BESIDE = 1.0
 
 
 def crossed_by(draft: Draft, line: tuple[float, float, float, float]) -> int:
-    """How many conductors and edges of symbols a leader would cross on its way from its point; a bar counts five times."""
+    """How many conductors and edges of symbols a leader would cross on its way from its point.
+
+    A bar counts five times, and a line that it would run along six times.
+    """
     away = max(abs(line[2] - line[0]), abs(line[3] - line[1]), 1e-6)
     part = min(0.5, 0.6 / away)
     x, y = line[0] + (line[2] - line[0]) * part, line[1] + (line[3] - line[1]) * part
     shorter = (x, y, line[2], line[3])
     left, right = min(x, line[2]) - 0.1, max(x, line[2]) + 0.1
     top, bottom = min(y, line[3]) - 0.1, max(y, line[3]) + 0.1
-    lines = sum(
-        1
-        for a, b, c, d in draft.lines()
-        if a < right
-        and left < c
-        and b < bottom
-        and top < d
-        and crosses(shorter, (a - 0.1, b - 0.1, c + 0.1, d + 0.1))
-    )
+    lines = 0
+    for a, b, c, d in draft.lines():
+        if a < right and left < c and b < bottom and top < d:
+            inside = clipped(shorter, (a - BESIDE, b - BESIDE, c + BESIDE, d + BESIDE))
+            if inside is not None:
+                along = abs(inside[2] - inside[0]) + abs(inside[3] - inside[1])
+                lines += 1 if along < 4 * BESIDE else 6
     return lines + 5 * sum(crosses(shorter, (b.x1, b.y - 0.7, b.x2, b.y + 0.7)) for b in draft.bars)
 
 

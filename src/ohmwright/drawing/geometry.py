@@ -4,7 +4,18 @@ from ohmwright.drawing.shapes import Box
 
 
 def crosses(line: tuple[float, float, float, float], box: Box) -> bool:
-    """True when a straight line passes through a box (Liang and Barsky's clipping)."""
+    """True when a straight line passes through a box."""
+    return clipped(line, box) is not None
+
+
+def clipped(line: tuple[float, float, float, float], box: Box) -> tuple[float, float, float, float] | None:
+    """The part of a straight line that lies in a box (Liang and Barsky).
+
+    >>> clipped((-10.0, 5.0, 30.0, 5.0), (0.0, 0.0, 20.0, 20.0))
+    (0.0, 5.0, 20.0, 5.0)
+    >>> clipped((-10.0, 25.0, 30.0, 25.0), (0.0, 0.0, 20.0, 20.0)) is None
+    True
+    """
     x1, y1, x2, y2 = line
     t0, t1 = 0.0, 1.0
     for p, q in (
@@ -15,14 +26,14 @@ def crosses(line: tuple[float, float, float, float], box: Box) -> bool:
     ):
         if abs(p) < 1e-9:
             if q < 0:
-                return False
-            continue
-        r = q / p
-        if p < 0:
-            t0 = max(t0, r)
+                return None
+        elif p < 0:
+            t0 = max(t0, q / p)
         else:
-            t1 = min(t1, r)
-    return t0 < t1
+            t1 = min(t1, q / p)
+    if t0 >= t1:
+        return None
+    return x1 + t0 * (x2 - x1), y1 + t0 * (y2 - y1), x1 + t1 * (x2 - x1), y1 + t1 * (y2 - y1)
 
 
 def overlap(a: Box, b: Box, air: float = 0.0) -> bool:

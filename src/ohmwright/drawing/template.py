@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from ohmwright.drawing.board_plan import draw_outline, draw_seat, said_proposed
 from ohmwright.drawing.boards import Plan, Seat
 from ohmwright.drawing.canvas import Canvas
-from ohmwright.drawing.geometry import overlap
+from ohmwright.drawing.geometry import clipped, overlap
 from ohmwright.drawing.lettering import plain, shortened, text_width
 from ohmwright.drawing.page import BIG, EM, STEP
 from ohmwright.drawing.shapes import (
@@ -180,34 +180,6 @@ def _within(shape: Shape, box: Box, window: Box) -> Iterator[Shape]:
         inside = min(max(shape.x, window[0] + (box[2] - box[0]) / 2), window[2] - (box[2] - box[0]) / 2)
         if window[1] <= box[1] and box[3] <= window[3] and inside == shape.x:
             yield shape
-
-
-def clipped(line: tuple[float, float, float, float], box: Box) -> tuple[float, float, float, float] | None:
-    """The part of a straight line that lies in a box (Liang and Barsky).
-
-    >>> clipped((-10.0, 5.0, 30.0, 5.0), (0.0, 0.0, 20.0, 20.0))
-    (0.0, 5.0, 20.0, 5.0)
-    >>> clipped((-10.0, 25.0, 30.0, 25.0), (0.0, 0.0, 20.0, 20.0)) is None
-    True
-    """
-    x1, y1, x2, y2 = line
-    t0, t1 = 0.0, 1.0
-    for p, q in (
-        (x1 - x2, x1 - box[0]),
-        (x2 - x1, box[2] - x1),
-        (y1 - y2, y1 - box[1]),
-        (y2 - y1, box[3] - y1),
-    ):
-        if abs(p) < 1e-12:
-            if q < 0:
-                return None
-        elif p < 0:
-            t0 = max(t0, q / p)
-        else:
-            t1 = min(t1, q / p)
-    if t0 >= t1:
-        return None
-    return x1 + t0 * (x2 - x1), y1 + t0 * (y2 - y1), x1 + t1 * (x2 - x1), y1 + t1 * (y2 - y1)
 
 
 def _crop_marks(c: Canvas, box: Box) -> None:
