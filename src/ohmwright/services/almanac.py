@@ -1,4 +1,4 @@
-"""The year as an almanac: 52 weeks of sun, wants, carried and unserved, and the week in which the bank falls farthest."""
+"""The year as an almanac: 52 weeks of sun, wants, carried and unserved, and the worst week."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -35,7 +35,7 @@ class Week:
 
 @dataclass(frozen=True, slots=True)
 class BadWeek:
-    """The week in which the bank falls farthest, hour by hour: of the typical year, or of a one-in-ten year with the band of made years by day."""
+    """The worst week, hour by hour: of the typical year, or of a one-in-ten year with the band of made years by day."""
 
     number: int
     first_day: int
@@ -128,11 +128,14 @@ def _weeks(
 
 
 def _bad_week(one: "OneYear") -> BadWeek:
-    soc = one.accounts.soc
-    week = max(
-        range(WEEKS),
-        key=lambda w: soc[24 * _span(w).start] - min(soc[24 * _span(w).start : 24 * _span(w).stop]),
-    )
+    """The week that gives least of what is asked; where nothing is missing, the one with the lowest charge."""
+    soc, lacking = one.accounts.soc, one.lacking_Wh()
+
+    def badness(week: int) -> tuple[float, float]:
+        hours = slice(24 * _span(week).start, 24 * _span(week).stop)
+        return sum(lacking[hours]), -min(soc[hours])
+
+    week = max(range(WEEKS), key=badness)
     days = _span(week)
     return BadWeek(week + 1, days.start, tuple(soc[24 * days.start : 24 * days.stop]), ())
 
