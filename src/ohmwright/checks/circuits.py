@@ -1,5 +1,6 @@
 """What rules ask of a rig again and again: array circuits, banks, chargers, the coldest and hottest day."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -204,14 +205,33 @@ class Bank:
         return words.pop() if len(words) == 1 else "mixed"
 
 
-_LAST: list[tuple[Rig, tuple[Bank, ...]]] = []
+@dataclass(frozen=True, slots=True)
+class _Banks:
+    """The banks of one rig, and the bank of each battery and of each bank's own name."""
+
+    rig: Rig
+    all: tuple[Bank, ...]
+    of: Mapping[str, Bank]
+
+
+_LAST: list[_Banks] = []
+
+
+def _of(rig: Rig) -> _Banks:
+    """Kept for the rig last asked about."""
+    if not _LAST or _LAST[0].rig is not rig:
+        found = _banks(rig)
+        of: dict[str, Bank] = {}
+        for b in found:
+            for name in (b.id, *(m.id for m in b.members)):
+                of.setdefault(name, b)
+        _LAST[:] = [_Banks(rig, found, of)]
+    return _LAST[0]
 
 
 def banks(rig: Rig) -> tuple[Bank, ...]:
-    """Every bank of the rig; a single battery is a bank of one. Kept for the rig last asked about."""
-    if not _LAST or _LAST[0][0] is not rig:
-        _LAST[:] = [(rig, _banks(rig))]
-    return _LAST[0][1]
+    """Every bank of the rig; a single battery is a bank of one."""
+    return _of(rig).all
 
 
 def _banks(rig: Rig) -> tuple[Bank, ...]:
@@ -229,7 +249,7 @@ def _banks(rig: Rig) -> tuple[Bank, ...]:
 
 def bank_of(rig: Rig, battery: str) -> Bank | None:
     """The bank that a battery belongs to."""
-    return next((b for b in banks(rig) if battery == b.id or any(m.id == battery for m in b.members)), None)
+    return _of(rig).of.get(battery)
 
 
 @once
