@@ -335,6 +335,15 @@ class TestC1WithoutADeviceOnAlternatingCurrent:
         assert (larger.verdict, larger.severity) == ("fail", "danger")
 
 
+class TestB26CountsControllersThatOnlySwitch:
+    @pytest.mark.parametrize(("told", "verdict"), [("survives", "pass"), ("fails", "fail"), ("unknown", "cannot-tell")])  # fmt: skip
+    def test_the_arrays_volts_come_through_when_the_battery_opens(self, told: str, verdict: str) -> None:
+        f = said("van", "B26", "U1", part("U1", f"battery-loss: {told}"))
+
+        assert f.verdict == verdict
+        assert f.severity == "fails" or verdict == "pass"
+
+
 class TestDerivations:
     def test_rates_and_spreads_are_worked_step_by_step(self) -> None:
         rate = lead_charge_rate.judge(20, 225, flooded=True)  # 20/225 = 0.0889
