@@ -8,6 +8,12 @@ import pvlib
 import pytest
 
 from ohmwright.energy.curves import HALF_GAP_V, LEAD_WELLS, rest_numbers
+from ohmwright.energy.habits import (
+    LEAD_HOURS_RESISTANCE,
+    LEAD_LOW_GAIN_ratio,
+    LEAD_LOW_KNEE_ratio,
+    LEAD_STIFF_ratio,
+)
 from ohmwright.energy.kernel import Kernel, prepare
 from ohmwright.energy.plan import Array, Bank, Day, EnergyPlan, Generator, Inverter, Plane, StayPlan, Tracker
 from ohmwright.services.year import kernel_folder
@@ -78,8 +84,9 @@ def lead() -> Bank:
     """An invented 12 V lead-acid bank of 400 Ah at 20 h."""
     share, rate, whole = LEAD_WELLS
     return Bank(
-        "lead", 400.0 * whole, 12.0, 0.5, 0.003, 80.0, 400.0, 14.4, rest_numbers("lead", 6), kept_ratio=1.0, gas_ratio=1.0,
+        "lead", 400.0 * whole, 12.0, 0.5, LEAD_HOURS_RESISTANCE * 12.0 / 400.0, 80.0, 400.0, 14.4, rest_numbers("lead", 6), kept_ratio=1.0, gas_ratio=1.0,
         half_gap_V=6 * HALF_GAP_V["lead"], well_share_ratio=share, well_rate_per_h=rate, charge_min_degC=-30.0, regime="heated",
+        stiff_ratio=LEAD_STIFF_ratio, low_knee_ratio=LEAD_LOW_KNEE_ratio, low_gain_ratio=LEAD_LOW_GAIN_ratio,
     )  # fmt: skip
 
 

@@ -16,7 +16,7 @@ RIG: dict[str, float] = {
     "gas_ratio": 0.0, "keep_ratio": 0.0, "refill_ratio": 1.0, "draw_h": 1.0, **REST, "controller_A": 60.0, "charger_A": 80.0,
     "charger_ratio": 0.88, "proportional_ratio": 0.05, "square_per_W": 1e-5, "generator_W": 0.0, "start_ratio": 0.0,
     "stop_ratio": 0.0, "half_gap_V": 0.13, "low_knee_ratio": 0.2, "low_gain_ratio": 1.0 / 0.15, "trip_Ah": 0.0, "restart_ratio": 0.0,
-    "least_run_h": 0.0, "edge_ratio": 0.999, "zero": 0.0,
+    "least_run_h": 0.0, "edge_ratio": 0.999, "stiff_ratio": 0.0, "brim_Ah": 402.0, "zero": 0.0,
 }  # fmt: skip
 HOUR: dict[str, float] = {
     "array_W": 0.0, "dc_W": 0.0, "ac_W": 0.0, "idle_W": 0.0, "supply_W": 0.0, "bus_W": 0.0, "may_run_ratio": 0.0,
@@ -66,6 +66,7 @@ def test_every_hour_balances(
         soc, running=running, array_W=array, dc_W=dc, ac_W=ac, idle_W=20.0, supply_W=supply, bus_W=bus, may_run_ratio=round(may), resistance_ohm=ohm,
         charge_A=charge, discharge_A=give, generator_W=2000.0, start_ratio=0.3, stop_ratio=0.9, least_run_h=4.0,
         keep_ratio=keep, refill_ratio=refill, draw_h=draw, full_at_hand_Ah=400.0 * share, gas_ratio=0.0 if wells is None else 0.9,
+        stiff_ratio=0.0 if wells is None else 0.8,
     )  # fmt: skip
     came = a["array_Wh"] + a["bus_Wh"] + a["source_Wh"]
     went = a["load_Wh"] - a["unserved_Wh"] + a["charger_loss_Wh"] + a["bank_loss_Wh"] + a["stored_Wh"]

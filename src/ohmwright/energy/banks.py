@@ -74,6 +74,13 @@ def bank_of(rig: Rig, notes: Notes) -> Bank:
     resistance = told(
         "resistance", habits.CLASS_RESISTANCE[chemistry] * volts / each_Ah, "resistance in ohm of one battery"
     )
+    if lead:
+        hours_ohm = habits.LEAD_HOURS_RESISTANCE * volts / each_Ah
+        if hours_ohm > resistance:
+            notes.assume(
+                f"{group.id}: under current for hours a lead-acid battery of its size resists with {1000 * hours_ohm:.0f} mohm, a class after Copetti, not with the {1000 * resistance:.0f} mohm of a moment"
+            )
+            resistance = hours_ohm
     charge = (
         told("charge_max", habits.CLASS_CHARGE[chemistry] * each_Ah, "charging limit in A of one battery")
         * parallel
@@ -144,8 +151,11 @@ def bank_of(rig: Rig, notes: Notes) -> Bank:
         kept_above_degC=kept_above,
         heater_W=_heater_W(rig, notes) if "kept-above" in heat else 0.0,
         heated_by_surplus=surplus,
-        low_knee_ratio=habits.LOW_KNEE_ratio,
-        low_gain_ratio=(habits.CLASS_AT_5_FACTOR - 1.0) / (habits.LOW_KNEE_ratio - 0.05),
+        low_knee_ratio=habits.LEAD_LOW_KNEE_ratio if lead else habits.LOW_KNEE_ratio,
+        low_gain_ratio=habits.LEAD_LOW_GAIN_ratio
+        if lead
+        else (habits.CLASS_AT_5_FACTOR - 1.0) / (habits.LOW_KNEE_ratio - 0.05),
+        stiff_ratio=habits.LEAD_STIFF_ratio if lead else 0.0,
         restart_ratio=_restart_ratio(rig, rest_numbers(chemistry, cells_all), floor, notes),
         conductance_W_per_K=heat.get("UA", 2.0),
         capacity_J_per_K=mass * len(each) * 1000.0,

@@ -94,6 +94,12 @@ STEEP_deg = 15.0
 
 #: Hourly resistance of a battery of a class: ohm for one ampere-hour, for each volt of nominal voltage.
 CLASS_RESISTANCE = {"lfp": 0.04, "lead": 0.10}
+#: The same for a lead-acid cell under current for hours, and by how much it resists more when charged, over the part of the charge
+#: that is missing: Copetti, Lorenzo and Chenlo (1993) at half charge and the ten-hour current, their 0.48 (1 - s)^-1.2 taken as
+#: 0.70 / (1 - s) (see `physics.lead_acid`; coefficients read second-hand).
+LEAD_HOURS_RESISTANCE, LEAD_STIFF_ratio = 0.44, 0.8
+#: Its growth from half charge down: their 0.27 s^-1.5, 1.9 times as much at 30 % as at 50 %.
+LEAD_LOW_KNEE_ratio, LEAD_LOW_GAIN_ratio = 0.5, 4.6
 #: Absorption voltage of a cell, charge and discharge limit in parts of the capacity per hour, lowest charge kept.
 CLASS_SET_V = {"lfp": 3.55, "lead": 2.40}
 CLASS_CHARGE = {"lfp": 0.5, "lead": 0.2}

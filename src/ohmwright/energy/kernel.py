@@ -97,7 +97,7 @@ def years_block(
                     rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane],
                     rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane],
                     rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane],
-                    rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane],
+                    rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane], rig[40 * LANES + lane], rig[41 * LANES + lane],
                 )  # fmt: skip
                 hand[lane] = hand_Ah
                 total[lane] = total_Ah
@@ -155,7 +155,7 @@ def rigs_block(rows: Reals, factors: Reals, rig: Reals, first_day: int, out: Rea
                     rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane],
                     rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane],
                     rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane],
-                    rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane],
+                    rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane], rig[40 * LANES + lane], rig[41 * LANES + lane],
                 )  # fmt: skip
                 hand[lane] = hand_Ah
                 total[lane] = total_Ah
@@ -210,7 +210,7 @@ def nights_block(
                     skies[5 * t * LANES + lane], rows[row + 1] * loads[day * LANES + lane] + skies[(5 * t + 4) * LANES + lane], rows[row + 2] * loads[day * LANES + lane],
                     rows[row + 3], zero, zero, zero,
                     skies[(5 * t + 1) * LANES + lane], skies[(5 * t + 2) * LANES + lane], skies[(5 * t + 3) * LANES + lane],
-                    rig[0 * LANES + lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane], rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane], rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane], rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane],
+                    rig[0 * LANES + lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane], rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane], rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane], rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane], rig[40 * LANES + lane], rig[41 * LANES + lane],
                 )  # fmt: skip
                 hand[lane] = hand_Ah
                 total[lane] = total_Ah

@@ -12,6 +12,8 @@ HOURS = 8760
 TRIP_ratio = 1.0 + 1e-6
 #: So near its collapse a bank is drawn on; nearer, single precision finds no root.
 EDGE_ratio = 0.999
+#: A full bank is this much short of its brim, so that nothing is divided by nothing.
+BRIM_ratio = 1.005
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +68,8 @@ def by_rig(plan: EnergyPlan) -> tuple[float, ...]:
         "restart_ratio": bank.restart_ratio or 0.0,
         "least_run_h": plan.generator.least_run_h,
         "edge_ratio": EDGE_ratio,
+        "stiff_ratio": bank.stiff_ratio,
+        "brim_Ah": BRIM_ratio * bank.capacity_Ah,
         "zero": 0.0,
     }
     values.update(zip(BY_RIG[10:24], bank.rest, strict=True))

@@ -103,6 +103,8 @@ class Bank:
     low_knee_ratio: float = 0.0
     low_gain_ratio: float = 0.0
     """Below the knee its resistance grows by so much for each part of charge; 0: it does not."""
+    stiff_ratio: float = 0.0
+    """A charging bank resists by so much of its resistance more, over the part of its charge that is missing; 0 for lithium."""
     restart_ratio: float | None = None
     """Once down at its floor the loads stay off until it stands here again; None: they come back with the first power."""
 

@@ -22,7 +22,7 @@ BY_RIG = (
     "base_V", "slope_V", "bend1_V", "knee1_ratio", "bend2_V", "knee2_ratio", "bend3_V", "knee3_ratio", "bend4_V", "knee4_ratio",
     "bend5_V", "knee5_ratio", "bend6_V", "knee6_ratio", "controller_A", "charger_A", "charger_ratio", "proportional_ratio", "square_per_W",
     "generator_W", "start_ratio", "stop_ratio", "half_gap_V", "low_knee_ratio", "low_gain_ratio", "trip_Ah", "restart_ratio",
-    "least_run_h", "edge_ratio", "zero",
+    "least_run_h", "edge_ratio", "stiff_ratio", "brim_Ah", "zero",
 )  # fmt: skip
 #: What it answers: four states, then the accounts of the hour in Wh.
 ANSWERS = ("at_hand_Ah", "total_Ah", "running_h", "waiting_ratio", "array_Wh", "bus_Wh", "source_Wh", "load_Wh", "unserved_Wh", "charger_loss_Wh", "bank_loss_Wh", "stored_Wh")  # fmt: skip
@@ -94,6 +94,8 @@ def hour(
     restart_ratio: float,
     least_run_h: float,
     edge_ratio: float,
+    stiff_ratio: float,
+    brim_Ah: float,
     zero: float,
 ) -> tuple[float, float, float, float, float, float, float, float, float, float, float, float]:
     """The hour; see ANSWERS.  Energy in = served + lost + stored, to rounding.
@@ -101,7 +103,8 @@ def hour(
     A bank that falls below `trip_Ah` is cut from its loads until it stands at `restart_ratio` again: `waiting_ratio`
     is what it waits for, 0 while it is joined.  Resistance grows by `low_gain_ratio` for each part of charge below the knee.
     `running_h` is how long the generator has run since it started; it stops no sooner than after `least_run_h`, unless it may not
-    run.  No current above `edge_ratio` of that of a collapse is drawn, lest rounding leave no root.
+    run.  A charging bank resists by `stiff_ratio` of its resistance more, over the part of `brim_Ah` that it is short of: the last of
+    a lead-acid charge goes in slowly; 0 for lithium.  No current above `edge_ratio` of that of a collapse is drawn, lest rounding leave no root.
     """
     soc_ratio = total_Ah / capacity_Ah
     threshold_ratio = stop_ratio if running_h > zero else start_ratio
@@ -119,6 +122,7 @@ def hour(
     under_ratio = low_knee_ratio - soc_ratio
     under_ratio = under_ratio if under_ratio > zero else zero
     ohm = resistance_ohm + resistance_ohm * (low_gain_ratio * under_ratio)
+    into_ohm = ohm + resistance_ohm * (stiff_ratio * (capacity_Ah / (brim_Ah - total_Ah)))
 
     # What the bank can take and give as it stands.
     now_V = rest_V(
@@ -126,7 +130,7 @@ def hour(
         bend4_V, knee4_ratio, bend5_V, knee5_ratio, bend6_V, knee6_ratio,
     )  # fmt: skip
     room_A = wells_take_A(full_at_hand_Ah, at_hand_Ah, total_Ah, keep_ratio, refill_ratio, draw_h)
-    take_A = taper_A(set_V, now_V + half_gap_V, ohm)
+    take_A = taper_A(set_V, now_V + half_gap_V, into_ohm)
     take_A = take_A if take_A < charge_A else charge_A
     take_A = take_A if take_A < room_A else room_A
     take_A = take_A if take_A > zero else zero
@@ -153,7 +157,7 @@ def hour(
     )  # fmt: skip
     into_V = emf_V + half_gap_V
     outof_V = emf_V - half_gap_V
-    bank_V = (into_V if flow_A > zero else outof_V) + flow_A * ohm
+    bank_V = into_V + flow_A * into_ohm if flow_A > zero else outof_V + flow_A * ohm
     bank_V = bank_V if bank_V < set_V else set_V
 
     # What is offered at the bus, each source within its own current limit at that voltage.
@@ -164,7 +168,7 @@ def hour(
     surplus_W = array_can_W + bus_W + charger_can_W - need_W
     collapse_A = edge_ratio * outof_V / (ohm + ohm)
     give_A = give_A if give_A < collapse_A else collapse_A
-    take_W = take_A * (into_V + take_A * ohm)
+    take_W = take_A * (into_V + take_A * into_ohm)
     give_W = give_A * (outof_V - give_A * ohm)
 
     served_W = surplus_W if surplus_W > -give_W else -give_W
@@ -172,8 +176,9 @@ def hour(
     unserved_W = (served_W - surplus_W) + (asked_W - need_W)
     over_W = served_W - net_W
     drive_V = into_V if net_W > zero else outof_V
+    drive_ohm = into_ohm if net_W > zero else ohm
     kept_now_ratio = kept_charge_ratio(soc_ratio, kept_ratio, gas_ratio)
-    current_A = bank_current_A(net_W, drive_V, ohm)
+    current_A = bank_current_A(net_W, drive_V, drive_ohm)
     charge_kept_A = current_A * kept_now_ratio if current_A > zero else current_A
 
     leaked_Ah = total_Ah * leak_ratio
@@ -194,7 +199,7 @@ def hour(
     array_used_W = array_can_W - over_W
 
     charger_in_W = charger_W / charger_ratio
-    bank_loss_W = current_A * (current_A * ohm + drive_V - emf_V) + emf_V * (
+    bank_loss_W = current_A * (current_A * drive_ohm + drive_V - emf_V) + emf_V * (
         current_A - charge_kept_A + leaked_Ah
     )
     stored_W = emf_V * (charge_kept_A - leaked_Ah)
