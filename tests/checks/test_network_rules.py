@@ -18,9 +18,11 @@ from ohmwright.checks.mains import breaking_capacity, disconnection
 from ohmwright.checks.place import modules_fit, walkway
 from ohmwright.checks.wiring import closed_circuit, kept_apart
 from ohmwright.circuit.types import ProofFinding
+from ohmwright.energy.types import PromiseKept, Year
 from ohmwright.physics.heat import bay_rise_K
 from ohmwright.rig.model import Part
 from ohmwright.roof.fit import ModuleFit, Rectangle
+from ohmwright.study import Study
 from ohmwright.working import Figure, work
 
 SIX_kA = Breaks(((230.0, of(6000, "A")),), ("Q3.interrupt",))
@@ -243,3 +245,34 @@ def test_a_figure_of_the_page_beats_the_curve() -> None:
 
     assert isinstance(given, Figure)
     assert given.value == 7
+
+
+# Shade and what was promised: a year of the energy floor handed in, as `check --deep` does.
+def with_year(*promises: PromiseKept) -> Study:
+    sound = study_of("built")
+    year = Year(1, None, {}, (), (), promises, {}, 0.0, {})
+    return Study(sound.rig, year=year, today=sound.today)
+
+
+def test_a_promise_that_a_wood_takes_is_told_with_what_the_shade_took() -> None:
+    study = with_year(PromiseKept("six nights unplugged in summer", "6 nights", "4 nights", kept=False))
+    (said,) = found(study, "A28")
+    lost = max(a.year.lost_ratio for a in study.shade)
+
+    assert (said.verdict, said.severity) == ("fail", "disappoints")
+    assert said.value == pytest.approx(100 * lost)
+    assert said.subject == "six nights unplugged in summer"
+
+
+def test_a_promise_that_is_kept_in_the_wood_passes_with_its_shade() -> None:
+    (said,) = found(with_year(PromiseKept("six nights", "6 nights", "7 nights", kept=True)), "A28")
+
+    assert said.verdict == "pass"
+    assert "Shade takes" in said.message
+
+
+def test_without_a_year_shade_is_not_judged() -> None:
+    (said,) = found(study_of("built"), "A28")
+
+    assert said.verdict == "skip"
+    assert "--deep" in said.message
