@@ -16,16 +16,16 @@ from ohmwright.services.opening import shop_shelf
 
 pytestmark = pytest.mark.slow
 
-#: Words typed, the part chosen, more fields.
-PARTS: tuple[tuple[str, str, dict[str, str]], ...] = (
-    ("battery lfp 100 12v", "LFP battery 12.8 V 100 Ah", {}),
-    ("module 230", "PV module 230 W", {}),
-    ("controller 20", "PV controller 20 A 100 V", {}),
-    ("class t 80", "Class T fuse 80 A", {}),
-    ("small 30", "Small DC fuse 30 A", {}),
-    ("busbar 100", "Busbar 100 A with 6 studs", {"id": "XP"}),
-    ("busbar 100", "Busbar 100 A with 6 studs", {"id": "XN"}),
-    ("panel dc 6", "DC panel with 6 ways", {"id": "PD", "ways": "10 A, 5 A, 5 A"}),
+#: The id it gets, words typed, the part chosen, more fields.
+PARTS: tuple[tuple[str, str, str, dict[str, str]], ...] = (
+    ("B", "battery lfp 100 12v", "LFP battery 12.8 V 100 Ah", {}),
+    ("M", "module 230", "PV module 230 W", {}),
+    ("U1", "controller 20", "PV controller 20 A 100 V", {}),
+    ("F1", "class t 80", "Class T fuse 80 A", {}),
+    ("F2", "small 30", "Small DC fuse 30 A", {}),
+    ("XP", "busbar 100", "Busbar 100 A with 6 studs", {"id": "XP"}),
+    ("XN", "busbar 100", "Busbar 100 A with 6 studs", {"id": "XN"}),
+    ("PD", "panel dc 6", "DC panel with 6 ways", {"id": "PD", "ways": "10 A, 5 A, 5 A"}),
 )
 #: Ends, and the length of the cable. What is pressed in the drawing stands in brackets.
 RUNS = (
@@ -59,12 +59,16 @@ def begin(page: Page, hands: Hands, job: str) -> None:
     expect(page.get_by_text("Nothing is drawn yet")).to_be_visible()
 
 
-def add_part(page: Page, hands: Hands, find: str, title: str, more: dict[str, str], button: str) -> None:
+def add_part(
+    page: Page, hands: Hands, name: str, find: str, title: str, more: dict[str, str], button: str
+) -> None:
     hands.type(page.locator("#find-part"), find)
+    expect(page.locator("#found input[name=find]")).to_have_value(find)
     hands.press(page.get_by_label(title, exact=True).first)
-    for name, value in more.items():
-        hands.type(page.locator(f"#part-{name}"), value)
+    for field, value in more.items():
+        hands.type(page.locator(f"#part-{field}"), value)
     hands.press(page.get_by_role("button", name=button, exact=True))
+    expect(page.locator("tr.chosen")).to_have_attribute("data-row", name)
     expect(page.locator("#find-part" if "more" in button else "#chosen h2").first).to_be_visible()
 
 
@@ -100,8 +104,8 @@ def test_a_small_van_is_drawn_from_nothing_checked_issued_and_printed_in_under_t
         page.goto(served.address + "/")
         begin(page, hands, "sprat")
         hands.press(page.get_by_role("link", name="Nothing is drawn yet"))
-        for find, title, more in PARTS[:-1]:
-            add_part(page, hands, find, title, more, "Put it in, and one more")
+        for part in PARTS[:-1]:
+            add_part(page, hands, *part, "Put it in, and one more")
         add_part(page, hands, *PARTS[-1], "Put it in")
         hands.step("parts")
 
@@ -207,3 +211,40 @@ def test_the_main_steps_are_done_on_a_phone(served: Served) -> None:
         hands.press(page.get_by_role("button", name=re.compile("Undo")))
         expect(page.locator("#chosen")).to_be_visible()
     assert "W01" not in rig_of(served, "whelk").runs
+
+
+def test_a_part_and_a_run_are_put_in_with_the_keyboard_alone(served: Served) -> None:
+    with browser(served, WIDE) as page:
+        page.goto(f"{served.address}/jobs/trailer/one-line?new=part")
+        expect(page.locator("#find-part")).to_be_focused()
+        page.keyboard.type("small dc 30")
+        expect(page.get_by_label("Small DC fuse 30 A", exact=True)).to_be_visible()
+        _tab_to(page, "input[name=part]")
+        page.keyboard.press("Space")
+        _tab_to(page, "button.go")
+        page.keyboard.press("Enter")
+        expect(page.locator("tr.chosen")).to_have_attribute("data-row", "F8")
+
+        page.goto(f"{served.address}/jobs/trailer/one-line?new=run")
+        expect(page.locator("#end-from")).to_be_focused()
+        page.keyboard.type("XP")
+        page.keyboard.press("Tab")
+        expect(page.locator("#end-from")).to_have_value(re.compile(r"XP\.\d"))
+        _tab_to(page, "#end-to")
+        page.keyboard.type("F8.line")
+        page.keyboard.press("Tab")
+        expect(page.locator("#run-cable")).not_to_have_value("")
+        _tab_to(page, "#run-length")
+        page.keyboard.type("0.3 m")
+        page.keyboard.press("Enter")
+        expect(page.locator("tr.chosen")).to_have_attribute("data-row", re.compile("^W"))
+    assert any(r.stop == "F8.line" for r in rig_of(served, "trailer").runs.values())
+
+
+def _tab_to(page: Page, what: str) -> None:
+    """Go on with the tabulator until what is wanted has the focus."""
+    for _ in range(60):
+        if page.evaluate("(what) => Boolean(document.activeElement?.matches(what))", what):
+            return
+        page.keyboard.press("Tab")
+    pytest.fail(f"{what} cannot be reached with the keyboard")

@@ -11,6 +11,7 @@ export function wiring() {
   });
   document.addEventListener("htmx:afterSettle", tell);
   document.addEventListener("htmx:oobAfterSwap", again);
+  document.addEventListener("htmx:beforeSwap", keepChoice);
   tell();
   begin();
 }
@@ -69,4 +70,16 @@ async function again() {
   shown = now;
   await htmx.ajax("GET", location.href, { target: "#further", select: "#further", swap: "outerHTML" });
   document.dispatchEvent(new CustomEvent("bench:drawn"));
+}
+
+// What was chosen on the shelf stays chosen when a longer search brings a shorter list.
+function keepChoice(event) {
+  if (event.detail.target?.id !== "found") return;
+  const chosen = document.querySelector("#found input[name=part]:checked")?.id;
+  if (!chosen) return;
+  const restore = () => {
+    const same = document.getElementById(chosen);
+    if (same) same.checked = true;
+  };
+  document.addEventListener("htmx:afterSettle", restore, { once: true });
 }
