@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import TypeAlias
 
 from ohmwright.drawing.geometry import crosses, overlap
-from ohmwright.drawing.lettering import LEADING, text_width
+from ohmwright.drawing.lettering import LEADING, text_box, text_width
 from ohmwright.drawing.shapes import (
     POWER,
     SYMBOL,
@@ -211,7 +211,9 @@ class Canvas:
         colour: Colour = "ink",
     ) -> None:
         """A rectangle."""
-        self.add(ref, Polyline(((x1, y1), (x2, y1), (x2, y2), (x1, y2)), weight, dash, colour, layer, True))
+        own, corners = self._open(), ((x1, y1), (x2, y1), (x2, y2), (x1, y2))
+        own.items.append((ref, Polyline(corners, weight, dash, colour, layer, True)))
+        own.boxes.append((min(x1, x2), min(y1, y2), max(x1, x2), max(y1, y2)))
 
     def circle(
         self,
@@ -250,12 +252,16 @@ class Canvas:
     ) -> None:
         """A line of lettering."""
         if text:
-            self.add(ref, Text(x, y, text, em, face, anchor, colour))
+            own, shape = self._open(), Text(x, y, text, em, face, anchor, colour)
+            own.items.append((ref, shape))
+            own.boxes.append(text_box(shape))
 
     def pin(self, ref: str, x: float, y: float, nodes: tuple[tuple[str, str], ...], exits: str = "") -> None:
         """A point of a symbol where conductors land."""
-        self.add(ref, Pin(x, y, nodes))
-        self._own.landings.append(Landing(x, y, nodes, exits))
+        own = self._open()
+        own.items.append((ref, Pin(x, y, nodes)))
+        own.boxes.append((x, y, x, y))
+        own.landings.append(Landing(x, y, nodes, exits))
 
     def merge(self, other: "Canvas", dx: float = 0.0, dy: float = 0.0) -> None:
         """Take over another canvas, moved. Nothing may be drawn on the other one afterwards."""

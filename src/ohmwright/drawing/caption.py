@@ -76,7 +76,7 @@ def room_beside(
     width: float,
     height: float,
     anchors: list[tuple[float, float]],
-    rooms: int = 4,
+    rooms: int = 3,
     spread: float = 0.0,
 ) -> Beside | None:
     """Room for words with a leader that runs through no other words and over few lines, if there is any.
@@ -88,7 +88,7 @@ def room_beside(
     wide = [(x, y, x + dx * 40.0, y + dy * 40.0) for x, y in anchors[:1] for dx, dy in AROUND[1:]]
     near = [
         (x, y, x + dx * spread, y + dy * spread)
-        for x, y in anchors
+        for x, y in anchors[:6]
         for dx, dy in (AROUND if spread else AROUND[:1])
     ]
     for tries in (near, wide):

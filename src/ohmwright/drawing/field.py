@@ -9,6 +9,9 @@ import numpy.typing as npt
 from ohmwright.drawing.search import Terrain, cheapest
 from ohmwright.drawing.shapes import GRID, Box
 
+#: Rooms are looked for so many steps around first.
+NEAR = 24
+
 #: What it costs a way to cross a wire, and to run a step beside one.
 CROSS, BESIDE = 12, 1
 
@@ -104,16 +107,14 @@ class Field:
         w, h = int(-(-width // GRID)) + 1, int(-(-height // GRID)) + 1
         if w > self.columns or h > self.rows:
             return None
-        corners = _folded(_folded(self._open(), w).T, h).T
-        rows, columns = np.nonzero(corners)
-        if not len(rows):
-            return None
         ci, cj = round((x - self.x0) / GRID - w / 2), round((y - self.y0) / GRID - h / 2)
-        across, down = np.abs(columns - ci), np.abs(rows - cj)
-        away = across + down
-        near = np.flatnonzero(away == away.min())
-        k = near[np.lexsort((columns[near] < ci, rows[near], down[near]))[0]]
-        return self.x0 + int(columns[k]) * GRID, self.y0 + int(rows[k]) * GRID
+        for reach in (NEAR, self.columns + self.rows):
+            left, top = max(0, ci - reach), max(0, cj - reach)
+            window = self._open(left, top, ci + reach + w, cj + reach + h)
+            found = _nearest(window, w, h, ci - left, cj - top)
+            if found is not None and abs(found[0] + left - ci) + abs(found[1] + top - cj) <= reach:
+                return self.x0 + (found[0] + left) * GRID, self.y0 + (found[1] + top) * GRID
+        return None
 
     def _layers(self) -> tuple[npt.NDArray[np.uint8], ...]:
         shape = (self.rows + 1, self.stride)
@@ -122,11 +123,12 @@ class Field:
             for layer in (self.blocked, self.across, self.along, self.joint)
         )
 
-    def _open(self) -> npt.NDArray[np.bool_]:
-        """Where nothing lies, without the points that only end rows."""
-        taken, level, upright, _ = self._layers()
+    def _open(self, left: int, top: int, right: int, foot: int) -> npt.NDArray[np.bool_]:
+        """Where nothing lies in a part of the field, without the points that only end rows."""
+        window = (slice(top, min(self.rows, max(foot, 0))), slice(left, min(self.columns, max(right, 0))))
+        taken, level, upright, _ = (layer[window] for layer in self._layers())
         free: npt.NDArray[np.bool_] = (taken | level | upright) == 0
-        return free[:-1, :-1]
+        return free
 
     def route(self, starts: Iterable[tuple[int, str]], goals: dict[int, str], limit: int) -> list[int] | None:
         """The cheapest way from a start to a goal as grid points; letters tell how a start may be left and a goal reached.
@@ -166,12 +168,39 @@ def _priced(
     return price.tobytes()
 
 
+def _nearest(free: npt.NDArray[np.bool_], w: int, h: int, ci: int, cj: int) -> tuple[int, int] | None:
+    """Column and row at which w by h free points begin, nearest to (ci, cj)."""
+    if free.shape[0] < h or free.shape[1] < w:
+        return None
+    begin = _lower(_folded(free, w), h)
+    at = np.flatnonzero(begin)
+    if not len(at):
+        return None
+    rows = at // begin.shape[1]
+    columns = at - rows * begin.shape[1]
+    across, down = np.abs(columns - ci), np.abs(rows - cj)
+    away = across + down
+    near = np.flatnonzero(away == away.min())
+    k = near[np.lexsort((columns[near] < ci, rows[near], down[near]))[0]]
+    return int(columns[k]), int(rows[k])
+
+
 def _folded(free: npt.NDArray[np.bool_], w: int) -> npt.NDArray[np.bool_]:
     """Points at which w free ones in a row begin."""
     have = 1
     while have < w:
         step = min(have, w - have)
         free = free[:, : free.shape[1] - step] & free[:, step:]
+        have += step
+    return free
+
+
+def _lower(free: npt.NDArray[np.bool_], h: int) -> npt.NDArray[np.bool_]:
+    """Points at which h free ones under each other begin."""
+    have = 1
+    while have < h:
+        step = min(have, h - have)
+        free = free[: free.shape[0] - step] & free[step:]
         have += step
     return free
 
