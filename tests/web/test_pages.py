@@ -3,12 +3,15 @@
 import json
 import re
 from html.parser import HTMLParser
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 from tests.web.conftest import DEMOS, Asked
 
 from ohmwright.cli.program import program
+from ohmwright.services.compare import compare, compare_json
+from ohmwright.web import app as web_app
 
 SHEETS = (
     "job",
@@ -116,13 +119,13 @@ def test_currents_of_the_schedule_are_those_of_flows(reading: Asked) -> None:
 
 
 def test_the_almanac_adds_up_to_the_year_of_the_command(reading: Asked) -> None:
-    from ohmwright.services.almanac import almanac
+    from ohmwright.services.almanac import typical
     from ohmwright.services.opening import open_rig
     from ohmwright.services.year import YearDone, year_json
 
     told = _json("year", str(reading.folder / "trailer"), "--years", "1")
     opened = open_rig(str(reading.folder / "trailer"))
-    made = almanac(opened, 1)
+    made = typical(opened).almanac
     answer = json.loads(json.dumps(year_json(YearDone(opened, made.year))))
     for key in ("years", "seed", "months", "stays", "promises", "notes", "assumptions", "ledger_kWh"):
         assert answer[key] == told[key], key
@@ -140,15 +143,15 @@ def test_the_almanac_adds_up_to_the_year_of_the_command(reading: Asked) -> None:
 
 @pytest.mark.slow
 def test_the_almanac_of_made_years_is_the_year_of_the_command(reading: Asked) -> None:
-    from ohmwright.services.almanac import almanac
+    from ohmwright.services.almanac import almanac_of
     from ohmwright.services.opening import open_rig
     from ohmwright.services.year import YearDone, year_json
 
     told = _json("year", str(reading.folder / "trailer"), "--years", "64")
     opened = open_rig(str(reading.folder / "trailer"))
-    made = almanac(opened, 64)
+    made = almanac_of(opened, 64)
     answer = json.loads(json.dumps(year_json(YearDone(opened, made.year))))
-    for key in ("years", "seed", "months", "stays", "nights_lost", "promises", "verdict", "darkest"):
+    for key in ("years", "seed", "months", "stays", "nights_lost", "promises", "verdict", "darkest", "bought"):
         assert answer[key] == told[key], key
     weeks = told["by_chance"]
     assert isinstance(weeks, dict)
@@ -208,3 +211,32 @@ def test_the_style_sheet_knows_no_green_no_yellow_and_no_motion() -> None:
         light = max(r, g, b) - min(r, g, b) < 40
         assert light or not (g > r and g > b), code
         assert light or not (r > 180 and g > 150 and b < 120), code
+
+
+def test_every_address_leads_to_a_function_that_is_there() -> None:
+    """Sheets are imported when they are first asked for: a name that leads nowhere would show only then."""
+    source = (Path(web_app.__file__)).read_text(encoding="utf-8")
+    names = re.findall(r'\b(?:page|form)\("(\w+\.\w+)"\)', source)
+    assert len(names) > 40
+    for name in names:
+        assert callable(web_app.named(name)), name
+
+
+def test_mass_price_and_cable_of_what_follows_are_those_of_the_command(bench: Asked) -> None:
+    old = bench.folder / "trailer" / "rig.yaml"
+    was = bench.opened("trailer")
+    kept = bench.folder / "before.yaml"
+    kept.write_text(old.read_text(encoding="utf-8"), encoding="utf-8")
+    bench.get("/jobs/trailer/one-line")
+    bench.put("trailer", "W07.length", "15 m")
+    beat = bench.get(f"/jobs/trailer/beat?was={was}&becomes={bench.opened('trailer')}&drawn=1").text
+    counted = beat.partition("event: counted")[2].partition("event: ")[0]
+    told = compare_json(compare(str(kept), str(old), with_papers=False))
+    moved = [f for f in told["figures"] if f["name"].startswith(("mass of", "price of", "cable to cut"))]
+    assert moved
+    rows = re.findall(r"<tr>.*?</tr>", counted.replace("\ndata: ", "\n"), re.DOTALL)
+    assert len(rows) == len(moved)
+    for row, figure in zip(rows, moved, strict=True):
+        cells = [re.sub(r"[^\d.]", "", c) for c in re.findall(r'class="fig">([^<]*)<', row)]
+        assert float(cells[0]) == pytest.approx(figure["before"], rel=6e-4), figure["name"]
+        assert float(cells[1]) == pytest.approx(figure["after"], rel=6e-4), figure["name"]
