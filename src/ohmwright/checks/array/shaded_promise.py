@@ -1,23 +1,27 @@
 """A28: what shade takes in the months of a promise that the year does not keep."""
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from ohmwright.checks.judgement import Judgement, cannot_tell, most, passes, skipped
 from ohmwright.checks.registry import rule
-from ohmwright.energy.types import PromiseKept
 from ohmwright.physics.sums import in_percent
 from ohmwright.standards import find
 from ohmwright.standards.types import Clause
 from ohmwright.study import Study
 from ohmwright.working import COMPUTED, figure, work
 
+if TYPE_CHECKING:
+    from ohmwright.energy.types import PromiseKept
+    from ohmwright.roof.array import ArrayShade
+
 REMEDY = "Park or build in the open, a portable module on a long cord, or a smaller promise."
 
 
-def judge(name: str, lost_ratio: float, kept: bool | None, asks: str) -> Judgement:
+def judge(name: str, lost_ratio: float, kept: bool | None, asks: str, where: str = "") -> Judgement:
     """Shade of the worst array against what may be lost unheard; a promise that is kept is kept with it."""
     lost = work(in_percent, part_ratio=figure(lost_ratio, "1", COMPUTED, address=f"lost to shade where '{name}' is lived"))  # fmt: skip
-    told = f"Shade takes {lost.value:.0f} % of the array's yield"
+    told = f"Shade takes {lost.value:.0f} % of the yield{where}"
     if kept is None:
         return cannot_tell(
             f"{told}; whether '{name}' is kept cannot be told.", (asks,), unit="%", sense="max"
@@ -47,15 +51,15 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     if study.year is None:
         yield "rig", skipped("Shade is followed through a year: run check --deep.")
         return
-    shade = {a.array: max(0.0, a.year.lost_ratio) for a in study.shade}
     told = [p for p in study.year.promises if p.asked]
-    if not shade or not told:
+    worst = max(study.shade, key=lambda a: a.year.lost_ratio, default=None)
+    if worst is None or not told:
         yield "rig", skipped("Nothing shades an array, or no promise hangs on a year.")
         return
-    array, lost = max(shade.items(), key=lambda x: x[1])
     for promise in told:
-        yield promise.name, _one(promise, array, lost)
+        yield promise.name, _one(promise, worst)
 
 
-def _one(promise: PromiseKept, array: str, lost_ratio: float) -> Judgement:
-    return judge(promise.name, lost_ratio, promise.kept, f"{array}.laid")
+def _one(promise: "PromiseKept", worst: "ArrayShade") -> Judgement:
+    lost = max(0.0, worst.year.lost_ratio)
+    return judge(promise.name, lost, promise.kept, f"{worst.array}.laid", f" of {worst.array} {worst.scene}")
