@@ -344,6 +344,16 @@ class TestB26CountsControllersThatOnlySwitch:
         assert f.severity == "fails" or verdict == "pass"
 
 
+class TestC10:
+    def test_a_small_tap_on_a_stud_is_not_what_cools_it(self) -> None:
+        assert said("quoted", "C10", "F1").verdict == "pass"  # 4/0 AWG, and beside it 14 AWG to the alarm's fuse
+
+    def test_a_stud_whose_largest_conductor_is_too_small_fails(self) -> None:
+        thin = swap("W36: {from: B.+,      to: F1.line, cable: 4/0 AWG", "W36: {from: B.+,      to: F1.line, cable: 2 AWG")
+
+        assert said("quoted", "C10", "F1", thin).verdict == "fail"
+
+
 class TestDerivations:
     def test_rates_and_spreads_are_worked_step_by_step(self) -> None:
         rate = lead_charge_rate.judge(20, 225, flooded=True)  # 20/225 = 0.0889

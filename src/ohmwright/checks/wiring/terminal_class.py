@@ -102,17 +102,11 @@ def _studs(study: Study, part: Part, listed: bool) -> Iterator[tuple[str, Judgem
     minimum = asked(part.figure("min_cable")).figure
     smallest: Conductor | None = None
     for t in _power_terminals(study, part):
-        for name in study.graph.at.get(t, ()):
-            c = study.graph.conductors.get(name)
-            if (
-                c is None
-                or c.area_mm2 is None
-                or not is_dc(study, c)
-                or c.role == "sense"
-                or not _main(study, part, c)
-            ):
-                continue
-            smallest = c if smallest is None or c.area_mm2 < (smallest.area_mm2 or 0.0) else smallest
+        largest = _largest(study, part, t)
+        if largest is not None and (
+            smallest is None or (largest.area_mm2 or 0.0) < (smallest.area_mm2 or 0.0)
+        ):
+            smallest = largest
     if smallest is None or smallest.area_mm2 is None:
         return
     by_table = None
@@ -125,6 +119,20 @@ def _studs(study: Study, part: Part, listed: bool) -> Iterator[tuple[str, Judgem
             return
     area = figure(smallest.area_mm2, "mm2", COMPUTED, address=f"{smallest.run}.cable")
     yield part.id, judge_stud(area, minimum, by_table, f"{part.id}.min_cable")
+
+
+def _largest(study: Study, part: Part, terminal: str) -> Conductor | None:
+    """The conductor on a stud that takes its heat away: taps beside it are judged by what stands before them."""
+    found = [
+        c
+        for n in study.graph.at.get(terminal, ())
+        if (c := study.graph.conductors.get(n)) is not None
+        and c.area_mm2 is not None
+        and is_dc(study, c)
+        and c.role != "sense"
+        and _main(study, part, c)
+    ]
+    return max(found, key=lambda c: c.area_mm2 or 0.0, default=None)
 
 
 def _power_terminals(study: Study, part: Part) -> tuple[str, ...]:
