@@ -17,6 +17,7 @@ import tempfile
 import textwrap
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from types import FunctionType
@@ -24,15 +25,18 @@ from typing import Any
 
 import numpy as np
 
+from ohmwright.energy.abreast import plans_abreast
 from ohmwright.energy.chance import many_years
 from ohmwright.energy.curves import HALF_GAP_V, rest_numbers
-from ohmwright.energy.kernel import _LEAVES, DAYS, FACTORS, KEPT, LANES, prepare
+from ohmwright.energy.kernel import _LEAVES, DAYS, FACTORS, KEPT, LANES, Kernel, prepare
 from ohmwright.energy.loop import by_rig, run, start_hour
 from ohmwright.energy.plan import Array, Bank, Day, EnergyPlan, Inverter, Plane, StayPlan, Tracker
 from ohmwright.energy.series import hours_of
 from ohmwright.energy.spread import Spread
 from ohmwright.energy.step import ANSWERS, BY_HOUR, BY_RIG
+from ohmwright.services import year as services
 from ohmwright.sky.spots import spot_at
+from ohmwright.sky.types import Spot
 from ohmwright.sky.weather import normal_year
 
 ROUNDS = 7
@@ -270,8 +274,44 @@ def main() -> None:
     print(
         f"the same on two threads: {time.perf_counter() - wall:.2f} s on the wall, {time.process_time() - begun:.2f} s of processor"
     )
+    growth(kernel, rig_plan, spots)
+    whole_command()
     if compiler is None:
         print("no C compiler on the path: C not timed")
+
+
+def growth(kernel: Kernel, rig_plan: EnergyPlan, spots: list[Spot]) -> None:
+    """Time against years and candidates, a stroke for each tenth of a millisecond: strokes that stay as long are a straight line."""
+    for years in (64, 128, 256, 512, 1024):
+        s = (
+            best(partial(many_years, kernel, rig_plan, spots, years, 1, spread=Spread(), workers=1), 2)
+            / years
+        )
+        print(f"{years:5} years: {1e3 * s:.2f} ms a year {'|' * round(1e4 * s)}")
+    base = many_years(kernel, rig_plan, spots, 64, 1, spread=Spread(), workers=1)
+    for count in (4, 8, 16, 32):
+        tracker = rig_plan.trackers[0]
+        plans = [
+            replace(
+                rig_plan,
+                trackers=(replace(tracker, arrays=(replace(tracker.arrays[0], rated_W=900.0 + 50.0 * k),)),),
+            )
+            for k in range(count)
+        ]
+        s = best(partial(plans_abreast, kernel, base, plans, spots, 64, workers=1), 2) / count / 64
+        print(f"{count:5} candidates: {1e3 * s:.2f} ms a candidate and year {'|' * round(1e4 * s)}")
+
+
+def whole_command() -> None:
+    """All of `ohmwright year` on the demo trailer: the made years and what would buy nights back, once again in the same process."""
+    demo = str(Path(services.__file__).parent / "demos" / "trailer" / "rig.yaml")
+    for name in ("first", "again"):
+        begun = time.process_time()
+        done = services.year(demo)
+        print(
+            f"the whole year of the demo trailer, {name}: {time.process_time() - begun:.2f} s of processor for "
+            f"{done.year.years} years, {len(done.year.bought)} changes and the bank's age"
+        )
 
 
 if __name__ == "__main__":

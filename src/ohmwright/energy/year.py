@@ -42,6 +42,7 @@ def year_of(
     guests_ratio: float = 0.0,
     with_spread: bool = True,
     with_charts: bool = False,
+    with_sizes: bool = False,
     with_buys: bool = False,
     at_once: Callable[[Year], None] | None = None,
 ) -> Year:
@@ -50,7 +51,8 @@ def year_of(
     One year tells no probability, so nights lost and percentiles are null then.  With `years` above 1 so many
     years are made from the monthly means of the same places, the same ones for the same seed (0 when none is
     given), and run by the compiled kernel; stays and ledger still tell the one year.  ENOUGH runs as many as it takes.
-    `guests_ratio` adds so much to what people use, for guests and what was forgotten.
+    `with_charts` adds the hours of the bad week, `with_sizes` nights lost against array and bank, `with_buys` what would buy nights
+    back and nights lost by the bank's age.  `guests_ratio` adds so much to what people use, for guests and what was forgotten.
     `at_once` is called with the one year as soon as that is there.
     """
     one = one_year(rig, weather_for, shade, guests_ratio)
@@ -76,14 +78,16 @@ def year_of(
     told = with_chance(rig, answer(rig, one, alone=False), one, many)
     told = replace(told, darkest=darkest_at(one, seed or 0))
     if with_charts:
-        from ohmwright.energy.sizes import sizes_of
         from ohmwright.energy.weeks import bad_week_of
 
-        charts = {
-            "bad_week": bad_week_of(kernel, many, spots, one.shade),
-            "sizes": sizes_of(kernel, rig, many, spots, shade=one.shade),
-        }
-        told = replace(told, by_chance={**told.by_chance, **charts})
+        told = replace(
+            told, by_chance={**told.by_chance, "bad_week": bad_week_of(kernel, many, spots, one.shade)}
+        )
+    if with_sizes:
+        from ohmwright.energy.sizes import sizes_of
+
+        sizes = sizes_of(kernel, rig, many, spots, shade=one.shade)
+        told = replace(told, by_chance={**told.by_chance, "sizes": sizes})
     if with_buys:
         from ohmwright.energy.ages import AGES, IN_WORDS, ages_of
         from ohmwright.energy.buys import bought

@@ -60,7 +60,7 @@ def year(
     many = years if years is not None else 1 if weather else ENOUGH
     return year_of_opened(
         open_rig(where), weather=weather, years=many, seed=seed, snow=snow, guests_ratio=guests_ratio,
-        with_charts=with_charts, with_buys=many != 1, at_once=at_once,
+        with_charts=with_charts, with_sizes=with_charts, with_buys=many != 1, at_once=at_once,
     )  # fmt: skip
 
 
@@ -73,12 +73,14 @@ def year_of_opened(
     snow: "Snow" = "lies",
     guests_ratio: float = 0.0,
     with_charts: bool = False,
+    with_sizes: bool = False,
     with_buys: bool = False,
     at_once: Callable[[Year], None] | None = None,
 ) -> YearDone:
     """The year of an opened rig: one plain year unless more are asked for (0: as many as it takes).
 
-    `with_charts` adds the hours of the bad week, `with_buys` what would buy nights back.
+    `with_charts` adds the hours of the bad week, `with_sizes` nights lost against array and bank, `with_buys` what would buy
+    nights back.
     """
     from ohmwright.energy.year import year_of
     from ohmwright.services.year_shade import shading_of
@@ -95,7 +97,8 @@ def year_of_opened(
         prepare(kernel_folder())
     told = year_of(
         opened.rig, weather_for, years=many, seed=seed, shade=shading_of(opened.rig, snow),
-        guests_ratio=guests_ratio, with_charts=with_charts, with_buys=with_buys, at_once=at_once,
+        guests_ratio=guests_ratio, with_charts=with_charts, with_sizes=with_sizes, with_buys=with_buys,
+        at_once=at_once,
     )  # fmt: skip
     return YearDone(opened, told)
 
