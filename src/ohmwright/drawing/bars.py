@@ -56,6 +56,7 @@ def draw_bars(pen: Pen, d: Draft) -> None:
 
 def _apart(d: Draft, bar: Bar, width: float, em: float) -> tuple[float, float] | None:
     """Room for a name that finds none at its line, with a leader."""
+    d.noted()
     best = room_beside(d, width, em * 1.2, [(bar.x1 + 1.5, bar.y), (bar.x2 - 1.5, bar.y)])
     if best is None:
         return None
