@@ -1,6 +1,6 @@
 """Per conductor: which sources can feed it, and the first protective device on the way from each."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from ohmwright.circuit.cases import cases_of
@@ -12,6 +12,9 @@ from ohmwright.circuit.zones import Entry, Feed, Reach, Zones, choices, feeds_of
 from ohmwright.rig.graph import Graph
 from ohmwright.rig.model import Rig
 from ohmwright.working.quickly import quickly_made
+
+#: Sides kept with a skeleton: two rigs of one shape, both sides.
+MOST_KEPT = 4
 
 
 @quickly_made
@@ -52,7 +55,7 @@ def guards_of(rig: Rig, graph: Graph) -> Mapping[str, Guarding]:
     """The guarding of every conductor that carries power."""
     wiring = wiring_of(rig, graph)
     currents = _design(rig, graph)
-    sides = (_Sides(wiring, ac=False), _Sides(wiring, ac=True))
+    sides = (_sides(wiring, ac=False), _sides(wiring, ac=True))
     out: dict[str, Guarding] = {}
     for c in graph.conductors.values():
         if (
@@ -89,6 +92,25 @@ def _design(rig: Rig, graph: Graph) -> dict[str, tuple[float | None, str]]:
             if best is None or amps > best:
                 out[c] = (amps, name)
     return out
+
+
+def _sides(wiring: Wiring, *, ac: bool) -> "_Sides":
+    """A side, kept with the skeleton by all that guards look at: feeds, lengths and ratings.
+
+    It is made from a wiring of its own, so that no solved case of a rig that is gone lives on with it.
+    """
+    key = (
+        ac,
+        tuple(feeds_of(wiring, ac=ac)),
+        tuple([c.length_m for c in wiring.graph.conductors.values()]),
+        tuple([(name, device.rated_A) for name, (device, _) in wiring.devices.items()]),
+    )
+    kept: dict[Hashable, _Sides] = wiring.skeleton.kept.setdefault("guards", {})
+    found = kept.pop(key, None) or _Sides(Wiring(wiring.rig, wiring.drawn), ac=ac)
+    kept[key] = found
+    while len(kept) > MOST_KEPT:
+        del kept[next(iter(kept))]
+    return found
 
 
 class _Sides:
