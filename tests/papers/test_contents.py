@@ -8,16 +8,19 @@ from typing import Any
 
 import pytest
 from pint import UnitRegistry
-from tests.papers.packs import DEMOS, SMALL, Made, make
+from tests.papers.packs import DEMOS, SMALL, Made, make, material
 
 from ohmwright.papers.catalogue import words
 from ohmwright.papers.commissioning import ORDER
 from ohmwright.papers.doc import Column, Doc, Head, Table, Text, shown, total_of
+from ohmwright.papers.energy_page import energy_page
 from ohmwright.papers.press import Press, pdf_of
 from ohmwright.papers.stamp import Stamp
 from ohmwright.papers.tasks import packaged_tasks
 from ohmwright.papers.units import Units
+from ohmwright.services.opening import open_rig
 from ohmwright.services.papers import FONTS
+from ohmwright.services.year_kept import year_kept
 from ohmwright.working import OhmwrightError
 
 
@@ -86,13 +89,39 @@ def test_the_emergency_card_names_what_the_fire_service_asks(trailer: Made) -> N
     assert "LFP, 10.2 kWh" in text
     assert (
         text.index("EVERYBODY OUT")
-        < text.index("Cut main: set Q1 open (side-bay)")
+        < text.index("Cut main: Q1 OFF (side-bay)")
         < text.index("breaker at the post")
         < text.index("Array switch S1 OFF")
     )
     assert "detectors" in text
     assert "Nobody touches the body and the ground at once" in text
     assert trailer.about("emergency-card.pdf")[0] == 1
+
+
+def test_labels_and_binder_bear_a_code_that_says_job_revision_and_file_and_no_address_of_the_web(
+    trailer: Made,
+) -> None:
+    told = f"larkspur - {trailer.done.checked.opened.rig.sha256[:12]}"
+    for name in ("labels.pdf", "contents.pdf", "binder.pdf"):
+        assert trailer.has(name, f"This job, revision and file: {told}")
+        assert "http" not in trailer.text(name)
+
+
+def test_spans_of_the_year_stand_in_words(trailer: Made) -> None:
+    for name in ("how-it-lives.pdf", "energy.pdf", "quote.pdf"):
+        text = trailer.text(name)
+        assert "20 April to 20 October" in text
+        assert not re.search(r"\d\d-\d\d\.\.\d\d-\d\d", text)
+
+
+def test_the_year_gives_hours_and_litres_their_own_unit() -> None:
+    rig = str(DEMOS / "cabin" / "rig.yaml")
+    m = replace(material("cabin/rig.yaml", words()), year=year_kept(open_rig(rig), years=1))
+    sums = next(b for b in energy_page(m).blocks if isinstance(b, Table) and b.rows[0][0] == "from the array")
+    units = {row[0]: row[2] for row in sums.rows}
+    assert units["from the array"] == "kWh"
+    assert units["generator runs"] == "hours"
+    assert units["fuel for that"] == "litres"
 
 
 @pytest.mark.parametrize("card", ["how-it-lives", "emergency-card", "leave-it-card", "wake-up-card"])

@@ -9,6 +9,8 @@ import xml.etree.ElementTree as ET
 import pytest
 from tests.papers.packs import Made, Word
 
+from ohmwright.papers.catalogue import words
+from ohmwright.papers.dates import with_dates
 from ohmwright.papers.press import FACES
 from ohmwright.rig.expand import graph_of
 
@@ -79,7 +81,7 @@ def test_the_report_prints_every_open_finding_and_the_counts(trailer: Made) -> N
     findings = trailer.done.checked.findings
     for f in findings:
         if f.verdict in ("fail", "cannot-tell", "overridden"):
-            assert trailer.has("check-report.pdf", f.message), f.message
+            assert trailer.has("check-report.pdf", with_dates(f.message, words())), f.message
             assert f.number in text
             assert trailer.has("check-report.pdf", f.remedy)
     for f in findings:

@@ -110,7 +110,14 @@ def test_an_edit_makes_only_the_papers_it_is_on(
     first, again = _hashes(trailer.folder), _hashes(folder)
     changed = {k for k in first if first[k] != again[k]} - {"papers.json"}
     # the meter's end current stands on the settings sheet and on the cards that say what full looks like
-    assert changed == {"settings.pdf", "how-it-lives.pdf", "readings.pdf", "contents.pdf", "binder.pdf"}
+    assert changed == {
+        "settings.pdf",
+        "how-it-lives.pdf",
+        "readings.pdf",
+        "commissioning.pdf",
+        "contents.pdf",
+        "binder.pdf",
+    }
 
 
 def test_a_paper_that_somebody_spoilt_is_made_again(

@@ -1,6 +1,6 @@
 """Cards for whoever is aboard: how it lives, the emergency, leaving it, waking it. One side each, in large type."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from ohmwright.papers.doc import Block, Column, Doc, Fields, Heading, Points, Table, Text
 from ohmwright.papers.energy_page import told_storage
@@ -62,9 +62,15 @@ def full_mark(m: Material) -> str:
 def _leave_first(m: Material) -> Iterator[str]:
     stays = [s for s in m.rig.use.stays if s.mode == "laid-up" and s.set]
     if stays:
-        yield m.words.say("lives.leave", set=", ".join(f"{k} {v}" for k, v in stays[0].set.items()))
+        yield m.words.say("lives.leave", set=switched(m, stays[0].set))
     else:
         yield m.words.say("lives.leave-unknown")
+
+
+def switched(m: Material, states: Mapping[str, str]) -> str:
+    """Switches as they are to stand: OFF and ON, other words as the file has them."""
+    plain = {"open": m.words.say("cards.off"), "off": m.words.say("cards.off"), "closed": m.words.say("cards.on"), "on": m.words.say("cards.on")}  # fmt: skip
+    return ", ".join(f"{k} {plain.get(str(v), v)}" for k, v in states.items())
 
 
 def _dark_first(m: Material) -> str:
@@ -79,12 +85,13 @@ def _switches(m: Material) -> tuple[Part, ...]:
 def emergency_card(m: Material) -> Doc:
     """What to do when it smokes, tingles, floods or crashed; with the figures the fire service asks for."""
     w = m.words
-    steps = [w.say("emergency.out")]
+    afloat = m.rig.host.kind == "boat"
+    steps = [w.say("emergency.out-boat" if afloat else "emergency.out")]
     steps += [
         w.say(
             "emergency.cut",
             name=name,
-            set=", ".join(f"{k} {v}" for k, v in cut.set.items()),
+            set=switched(m, cut.set),
             where=_where(m, tuple(cut.set)),
         )
         for name, cut in m.rig.cuts.items()
@@ -98,7 +105,7 @@ def emergency_card(m: Material) -> Doc:
     steps += [
         w.say("emergency.array", part=p.id, place=p.place or "?") for p in m.rig.of_kind("pv-disconnect")
     ]
-    steps.append(w.say("emergency.call"))
+    steps.append(w.say("emergency.call-boat" if afloat else "emergency.call"))
     facts: list[tuple[str, str]] = []
     for bank in banks(m.rig):
         figures = {"kWh": stored_kWh(m.rig, bank) or "?", "kA": fault_kA(m.study, bank) or "?"}
@@ -117,7 +124,7 @@ def emergency_card(m: Material) -> Doc:
     blocks: list[Block] = [
         Points(tuple(steps), "numbers", large=True),
         Heading(w.say("emergency.tingle-title"), 2),
-        Points(w.all("emergency.tingle")),
+        Points(w.all("emergency.tingle-boat" if afloat else "emergency.tingle")),
         Heading(w.say("emergency.facts"), 2),
     ]
     blocks += [
@@ -163,9 +170,7 @@ def leave_card(m: Material) -> Doc:
     if any(x.partition(":")[0] in m.rig.use.loads for s in stored for x in s.disconnect):
         cautions = ("alarms-off", *cautions)
     winter = [
-        w.say("leave.set", set=", ".join(f"{k} {v}" for k, v in s.set.items()))
-        for s in m.rig.use.stays
-        if s.mode == "laid-up" and s.set
+        w.say("leave.set", set=switched(m, s.set)) for s in m.rig.use.stays if s.mode == "laid-up" and s.set
     ]
     blocks: list[Block] = [
         Heading(w.say("leave.night"), 2), Points(w.all("leave.night-steps"), "boxes", large=True),
@@ -229,6 +234,15 @@ def runs_together(m: Material) -> Doc:
     return m.doc("together", blocks)
 
 
+def _throttled(m: Material) -> Iterator[str]:
+    """The full bank at noon, which looks like a fault and is none."""
+    held = next((v[k] for v in m.rig.settings.values() for k in ("float", "absorption") if k in v), None)
+    watts = [known(p.figure("power")) for p in m.rig.of_kind("module")]
+    if held is not None and watts and all(watts):
+        could = 0.75 * sum(f.value for f in watts if f)
+        yield m.words.say("readings.example-throttled", held=told(m, held), watts=tell(could, "W", 2))
+
+
 def readings(m: Material) -> Doc:
     """What the readings mean, with this rig's own meters and three worked examples."""
     w = m.words
@@ -236,16 +250,18 @@ def readings(m: Material) -> Doc:
     volts = next(
         (f.value for b in banks(m.rig) if (f := known(b.figure("nominal_voltage"))) is not None), None
     )
+    host = w.texts.get(f"readings.host.{m.rig.host.kind}", w.say("readings.host.rig"))
     if volts is None:
         examples: tuple[str, ...] = (w.say("readings.no-volts"),)
     else:
         nominal = number(volts)
         examples = (
-            w.say("readings.example-load", volts=nominal, watts=f"{20 * volts:.0f}"),
+            w.say("readings.example-load", host=host, volts=nominal, watts=f"{20 * volts:.0f}"),
             w.say("readings.example-sun", volts=nominal, watts=f"{30 * volts:.0f}", load=f"{10 * volts:.0f}"),
+            *_throttled(m),
             w.say("readings.example-hidden", volts=nominal, error=tell(0.05 * 1000, "W", 2)),
         )
     blocks: list[Block] = [
-        Text(w.say("readings.meters", meters=", ".join(meters) or "____")), Text(w.say("readings.sign")), Points(examples, "numbers"), Text(full_mark(m)), Points(w.all("readings.notes")),
+        Text(w.say("readings.what-this-is"), "lead"), Text(w.say("readings.meters", meters=", ".join(meters) or "____")), Text(w.say("readings.sign")), Points(examples, "numbers"), Text(full_mark(m)), Points(w.all("readings.notes")),
     ]  # fmt: skip
     return m.doc("readings", blocks)

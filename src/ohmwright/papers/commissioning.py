@@ -1,6 +1,6 @@
 """The commissioning form: tests in working order, with what the model expects and room for what was read."""
 
-from ohmwright.papers.doc import Block, Break, Cell, Column, Doc, Fields, Heading, Points, Table, Text
+from ohmwright.papers.doc import Block, Cell, Column, Doc, Fields, Heading, Points, Table, Text
 from ohmwright.papers.expected import ROWS
 from ohmwright.papers.keeping import torques
 from ohmwright.papers.material import Material
@@ -64,7 +64,6 @@ def commissioning_form(m: Material) -> Doc:
         Fields(tuple((x, "") for x in w.all("tests.condition-fields")), 3),
         Heading(w.say("tests.instruments"), 2),
         Fields(tuple((x, "") for x in w.all("tests.instrument-fields")), 2),
-        Break(),
         Table(columns, tuple(rows), size="small", ruled=True),
     ]
     blocks += [Heading(w.say("tests.torques"), 2), torques(m)]

@@ -20,7 +20,9 @@ def contents(m: Material, listed: Sequence[tuple[str, str, str]]) -> Doc:
     blocks: list[Block] = [
         Text(m.statement, "lead"),
         Text(w.say("contents.what-this-is")),
-        Table(columns, rows),
+        m.code(),
+        m.cautions("paper-proves-nothing", "array-live", "bank-energy"),
+        Table(columns, rows, size="small"),
         Text(w.say("contents.not-here"), "note"),
     ]
     questions = open_questions(m.rig)
@@ -34,5 +36,4 @@ def contents(m: Material, listed: Sequence[tuple[str, str, str]]) -> Doc:
             Heading(w.say("contents.open-questions")),
             Table(asked, tuple((q.address, q.asked or "–", q.whom) for q in questions)),
         ]
-    blocks.append(m.cautions("paper-proves-nothing", "array-live", "bank-energy"))
     return m.doc("contents", blocks)

@@ -132,6 +132,15 @@ class Labels:
 
 
 @dataclass(frozen=True, slots=True)
+class Code:
+    """A square code for a telephone, its quiet zone in `size_mm`, with what it says beside it."""
+
+    text: str
+    caption: str
+    size_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Bids:
     """A bid tabulation: questions down, options across. An answer is underlined where it differs from the first option's."""
 
@@ -144,7 +153,7 @@ class Break:
     """What follows begins on a new page."""
 
 
-Block: TypeAlias = Heading | Text | Table | Points | Cautions | Said | Fields | Labels | Bids | Break
+Block: TypeAlias = Heading | Text | Table | Points | Cautions | Said | Fields | Labels | Bids | Code | Break
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from ohmwright.energy.types import Storage, Year
-from ohmwright.papers.doc import Block, Cell, Column, Doc, Heading, Points, Table, Text
+from ohmwright.papers.doc import Block, Cautions, Cell, Column, Doc, Heading, Points, Table, Text
 from ohmwright.papers.material import Material
 
 #: Sums of the ledger that are no energy, by how their names end.
@@ -14,11 +14,14 @@ def energy_page(m: Material) -> Doc:
     """The year, or the reason why there is none."""
     blocks: list[Block] = []
     if m.year is None:
-        blocks += [Text(m.words.say("energy.none"), "lead"), Text(m.year_note)]
+        blocks += [Text(m.words.say("energy.none"), "lead"), Text(m.year_note), _cautions(m)]
     else:
         blocks += [*_told(m, m.year)]
-    blocks.append(m.cautions("energy-is-likelihood", "array-live", "no-charge-cold"))
     return m.doc("energy", blocks)
+
+
+def _cautions(m: Material) -> Cautions:
+    return m.cautions("energy-is-likelihood", "array-live", "no-charge-cold")
 
 
 def _told(m: Material, y: Year) -> Iterator[Block]:
@@ -44,6 +47,7 @@ def _told(m: Material, y: Year) -> Iterator[Block]:
                 for p in y.promises
             ),
         )
+    yield _cautions(m)
     yield Heading(w.say("energy.months"), 2)
     yield _almanac(m, y)
     yield Text(w.say("energy.months-note"), "note")
@@ -75,8 +79,9 @@ def _ledger(m: Material, y: Year) -> Table:
     for key, value in y.ledger_kWh.items():
         unit = next((unit for ending, unit in _NOT_kWh.items() if key.endswith(ending)), "kWh")
         amount, told = u.any(value, unit)
+        amount = round(amount) + 0.0
         named = key.replace("_", "-")
-        if value:
+        if amount:
             name = w.texts.get(f"energy.sums.{named}", key.replace("_", " "))
             rows.append(
                 (name, f"{amount:,.0f}".replace(",", "\u202f"), w.texts.get(f"energy.unit.{told}", told))

@@ -5,6 +5,7 @@ from ohmwright.checks.place.weight import laden_of
 from ohmwright.papers.doc import Block, Cell, Column, Doc, Fields, Heading, Points, Table, Text
 from ohmwright.papers.figures import banks, members_of, stored_kWh
 from ohmwright.papers.material import Material
+from ohmwright.papers.quote import weight_left
 from ohmwright.papers.report import said
 from ohmwright.takeoff.cuts import is_counted, stud_name
 from ohmwright.takeoff.practice import practice
@@ -111,6 +112,7 @@ def weights(m: Material) -> Doc:
             tuple(masses),
         )
     )
+    blocks += list(weight_left(m))
     rows: tuple[tuple[Cell, ...], ...] = tuple(
         (p.title, p.count, u.heavy(p.mass_kg), u.heavy(None if p.mass_kg is None else p.mass_kg * p.count))
         for p in m.takeoff.parts
@@ -160,8 +162,17 @@ def serials(m: Material) -> Doc:
             for b in banks(m.rig)
         )
     )
+    spares = tuple((p.title, ", ".join(p.references), p.spares) for p in m.takeoff.parts if p.spares)
+    aboard = (
+        Column(w.say("parts.title-column"), part=4), Column(w.say("parts.references"), part=4), Column(w.say("parts.spares"), 0, 1), Column(w.say("coils.stored"), part=3),
+    )  # fmt: skip
     blocks: list[Block] = [
         Table(columns, rows, ruled=True),
+        *(
+            (Heading(w.say("order.spares"), 2), Table(aboard, tuple((*r, "") for r in spares), ruled=True))
+            if spares
+            else ()
+        ),
         Heading(w.say("serials.monitoring"), 2),
         Fields(tuple((x, "") for x in w.all("serials.monitoring-fields")), 2),
         Heading(w.say("serials.disposal"), 2),

@@ -38,6 +38,7 @@ def labels_sheet(m: Material) -> Doc:
             tuple((" ".join(x.lines), place) for place, x in warning),
             size="small",
         ),
+        m.code(),
         Heading(w.say("labels.devices"), 2),
         Labels(device),
         Heading(w.say("labels.wires"), 2),

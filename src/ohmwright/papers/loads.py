@@ -1,10 +1,11 @@
-"""Loads on alternating current, as papers tell them."""
+"""Loads on alternating current and what carries them, as papers tell them."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from ohmwright.papers.material import Material
-from ohmwright.rig.model import Load
-from ohmwright.working import known
+from ohmwright.rig.model import Load, Part
+from ohmwright.working import Figure, known
 
 
 def ac_loads(m: Material) -> Iterator[tuple[Load, float]]:
@@ -18,3 +19,11 @@ def ac_loads(m: Material) -> Iterator[tuple[Load, float]]:
         ]
         if load.id in ac and watts:
             yield load, max(watts)
+
+
+def lasting_power(p: Part) -> Figure | None:
+    """What an inverter carries for ever: the smaller of what its page says cool and at 40 degC, since a bay gets warm."""
+    cool, warm = known(p.figure("power")), known(p.figure("power_40"))
+    if warm is not None and (cool is None or warm.value < cool.value):
+        return replace(warm, condition=warm.condition or "40 °C")
+    return cool

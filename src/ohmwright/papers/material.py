@@ -5,9 +5,11 @@ from dataclasses import dataclass, field
 from typing import Literal, TypeVar
 
 from ohmwright.checks.types import Finding
+from ohmwright.drawing.qr import least_mm
 from ohmwright.energy.types import Year
 from ohmwright.papers.catalogue import Words
-from ohmwright.papers.doc import Block, Cautions, Doc, Head
+from ohmwright.papers.dates import with_dates
+from ohmwright.papers.doc import Block, Cautions, Code, Doc, Head
 from ohmwright.papers.figures import banks, fault_kA, stored_kWh
 from ohmwright.papers.letters import spelt
 from ohmwright.papers.phrases import Phrases, names_in, phrases_of, told_in
@@ -21,6 +23,8 @@ from ohmwright.takeoff.types import Takeoff
 
 Size = Literal["a4", "us-letter"]
 T = TypeVar("T")
+#: Size of the code on labels and binder, and the most letters that stay legible in it.
+CODE_mm, MOST_CODED = 22.0, 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +78,7 @@ class Material:
     def said(self, text: str) -> str:
         """A sentence of a lower floor in the language and the units of the paper."""
         told = self.phrases.said(text) if self.words.sentences else text
-        return in_us(told) if self.units.us else told
+        return with_dates(in_us(told) if self.units.us else told, self.words)
 
     @property
     def phrases(self) -> Phrases:
@@ -85,7 +89,9 @@ class Material:
         """Blocks or tables with every sentence in the language and the units of the paper."""
         if self.words.sentences:
             value = told_in(value, self.phrases.said)
-        return told_in(value, in_us) if self.units.us else value
+        if self.units.us:
+            value = told_in(value, in_us)
+        return told_in(value, lambda text: with_dates(text, self.words))
 
     def head(self, paper: str) -> Head:
         """The title block of the paper called `paper` in the catalogue."""
@@ -108,6 +114,14 @@ class Material:
         """A paper of these blocks, spelt with the letters that the faces have."""
         made = Doc(self.head(paper), self.told(tuple(blocks)), self.size, lying, self.words.language, card)
         return spelt(made, self.words)
+
+    def code(self) -> Code:
+        """Which job, revision and file this is, for a telephone: so that a label finds the as-built among many."""
+        text = " ".join(x for x in (self.rig.job.id or "rig", self.revision or "-", self.rig.sha256[:12]))[
+            :MOST_CODED
+        ]
+        size = max(CODE_mm, least_mm(text))
+        return Code(text, self.words.say("head.code", told=text), size)
 
     def cautions(self, *names: str) -> Cautions:
         """The cautions that belong where the hand is."""

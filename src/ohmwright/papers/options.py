@@ -11,7 +11,7 @@ from ohmwright.checks.place.weight import laden_of
 from ohmwright.papers.doc import Bids, Block, Heading, Text
 from ohmwright.papers.figures import banks, stored_kWh
 from ohmwright.papers.labour import Costing
-from ohmwright.papers.loads import ac_loads
+from ohmwright.papers.loads import ac_loads, lasting_power
 from ohmwright.papers.material import Material
 from ohmwright.working import known, tell
 
@@ -86,9 +86,7 @@ def _what(m: Material) -> str:
     w = m.words
     watts = [known(p.figure("power")) for p in m.rig.of_kind("module")]
     stored = [stored_kWh(m.rig, b) for b in banks(m.rig)]
-    inverters = [
-        known(p.figure("power")) for p in (*m.rig.of_kind("inverter-charger"), *m.rig.of_kind("inverter"))
-    ]
+    inverters = [lasting_power(p) for p in (*m.rig.of_kind("inverter-charger"), *m.rig.of_kind("inverter"))]
     return w.say(
         "bids.sizes",
         array=f"{sum(f.value for f in watts if f):.0f} W" if all(watts) else "?",
@@ -156,9 +154,7 @@ def _winter(m: Material) -> str:
 
 def _together(m: Material) -> str:
     w = m.words
-    powers = [
-        known(p.figure("power")) for p in (*m.rig.of_kind("inverter-charger"), *m.rig.of_kind("inverter"))
-    ]
+    powers = [lasting_power(p) for p in (*m.rig.of_kind("inverter-charger"), *m.rig.of_kind("inverter"))]
     if not powers:
         return w.say("bids.no-ac")
     most = powers[0]

@@ -20,7 +20,7 @@ from ohmwright.papers.circuit_sheet import further_of, sheets_of
 from ohmwright.papers.commissioning import commissioning_form
 from ohmwright.papers.contents import contents
 from ohmwright.papers.cut_list import cut_list, cut_table
-from ohmwright.papers.doc import Doc, Points, Table, Text, tree
+from ohmwright.papers.doc import Code, Doc, Points, Table, Text, tree
 from ohmwright.papers.dxf import dxf_of
 from ohmwright.papers.energy_page import energy_page
 from ohmwright.papers.keeping import certificate, maintenance, resale, serials, weights
@@ -83,15 +83,15 @@ def pack_of(m: Material) -> Iterator[Planned]:
     drawn = [(name, list(_drawings(m, name, sheets))) for name, sheets in sets]
     binder = _binder(m)
     shop = _shop(m, order, costing(m, order))
-    listed = [
-        (d.head.paper, f"{name}.pdf", _mark(name, d)) for name, d in (*binder, *((n, d) for n, d, _ in shop))
-    ]
-    listed += [
-        (m.words.say(f"drawings.{name}"), p.file, p.fingerprint)
+    told = [(d.head.paper, f"{name}.pdf", _mark(name, d)) for name, d in binder]
+    at = [name for name, _ in binder].index("schedules")
+    sheets_told = [
+        (_sheet_title(m, name, n, len(planned) // 3), p.file, p.fingerprint)
         for name, planned in drawn
-        for p in planned
-        if p.format == "pdf"
+        for n, p in enumerate((p for p in planned if p.format == "pdf"), 1)
     ]
+    listed = [*told[:at], *sheets_told, *told[at:]]
+    listed += [(d.head.paper, f"{name}.pdf", _mark(name, d)) for name, d, _ in shop]
     first = contents(m, listed)
     yield from _doc("contents", first)
     for name, doc in binder:
@@ -106,6 +106,12 @@ def pack_of(m: Material) -> Iterator[Planned]:
         tuple(spelt_sheet(s, m.words) for _, sheets in sets for s in sheets),
         [mark for _, _, mark in listed],
     )
+
+
+def _sheet_title(m: Material, name: str, n: int, of: int) -> str:
+    """A drawing's name, with its number where there are several of it."""
+    title = m.words.say(f"drawings.{name}")
+    return f"{title} {n} / {of}" if of > 1 else title
 
 
 def _binder(m: Material) -> list[tuple[str, Doc]]:
@@ -150,7 +156,8 @@ def _mark(name: str, doc: Doc) -> str:
 
 def _undated(doc: Doc) -> Doc:
     """What the fingerprint sees: a paper whose words did not change is the same paper tomorrow."""
-    return replace(doc, head=replace(doc.head, dated="", sha256=""))
+    blocks = tuple(replace(b, text="", caption="") if isinstance(b, Code) else b for b in doc.blocks)
+    return replace(doc, blocks=blocks, head=replace(doc.head, dated="", sha256=""))
 
 
 def _doc(name: str, doc: Doc) -> Iterator[Planned]:

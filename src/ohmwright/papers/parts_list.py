@@ -12,11 +12,14 @@ def parts_list(m: Material) -> Doc:
     """Parts grouped by what they are."""
     w = m.words
     notes = [f"{p.record}: {note}." for p in m.takeoff.parts for note in p.notes]
-    blocks: list[Block] = [Text(w.say("parts.what-this-is")), parts_table(m)]
+    blocks: list[Block] = [
+        Text(w.say("parts.what-this-is")),
+        m.cautions("batteries-travel", "no-mixing"),
+        parts_table(m),
+    ]
     if notes:
         blocks.append(Points(tuple(dict.fromkeys(notes))))
     blocks += [Points(m.takeoff.notes)] if m.takeoff.notes else []
-    blocks.append(m.cautions("batteries-travel", "no-mixing"))
     return m.doc("parts", blocks, lying=True)
 
 
@@ -36,8 +39,8 @@ def parts_table(m: Material) -> Table:
     w, u = m.words, m.units
     currency = m.rig.job.currency or next((p.currency for p in m.takeoff.parts if p.currency), "")
     columns = (
-        Column(w.say("parts.title-column"), part=9),
-        Column(w.say("parts.record"), part=8),
+        Column(w.say("parts.title-column"), part=8),
+        Column(w.say("parts.record"), part=9),
         Column(w.say("parts.references"), part=6),
         Column(w.say("parts.count"), 0, 2, summed=True),
         Column(w.say("parts.spares"), 0, 2),

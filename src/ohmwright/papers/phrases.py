@@ -136,11 +136,24 @@ class Phrases:
             cost, turned = self._best(small, depth + 1)
             if cost < best[0]:
                 best = (cost, turned[:1].upper() + turned[1:])
+        if best[0] > 0 and len(bare) <= MOST_LETTERS:
+            best = min(best, *self._begun(bare, depth), key=lambda found: found[0])
         for joint in _JOINTS:
             if best[0] == 0:
                 break
             best = min(best, self._joined(joint, bare, depth), key=lambda found: found[0])
         return best
+
+    def _begun(self, bare: str, depth: int) -> list[tuple[int, str]]:
+        """The text as a known phrase with something behind it: two texts put together without a joint."""
+        spaces = [i for i, c in enumerate(bare) if c == " "][1:MOST_JOINTS]
+        found = [(len(bare), bare)]
+        for i in reversed(spaces):
+            exact = self._exact.get(bare[:i].replace(TIE, " "))
+            if exact is not None:
+                cost, rest = self._turned(bare[i:], depth + 1)
+                found.append((cost, exact + rest))
+        return found
 
     def _joined(self, joint: re.Pattern[str], bare: str, depth: int) -> tuple[int, str]:
         """The text taken apart at a joint: at all places at once, or at one."""

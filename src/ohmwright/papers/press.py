@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from ohmwright.drawing.shapes import Sheet
+from ohmwright.drawing.qr import qr
+from ohmwright.drawing.shapes import Group, Sheet
 from ohmwright.drawing.svg import svg_of
-from ohmwright.papers.doc import Column, Doc, Table, shown, total_of, tree
+from ohmwright.papers.doc import Block, Code, Column, Doc, Table, shown, total_of, tree
 from ohmwright.papers.stamp import Stamp
 from ohmwright.working import OhmwrightError, packaged
 
@@ -114,8 +115,20 @@ def _part(doc: Doc | Sheet) -> dict[str, Any]:
     if isinstance(doc, Sheet):
         return {"svg": svg_of(doc), "said": doc.description, "width": doc.width, "height": doc.height}
     told: dict[str, Any] = tree(doc)
-    told["blocks"] = [_table(b) if isinstance(b, Table) else tree(b) for b in doc.blocks]
+    told["blocks"] = [_block(b) for b in doc.blocks]
     return told
+
+
+def _block(block: Block) -> Any:
+    match block:
+        case Table():
+            return _table(block)
+        case Code():
+            ink = Group("", "", qr(block.text, block.size_mm))
+            sheet = Sheet("code", block.text, block.caption, block.size_mm, block.size_mm, (ink,))
+            return tree(block) | {"svg": svg_of(sheet)}
+        case _:
+            return tree(block)
 
 
 def _table(table: Table) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from ohmwright.checks.place.weight import laden_of
 from ohmwright.energy.types import Year
 from ohmwright.papers.doc import Block, Break, Cell, Column, Doc, Heading, Points, Table, Text
 from ohmwright.papers.labour import Costing, costing
-from ohmwright.papers.loads import ac_loads
+from ohmwright.papers.loads import ac_loads, lasting_power
 from ohmwright.papers.material import Material
 from ohmwright.papers.options import Bid, tabulation
 from ohmwright.papers.order_list import order_for
@@ -92,7 +92,7 @@ def together(m: Material) -> Iterator[Block]:
         yield Text(w.say("quote.no-ac"))
         return
     for p in inverters:
-        power = known(p.figure("power"))
+        power = lasting_power(p)
         if power is None:
             yield Text(w.say("quote.inverter-unknown", part=p.record.title))
             continue
@@ -114,9 +114,10 @@ def together(m: Material) -> Iterator[Block]:
             for (a, wa), (b, wb) in combinations(loads, 2)
             if wa <= power.value and wb <= power.value < wa + wb
         ]
-        yield Text(
-            w.say("quote.pairs-too-much", pairs=", ".join(pairs)) if pairs else w.say("quote.all-pairs")
-        )
+        if pairs:
+            yield Text(w.say("quote.pairs-too-much", pairs=", ".join(pairs)))
+        elif len(loads) > 1:
+            yield Text(w.say("quote.all-pairs"))
 
 
 def _what(m: Material) -> Iterator[str]:

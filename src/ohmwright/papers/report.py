@@ -230,6 +230,9 @@ def _silent(m: Material) -> Iterator[Block]:
         yield Table((Column(w.say("report.column.rule")), Column(w.say("report.column.subject"), part=1), Column(w.say("report.column.why"), part=3)),
                     tuple((f.number, f.rule, f.message) for f in skipped), size="small")  # fmt: skip
     yield Heading(w.say("report.not-applied"))
+    if not m.not_applied:
+        yield Text(w.say("report.all-applied"))
+        return
     yield Text(w.say("report.not-applied-why"))
     yield Table(
         (Column(w.say("report.column.rule")), Column(w.say("report.column.title"), part=1)),

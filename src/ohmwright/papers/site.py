@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from ohmwright.papers.cut_list import in_order
-from ohmwright.papers.doc import Block, Cell, Column, Doc, Heading, Points, Table, Text
+from ohmwright.papers.doc import Block, Cell, Column, Doc, Heading, Table, Text
 from ohmwright.papers.material import Material
 from ohmwright.takeoff.types import CutLine
 
@@ -26,7 +26,15 @@ def site_papers(m: Material) -> Doc:
         _holes(m),
         Heading(w.say("site.photos")),
         Text(w.say("site.photos-why"), "note"),
-        Points(tuple(_photos(m)), "boxes"),
+        Table(
+            (
+                Column(w.say("site.photo"), part=6),
+                Column(w.say("site.file"), part=3),
+                Column(w.say("site.by"), part=2),
+            ),
+            tuple((x, "", "") for x in _photos(m)),
+            ruled=True,
+        ),
     ]
     return m.doc("site", blocks, lying=True)
 
