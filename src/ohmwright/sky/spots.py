@@ -34,6 +34,8 @@ UNIVERSAL_SPREAD = (
 #: Shares of the spread of MERRA-2 and of that law in the spread of a place: least squares over 25 places with weather
 #: files, 10 S to 65 N; each place left out in turn, its spread is met within 15 % (standard deviation).
 MERRA_share, LAW_share = 0.30, 0.59
+#: Share of the law alone, where MERRA-2 has no days (the same least squares): at sea.
+LAW_ALONE_share = 0.83
 
 
 def spot_at(
@@ -186,13 +188,14 @@ def _spot(
 
 
 def _day_spread(latitude_deg: float, longitude_deg: float, ghi: tuple[float, ...]) -> tuple[float, ...]:
-    """Standard deviation over mean of daily clearness by month; empty where MERRA-2 has none."""
+    """Standard deviation over mean of daily clearness by month; of the law alone where MERRA-2 has no days."""
     merra = table.day_spread(latitude_deg, longitude_deg)
-    outside = extraterrestrial_by_month(latitude_deg)
-    return tuple(
-        round(MERRA_share * s + LAW_share * universal_spread(g / o) / (g / o), 3) if g > 0.01 else s
-        for s, g, o in zip(merra, ghi, outside, strict=False)
-    )
+    out = []
+    for m, (g, o) in enumerate(zip(ghi, extraterrestrial_by_month(latitude_deg), strict=True)):
+        k = g / o if o > 0.02 and g > 0.01 else 0.3
+        law = universal_spread(k) / k
+        out.append(round(MERRA_share * merra[m] + LAW_share * law if merra else LAW_ALONE_share * law, 3))
+    return tuple(out)
 
 
 def universal_spread(clearness: float) -> float:
