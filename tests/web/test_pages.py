@@ -151,7 +151,17 @@ def test_the_almanac_of_made_years_is_the_year_of_the_command(reading: Asked) ->
     opened = open_rig(str(reading.folder / "trailer"))
     made = almanac_of(opened, 64)
     answer = json.loads(json.dumps(year_json(YearDone(opened, made.year))))
-    for key in ("years", "seed", "months", "stays", "nights_lost", "promises", "verdict", "darkest", "bought"):
+    for key in (
+        "years",
+        "seed",
+        "months",
+        "stays",
+        "nights_lost",
+        "promises",
+        "verdict",
+        "darkest",
+        "bought",
+    ):
         assert answer[key] == told[key], key
     weeks = told["by_chance"]
     assert isinstance(weeks, dict)

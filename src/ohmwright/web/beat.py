@@ -1,5 +1,6 @@
 """The second beat of a change: the sheet drawn again, then the energy year, as server-sent events."""
 
+import asyncio
 from collections.abc import AsyncIterator
 
 from starlette.concurrency import run_in_threadpool
@@ -12,6 +13,9 @@ from ohmwright.services.reports import bug_report
 from ohmwright.web.bench import Bench
 from ohmwright.web.circuit import parts_of_sheet
 from ohmwright.working import OhmwrightError
+
+#: The energy year waits so long for the next change, which would make it idle work.
+PAUSE_S = 0.3
 
 
 async def beat(bench: Bench, request: Request) -> Response:
@@ -29,6 +33,7 @@ async def _beats(
             if "drawn" not in request.query_params:
                 yield _event("drawing", await run_in_threadpool(_drawing, bench, request, before, after))
             yield _event("counted", await run_in_threadpool(_counted, bench, request, before, after))
+            await asyncio.sleep(PAUSE_S)
             if not await request.is_disconnected():
                 yield _event("year", await run_in_threadpool(_year, bench, request, before, after))
     except Exception as bug:  # noqa: BLE001 - the stream has begun, so the fault is told in it
