@@ -79,7 +79,7 @@ def test_a_stay_is_an_address_with_or_without_scripts(reading: Asked) -> None:
 @pytest.mark.slow
 def test_the_scale_holds_the_sizes_of_the_year_and_marks_the_rig_as_it_stands(reading: Asked) -> None:
     opened = open_rig(str(reading.folder / "trailer"))
-    told = year_of_opened(opened, years=16, with_charts=True).year.by_chance["sizes"]
+    told = year_of_opened(opened, years=16, with_sizes=True).year.by_chance["sizes"]
     scale = scale_of(told)
     assert scale is not None
     ticks = [(r.bank_Ah, t) for r in scale.ruled for t in r.ticks]

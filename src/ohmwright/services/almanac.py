@@ -76,7 +76,7 @@ def almanac_of(opened: Opened, years: int, tell: Tell = lambda _: None) -> Alman
     one = typical_year(opened)
     more = f"{years} made years, other sizes of array and bank, and what would buy nights back"
     year = year_of_opened(
-        opened, years=years, with_charts=True, with_buys=True, at_once=lambda _: tell(more)
+        opened, years=years, with_charts=True, with_sizes=True, with_buys=True, at_once=lambda _: tell(more)
     ).year
     return _of(one, year)
 
