@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from math import ceil, floor
 
 import numpy as np
 import numpy.typing as npt
@@ -29,10 +30,13 @@ class Field:
     """A wire lies here from left to right (2: a bar)."""
     along: bytearray = field(default_factory=bytearray)
     """A wire lies here from top to bottom."""
+    stride: int = 0
+    """From a point to the one below it."""
     joint: bytearray = field(default_factory=bytearray)
     """A wire bends, ends or joins here: nothing may cross."""
 
     def __post_init__(self) -> None:
+        self.stride = self.columns + 1
         n = self.stride * (self.rows + 1)
         for name in ("blocked", "across", "along", "joint"):
             setattr(self, name, bytearray(n))
@@ -46,11 +50,6 @@ class Field:
         out.along[:], out.joint[:] = self.along, self.joint
         return out
 
-    @property
-    def stride(self) -> int:
-        """From a point to the one below it."""
-        return self.columns + 1
-
     def index(self, x: float, y: float) -> int:
         """The number of the grid point nearest to (x, y)."""
         i = min(max(round((x - self.x0) / GRID), 0), self.columns - 1)
@@ -63,16 +62,17 @@ class Field:
 
     def block(self, box: Box, grow: float = 0.7) -> None:
         """Take the points under a box away."""
-        i1 = max(0, int(-(-(box[0] - grow - self.x0) // GRID)))
-        i2 = min(self.columns - 1, int((box[2] + grow - self.x0) // GRID))
-        j1 = max(0, int(-(-(box[1] - grow - self.y0) // GRID)))
-        j2 = min(self.rows - 1, int((box[3] + grow - self.y0) // GRID))
+        x0, y0, stride = self.x0, self.y0, self.stride
+        i1 = max(0, ceil((box[0] - grow - x0) / GRID))
+        i2 = min(self.columns - 1, floor((box[2] + grow - x0) / GRID))
+        j1 = max(0, ceil((box[1] - grow - y0) / GRID))
+        j2 = min(self.rows - 1, floor((box[3] + grow - y0) / GRID))
         if i2 < i1 or j2 < j1:
             return
         ones = b"\x01" * (i2 - i1 + 1)
-        for j in range(j1, j2 + 1):
-            at = j * self.stride
-            self.blocked[at + i1 : at + i2 + 1] = ones
+        blocked = self.blocked
+        for at in range(j1 * stride, (j2 + 1) * stride, stride):
+            blocked[at + i1 : at + i2 + 1] = ones
 
     def wire(self, x1: float, y1: float, x2: float, y2: float, *, bar: bool = False) -> None:
         """Note a wire or bar from point to point."""
