@@ -123,16 +123,19 @@ class Clearing:
         """The longest time until every battery's way to a terminal is open; None when one of them is never proved to open."""
         number = self.wiring.net.number
         zone = self.zones.of(number[terminal])
+        known: dict[str, float | None] = {}
         worst: float | None = None
         for feed in self.feeds:
             way = self.zones.ways(number[feed.a]).get(zone)
             if way is None:
                 continue
-            times = [
-                t
-                for w in way
-                if (t := self._time(self.zones.devices[w.number], through_A, tau_s)) is not None
-            ]
+            times: list[float] = []
+            for w in way:
+                device = self.zones.devices[w.number]
+                if device.id not in known:
+                    known[device.id] = self._time(device, through_A, tau_s)
+                if (t := known[device.id]) is not None:
+                    times.append(t)
             if not times:
                 return None
             worst = max(min(times), worst or 0.0)
