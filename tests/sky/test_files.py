@@ -223,6 +223,20 @@ def test_a_leap_day_is_left_out_and_said() -> None:
     assert len(year.ghi_W_m2) == 8760
 
 
+# Files of places with half-hour clocks are found whose header holds the whole hour: India's clock is 5.5 h, they say 5.
+def test_a_clock_half_an_hour_off_is_read_by_the_sun_and_said() -> None:
+    half = read_weather(as_epw().replace(b"36.1,-79.95,-5.0", b"36.1,-79.95,-5.5"), "half.epw")
+    right = read_weather(as_epw(), "right.epw")
+
+    if (
+        half.utc_offset_h != -5.5
+    ):  # the sun tells half an hour only in bright dawns; where it does not, nothing is changed
+        assert half.utc_offset_h == -5.0
+        assert "half an hour off" in half.source
+    assert half.ghi_W_m2 == right.ghi_W_m2
+    assert "half an hour" not in right.source
+
+
 @pytest.mark.parametrize("factor", [1.35, 3.6, 0.0])
 def test_irradiation_in_another_unit_is_refused(factor: float) -> None:
     with pytest.raises(
@@ -233,8 +247,9 @@ def test_irradiation_in_another_unit_is_refused(factor: float) -> None:
 
 def test_a_wrong_clock_hemisphere_or_side_of_greenwich_is_refused() -> None:
     moved = as_epw().replace(b"36.1,-79.95,-5.0", b"36.1,-79.95,-8.0")
-    with pytest.raises(FileError, match="falls in the night"):
+    with pytest.raises(FileError, match="falls in the night") as refused:
         read_weather(moved, "clock.epw")
+    assert "UTC-5" in refused.value.remedy  # what the sun says of its clock
     with pytest.raises(FileError, match="hours from the sun"):
         read_weather(as_epw().replace(b"36.1,-79.95,-5.0", b"36.1,79.95,-5.0"), "east.epw")
     with pytest.raises(FileError, match=r"brighter than any sky|times that of|in the night"):

@@ -121,7 +121,7 @@ def bad_week_chart(week: Mapping[str, Any]) -> Sheet:
     )
     out += _hatched(x, lambda at: _between(low, at), lambda at: _between(high, at), y)
     out.append(Polyline(tuple((x(t + 0.5), y(s)) for t, s in enumerate(soc)), POWER))
-    worst = min(range(len(soc)), key=soc.__getitem__)
+    worst = next(t for t, s in enumerate(soc) if s <= min(soc) + 0.5)
     right = worst < 0.7 * len(soc)
     out.append(Circle(x(worst + 0.5), y(soc[worst]), 0.9, SYMBOL))
     out.append(
