@@ -125,3 +125,11 @@ def test_a_post_of_two_legs_drives_its_faults_with_both_of_them() -> None:
     assert (
         found.max_A > to_neutral
     )  # twice the volts, less than twice the loop: the neutral is in one of them only
+
+
+def test_a_branch_of_unknown_length_leaves_the_least_fault_at_its_end_open() -> None:
+    found = ac_faults_of(*split())
+    assert found["outlets-east.L1"].min_A is None
+    assert found["outlets-east.L1"].missing == ("outlets-east.branch.length",)
+    assert found["PA.1.L1"].min_A is not None  # before the branch everything is known
+    assert earth_faults_of(*split())["outlets-east.L1"].min_A is None

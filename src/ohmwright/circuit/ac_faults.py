@@ -29,6 +29,9 @@ from ohmwright.rig.graph import Graph
 from ohmwright.rig.model import Part, Rig
 from ohmwright.working import known
 
+#: A conductor of unknown length that changes a loop by more than this part makes its least fault unknown.
+NOTICED_ratio = 1e-6
+
 Way: TypeAlias = Literal["neutral", "earth", "line"]
 
 
@@ -155,6 +158,7 @@ def _levels(
     ]
     network = Network([*branches, *behind], [s.end.b for s in sources], complex)
     z = network.z if network.size else np.zeros((0, 0))
+    unknown = {} if greatest else _unknown(wiring, [*branches, *behind])
     for t, back in _returns(wiring, network, way).items():
         row, low = network.node[t], network.node[back]
         feeding = _feeding(standing, sources, t, back, way)
@@ -172,8 +176,29 @@ def _levels(
         loop = _loop(z, row, low)
         if stiff and loop > 0 and network.island[row] == network.island[low]:
             by[stiff[0].end.owner] = volts / loop
+            missing = (*missing, *_on_way(unknown, t, back, loop))
         # A missing source leaves the greatest open; the least is what the others give, as long as there is one.
         yield t, (None if missing else sum(by.values()), by, missing)
+
+
+def _unknown(wiring: Wiring, branches: Sequence[Branch]) -> dict[str, Network]:
+    """By run whose size or length nobody knows: the network with an ohm in each of its conductors."""
+    conductors, here = wiring.graph.conductors, {e.id for e in branches}
+    unsized = {c for c in wiring.unsized if c in here}
+    out = {}
+    for run in dict.fromkeys(conductors[c].run for c in sorted(unsized)):
+        marked = [Branch(e.id, e.a, e.b, 1.0) if e.id in unsized and conductors[e.id].run == run else e for e in branches]  # fmt: skip
+        out[run] = Network(marked, dtype=complex)
+    return out
+
+
+def _on_way(unknown: Mapping[str, Network], t: str, back: str, loop: float) -> tuple[str, ...]:
+    """Lengths without which the loop of a fault is not known: with an ohm in such a conductor it is another."""
+    return tuple(
+        f"{run}.length"
+        for run, marked in unknown.items()
+        if _loop(marked.z, marked.node[t], marked.node[back]) > loop * (1 + NOTICED_ratio)
+    )
 
 
 def _feeding(standing: Standing, sources: Sequence[Source], t: str, back: str, way: Way) -> list[Source]:

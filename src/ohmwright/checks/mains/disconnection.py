@@ -91,9 +91,13 @@ def _one(study: Study, behind: list[tuple[Conductor, Guard]], bare: frozenset[st
     )
     worst = min((f for f in faults if f.min_A is not None), key=lambda f: f.min_A or 0.0, default=None)
     fault = None
-    if worst is not None and not any(f.min_A is None for f in faults):
+    if worst is not None:
         fault = figure(worst.min_A or 0.0, "A", COMPUTED, address=f"least fault at {worst.terminal}")
-    return judge(fault, rated, at_once(part), residual=residual, missing=tuple(lost) or (f"{part.id}.curve",))
+    told = judge(fault, rated, at_once(part), residual=residual, missing=tuple(lost) or (f"{part.id}.curve",))
+    # What is not known elsewhere can only make the least fault smaller: a fail stays one, a pass is none.
+    if told.verdict == "fail" or residual or not any(f.min_A is None for f in faults):
+        return told
+    return judge(None, rated, at_once(part), residual=residual, missing=tuple(lost))
 
 
 def _rated(part: Part, device: str) -> Figure | None:
