@@ -271,7 +271,7 @@ CASES = [
     Case("C8", "van", "FA", "cannot-tell"),
     Case("C9", "built", "S1", "pass"),
     Case("C9", "built", "S1", "cannot-tell", (part("S1", "polarised: unknown"),)),
-    Case("C10", "van", "B.1", "cannot-tell", missing="B.1.min_cable"),
+    Case("C10", "van", "FA", "cannot-tell", missing="FA.min_cable"),
     Case("C11", "built", "W01", "pass"),
     Case(
         "C11",

@@ -237,3 +237,26 @@ def clipped_ratio(rated_A: float, peak_A: float) -> float:
     """
     x = min(rated_A / peak_A, 1.0)
     return math.sqrt(1 - x**2) - x * math.acos(x)
+
+
+@formula(
+    "n * Voc * (1 + b / 100 * (T - 25))", symbol="Voc_hot", unit="V", rises=("open_circuit_V",), in_series_count="n", open_circuit_V="Voc",
+    coefficient_percent_per_K="b", hottest_degC="T", ranges={"coefficient_percent_per_K": (-0.5, 0.0), "hottest_degC": (25.0, 90.0)},
+)  # fmt: skip
+def hot_open_string_V(
+    in_series_count: float, open_circuit_V: float, coefficient_percent_per_K: float, hottest_degC: float
+) -> float:
+    """Open-circuit voltage of a string with hot cells.
+
+        Voc_hot  V     returned
+        n        1     modules in series                in_series_count
+        Voc      V     printed, at 25 degC              open_circuit_V
+        b        %/K   printed coefficient, negative    coefficient_percent_per_K
+        T        degC  of the cells                     hottest_degC
+
+    From 25 to 90 degC.
+
+    >>> round(hot_open_string_V(1, 24.6, -0.28, 67.3), 2)
+    21.69
+    """
+    return in_series_count * open_circuit_V * (1 + coefficient_percent_per_K / 100 * (hottest_degC - 25))

@@ -7,7 +7,7 @@ from ohmwright.checks.circuits import hottest, pv_circuits
 from ohmwright.checks.gather import asked
 from ohmwright.checks.judgement import Judgement, cannot_tell, least, skipped
 from ohmwright.checks.registry import rule
-from ohmwright.physics.strings import hot_string_V, starting_V
+from ohmwright.physics.strings import hot_open_string_V, starting_V
 from ohmwright.physics.sums import sum_V
 from ohmwright.standards import PHYSICS, find
 from ohmwright.study import Study
@@ -67,9 +67,9 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
                 continue
             cell = hot_cell(study, circuit, air)
             hot = work(
-                hot_string_V,
+                hot_open_string_V,
                 in_series_count=float(len(string.members)),
-                power_point_V=volts.figure,
+                open_circuit_V=volts.figure,
                 coefficient_percent_per_K=beta,
                 hottest_degC=cell,
             )

@@ -58,7 +58,7 @@ def judge(rules: str, device: Figure, wire: Wire, what: str = "device") -> Judge
     if wire.insulation_degC is not None or at_most(device.value, least.ceiling.value):
         return _judged(device, least, what)
     if not at_most(device.value, best.ceiling.value):
-        return _judged(device, best, what)
+        return _judged(device, replace(best, told=f"{best.told}, the best class that it can have"), what)
     return cannot_tell(
         f"The {tell(device.value, 'A')} device suits this conductor only if its insulation is of a higher class than 60 °C ({least.told}).",
         (wire.asks,), limit=least.ceiling.value, unit="A", sense="max", remedy="Write the temperature class of its insulation.",
