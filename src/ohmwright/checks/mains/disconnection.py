@@ -84,6 +84,9 @@ def _one(study: Study, behind: list[tuple[Conductor, Guard]], bare: frozenset[st
     residual = not ends & bare
     rated = _rated(part, guard.device or "")
     faults = [study.ac_faults[t] for t in sorted(ends) if t in study.ac_faults]
+    if not residual:
+        # To earth the loop may be longer. Where nothing leads back at all rule D1 speaks.
+        faults += [f for t in sorted(ends) if (f := study.earth_faults.get(t)) is not None and f.min_A != 0.0]
     if not faults:
         return skipped("No source of alternating current reaches it.")
     lost = [m for f in faults if f.min_A is None for m in f.missing] + (
