@@ -112,7 +112,9 @@ def year_command(
         f"{y.years} year{'s' if y.years > 1 else ''}{f', seed {y.seed}' if y.seed is not None else ''}; balance error {y.balance_error:.1e}.",
     )
     if drawn:
-        say(f"Charts: {', '.join(drawn)}.")
+        click.echo("Charts:")
+        for path in drawn:
+            click.echo(f"  {path}")
     if y.assumptions:
         say("Class defaults and assumptions: " + "; ".join(y.assumptions) + ".")
     return 1 if done.open else 0
