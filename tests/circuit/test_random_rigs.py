@@ -1,5 +1,6 @@
 """Whole rigs by lot, from text to proofs: nothing crashes, nothing is not a number, the laws of circuits hold."""
 
+import gc
 import itertools
 import math
 import random
@@ -202,9 +203,12 @@ def test_ten_thousand_rigs_by_lot_hold_together() -> None:
         lot = random.Random(seed)
         everything(drawn(lot), lot)
 
+    usual = gc.get_threshold()
+    gc.set_threshold(50_000, 20, 100)
     try:
         each()
     finally:
+        gc.set_threshold(*usual)
         fast.forget()
 
 

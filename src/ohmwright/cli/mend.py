@@ -10,6 +10,8 @@ from ohmwright.cli.words import CAUTION, entry, say
 if TYPE_CHECKING:
     from ohmwright.services.mend import Repair
 
+#: Changes that lay cable: without a price where nobody has measured its way.
+BY_THE_METRE = ("new run", "moved end", "cable")
 HEADS = {
     "do": "BY HAND, with these changes:",
     "licensed": "LICENSED HANDS: mains work that no file settles:",
@@ -57,7 +59,8 @@ def _tell(done: "Repair") -> None:
             if c.sort != "taken out"
             else f"{c.was}: taken out"
         )
-        price = "no price on the shelf" if c.price is None else f"{c.price:.2f} {m.currency}"
+        unpriced = "by the metre, once it is measured" if c.sort in BY_THE_METRE else "no price on the shelf"
+        price = unpriced if c.price is None else f"{c.price:.2f} {m.currency}"
         entry(
             f"{n:3}  {c.sort.upper()}  {c.address}{f'  ({p.where})' if p.where else ''}",
             what,

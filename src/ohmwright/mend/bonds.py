@@ -65,7 +65,7 @@ def _bond(ask: Ask, part: Part, body: str, cable: Cable) -> Step:
     change = Change(
         "new run", run, "", f"{cable.text} from {part.id}.case to {body}", (Put("runs", run, line),), None, 1, (part.id,),
         by_hand=f"lay {run} the shortest way from the case of {part.id} to bare metal of {body}, measure it and write its length;"
-        " the earth of its case is proved with the rest of the mains side",
+        " that it conducts is proved with the rest of the mains side",
         licensed=True,
     )  # fmt: skip
     return Step((change,))

@@ -36,7 +36,7 @@ def charger_for_relay(ask: Ask) -> list[Ladder]:
         else:
             continue
         stud = load_side(ask)
-        if stud is None or f"{_post(ask, engine)}.-" not in ask.study.graph.terminals:
+        if stud is None or f"{_post(ask, engine, relay.id)}.-" not in ask.study.graph.terminals:
             continue
         steps = [
             step
@@ -58,17 +58,22 @@ def _far(end: End) -> str:
     return run.cores[0].b if near == "from" else run.cores[0].a
 
 
-def _post(ask: Ask, engine: End) -> str:
-    """The part at the engine's end: what is charged while the engine runs."""
-    return ask.study.graph.terminals[_far(engine)].owner
+def _post(ask: Ask, engine: End, relay: str) -> str:
+    """The battery at the engine's end, whatever devices lie between."""
+    found = _members(ask, _far(engine), relay)
+    return found[0].id if found else ask.study.graph.terminals[_far(engine)].owner
 
 
-def _reaches_lithium(ask: Ask, terminal: str, but: str) -> bool:
+def _members(ask: Ask, terminal: str, but: str) -> list[Part]:
+    """The batteries whose plus a terminal conducts to without passing a part."""
     reached = reach(
         ask.study.graph, (terminal,), through=lambda e: e.kind in ("conductor", "switch") and e.owner != but
     ).terminals
-    members = [m for b in banks(ask.rig) for m in b.members if f"{m.id}.+" in reached]
-    return any(m.word("chemistry") == "lfp" for m in members)
+    return [m for b in banks(ask.rig) for m in b.members if f"{m.id}.+" in reached]
+
+
+def _reaches_lithium(ask: Ask, terminal: str, but: str) -> bool:
+    return any(m.word("chemistry") == "lfp" for m in _members(ask, terminal, but))
 
 
 def _chargers(ask: Ask) -> list[Record]:
@@ -99,8 +104,8 @@ def _beside_the_bank(
     """The charger stands where the house side's run begins; that run brings the engine's current to it, the relay's short one goes."""
     (in_run, _), (out_run, near) = engine, house
     place = ask.study.graph.terminals[_far(house)].place
-    post = ask.study.graph.terminals[_far(engine)]
-    if not place or place in (relay.place, post.place):
+    post = _post(ask, engine, relay.id)
+    if not place or place in (relay.place, ask.rig.parts[post].place):
         return None
     new = _Charger(ask, relay, record, place)
     far = "to" if near == "from" else "from"
@@ -116,7 +121,7 @@ def _beside_the_bank(
         SetAt(f"runs.{out_run.id}.cable", new.red),
         Put("runs", out, f"{{from: {new.unit}.out.+, to: {_far(house)}, cable: {quoted(new.red)}{beside}}}", out_run.id),
         Put("runs", home, f"{{from: {new.home}, to: {stud}, cable: {quoted(new.black)}{beside}}}", out),
-        Put("runs", back, f"{{from: {post.owner}.-, to: {new.back}, cable: {quoted(new.black)}{way or _asked(ask)}}}", out_run.id),
+        Put("runs", back, f"{{from: {post}.-, to: {new.back}, cable: {quoted(new.black)}{way or _asked(ask)}}}", out_run.id),
     ]  # fmt: skip
     if way.startswith(LONG):
         edits.append(SetAt(f"runs.{out_run.id}.length", way.removeprefix(LONG)))
@@ -124,7 +129,8 @@ def _beside_the_bank(
     return new.step(
         edits, 2 * BESIDE_m + sum(metres), stud, ((out, out_run.id), (home, out_run.id), (back, out_run.id)),
         f"then {in_run.id} out; {new.unit} is mounted beside {ask.study.graph.terminals[_far(house)].owner},"
-        f" {out_run.id} is led from there to {_far(engine)}; it needs its trigger, and air around it",
+        f" {out_run.id} leads from {new.unit}.in.+ to {_far(engine)}; new are {out} from {new.unit}.out.+ to {_far(house)},"
+        f" {home} from {new.home} to {stud}, {back} from {post}.- to {new.back}; it needs its trigger, and air around it",
     )  # fmt: skip
 
 
@@ -140,14 +146,15 @@ def _in_its_place(ask: Ask, relay: Part, record: Record, engine: End, house: End
         SetAt(f"runs.{out_run.id}.{out_end}", f"{new.unit}.out.+"),
         SetAt(f"runs.{in_run.id}.cable", new.red),
         SetAt(f"runs.{out_run.id}.cable", new.red),
-        Put("runs", back, f"{{from: {_post(ask, engine)}.-, to: {new.back}, cable: {quoted(new.black)}{_as_long(in_run)}}}", in_run.id),
+        Put("runs", back, f"{{from: {_post(ask, engine, relay.id)}.-, to: {new.back}, cable: {quoted(new.black)}{_as_long(in_run)}}}", in_run.id),
         Put("runs", home, f"{{from: {new.home}, to: {stud}, cable: {quoted(new.black)}{_as_long(out_run) or _asked(ask)}}}", out_run.id),
     ]  # fmt: skip
     metres = [f.value for r in (in_run, out_run) if (f := known(r.length)) is not None]
     laid_m = 2 * sum(metres) if new.red != out_run.cable.text else sum(metres)
     return new.step(
         edits, laid_m, stud, ((back, in_run.id), (home, out_run.id)),
-        f"{new.unit} needs its trigger, air around it and a place it bears",
+        f"new are {back} from {_post(ask, engine, relay.id)}.- to {new.back} and {home} from {new.home} to {stud};"
+        f" {new.unit} needs its trigger, air around it and a place it bears",
     )  # fmt: skip
 
 
