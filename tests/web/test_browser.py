@@ -52,6 +52,7 @@ def browser(served: Served, size: tuple[int, int], **more: Any) -> Iterator[Page
             ),
         )
         page.set_default_timeout(15_000)
+        expect.set_options(timeout=20_000)
         yield page
         chromium.close()
         assert heard == []
