@@ -38,10 +38,18 @@ _CUT_OFF = {
 }
 
 _BY_KIND: dict[str, dict[str, SettingSpec]] = {
-    "pv-controller": {**_CHARGE, "charge-limit": SettingSpec("A", "most current it gives", "output_current")},
+    "pv-controller": {
+        **_CHARGE,
+        "charge-limit": SettingSpec("A", "most current it gives", "output_current"),
+        "surplus": SettingSpec("", "when its free contact closes: bank above 95 %"),
+    },
     "pv-controller-pwm": {**_CHARGE, "charge-limit": SettingSpec("A", "most current it gives", "output_current")},
     "hydro-controller": dict(_CHARGE),
-    "dcdc-charger": {**_CHARGE, "charge": SettingSpec("A", "charging current", "output_current")},
+    "dcdc-charger": {
+        **_CHARGE,
+        "charge": SettingSpec("A", "charging current", "output_current"),
+        "half-rate": SettingSpec("", "when it takes half: below 1300 rpm"),
+    },
     "alternator-regulator": {
         **_CHARGE,
         "half-rate": SettingSpec("", "when it drives the alternator at half its output"),
