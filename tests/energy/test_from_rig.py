@@ -12,7 +12,7 @@ from ohmwright.rig.model import Rig, Stay
 from ohmwright.rig.read import read_rig
 from ohmwright.shelf.load import Shelf
 from ohmwright.sky.types import WeatherYear
-from ohmwright.working import OhmwrightError
+from ohmwright.working import FileError, OhmwrightError
 
 PARTS = """
 ohmwright: 1
@@ -240,8 +240,9 @@ def test_a_stay_without_a_place_cannot_be_told() -> None:
     def nowhere(_: Stay) -> WeatherYear:
         raise OhmwrightError("the stay has no place")
 
-    with pytest.raises(CannotTellError, match="04-20"):
+    with pytest.raises(FileError, match="04-20") as refused:
         year_of(rig_of(use), nowhere)
+    assert str(refused.value).startswith("test.rig.yaml:")  # where to write it
 
 
 def with_line(use: str, old: str, new: str) -> str:

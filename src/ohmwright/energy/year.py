@@ -11,7 +11,7 @@ from ohmwright.energy.headings import heading_notes
 from ohmwright.energy.lead_words import lead_notes
 from ohmwright.energy.loop import MONTH_DAYS, MONTH_OF_DAY, MONTHS
 from ohmwright.energy.one_year import OneYear, WHOLE_Wh, work_out
-from ohmwright.energy.plan import LIVED_IN, CannotTellError, StayPlan
+from ohmwright.energy.plan import LIVED_IN, StayPlan
 from ohmwright.energy.promises import day_name, doubted, promises_of, uncounted_loads
 from ohmwright.energy.second import second_banks, second_notes
 from ohmwright.energy.series import by_day_hour, lived_days, stay_of_day
@@ -23,7 +23,7 @@ from ohmwright.rig.model import Rig, Stay
 from ohmwright.sky.spots import FAR_km, doubts
 from ohmwright.sky.types import WeatherYear
 from ohmwright.sky.weather import bad_weeks
-from ohmwright.working import OhmwrightError
+from ohmwright.working import FileError, OhmwrightError
 
 #: As many years as the printed errors need.
 ENOUGH = 0
@@ -138,9 +138,10 @@ def _sky(stay: Stay, weather_for: Callable[[Stay], WeatherYear]) -> WeatherYear:
     except OhmwrightError as why:
         if stay.place or stay.start or stay.end or stay.latitude_deg is not None:
             raise
-        raise CannotTellError(
+        raise FileError(
             f"where the stay {stay.first[0]:02}-{stay.first[1]:02}..{stay.last[0]:02}-{stay.last[1]:02} is spent is not known, so its year cannot be told",
-            remedy="write its place, or give a weather file",
+            at=stay.position,
+            remedy="write place: a town with its state or country, or give a weather file: --weather FILE",
         ) from why
 
 
