@@ -172,9 +172,10 @@ def _figures(old: Rig, new: Rig) -> Iterator[Difference]:
 
 def _own_figures(rig: Rig) -> dict[str, str]:
     out = {}
-    for address, given in every_figure(rig):
-        part = rig.parts.get(address.rpartition(".")[0])
-        if part is not None and address.rpartition(".")[2] not in part.figures:
+    for address, given in every_figure(rig, own=True):
+        head, _, name = address.rpartition(".")
+        part = rig.parts.get(head)
+        if part is not None and name not in part.figures:
             continue
         if isinstance(given, Figure) and given.origin.kind == "computed":
             continue

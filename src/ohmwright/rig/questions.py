@@ -84,8 +84,8 @@ def figures(rig: Rig) -> tuple[FigureLine, ...]:
     return tuple(out)
 
 
-def every_figure(rig: Rig) -> Iterator[tuple[str, Given]]:
-    """All figures with their addresses. A member that is like its group is told once, by the group."""
+def every_figure(rig: Rig, *, own: bool = False) -> Iterator[tuple[str, Given]]:
+    """All figures with their addresses, of parts only their `own` where that is asked. A member that is like its group is told once, by the group."""
     yield from _named("host.masses", rig.host.masses)
     for place in rig.host.places.values():
         yield from _named(place.id, place.figures)
@@ -95,7 +95,7 @@ def every_figure(rig: Rig) -> Iterator[tuple[str, Given]]:
         group = rig.parts.get(part.group)
         same = group is not None and group.record is part.record and group.figures == part.figures
         if not same:
-            names = dict.fromkeys((*part.figures, *part.record.figures))
+            names = part.figures if own else dict.fromkeys((*part.figures, *part.record.figures))
             for name in names:
                 yield f"{part.id}.{name}", part.figure(name)
         for number, given in part.ways.items():
