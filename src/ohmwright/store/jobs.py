@@ -4,6 +4,7 @@ larkspur/rig.yaml              the working file
          issued/A.rig.yaml     a revision: complete alone, read-only, never rewritten
          ledger.jsonl          what happened
          shelf/ docs/ readings/ logs/ papers/A/
+         history/ works/       of the bench: texts that can be gone back to, long work that has not ended
 """
 
 import os
