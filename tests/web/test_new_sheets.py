@@ -260,3 +260,16 @@ def test_why_shows_the_published_table_with_the_cells_it_took(reading: Asked) ->
         page = reading.get("/jobs/trailer/why?what=A1").text
     assert "The table it used: Voltage correction of crystalline silicon modules" in page
     assert re.search(r'<tr class="chosen"><th scope="row">-35</th><td class="fig"><b>1\.23</b>', page)
+
+
+def test_studs_named_for_one_end_are_not_kept_for_another(bench: Asked) -> None:
+    first = bench.get("/jobs/trailer/one-line?new=run&from=XP&to=PD.feed").text
+    plus = re.search(r'name="pole\.\+" value="([^"]*)"', first)
+    assert plus
+    assert plus[1].startswith("XP.")
+    query = f"from=XN&was.from={plus[1]}&to=PD.feed&was.to=PD.feed&pole.%2B={plus[1]}&pole.-="
+    second = bench.get(f"/jobs/trailer/one-line?new=run&{query}").text
+    minus = re.search(r'name="pole\.-" value="([^"]*)"', second)
+    assert minus
+    assert minus[1].startswith("XN.")
+    assert f'name="pole.+" value="{plus[1]}"' not in second or minus[1] != plus[1]

@@ -3,7 +3,6 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from ohmwright.kinds import find as kind_of
 from ohmwright.rig.model import Rig
 from ohmwright.rig.ports import is_group
 from ohmwright.rig.rework import Along, Strings, can_join, goes_along, strings_of
@@ -141,58 +140,66 @@ def _asked_by(kind: str) -> tuple[str, ...]:
 
 
 def _new_run(look: Look, values: Mapping[str, str]) -> NewRun:
-    texts = {name: values.get(name, "")[:120].strip() for name in ("from", "to")}
-    found = {}
-    for name, other in (("from", "to"), ("to", "from")):
-        found[name] = services.meant(look, texts[name], texts[other]) if texts[name] else (None, ())
-    start, stop = found["from"][0], found["to"][0]
-    more = {k[5:]: v[:120].strip() for k, v in values.items() if k.startswith("pole.")}
+    ends = tuple(_end(look, values, *names) for names in (("from", "to"), ("to", "from")))
+    start, stop = (e.end for e in ends)
+    # Studs that were named for other ends than these are none for these.
+    same = all(values.get(f"was.{e.name}", e.typed) in (e.typed, "") for e in ends)
+    more = {k[5:]: v[:120].strip() for k, v in values.items() if k.startswith("pole.")} if same else {}
     how = services.joined(look, start, stop, more) if start is not None and stop is not None else None
-    trouble = ""
-    for name in ("from", "to"):
-        if texts[name] and found[name][0] is None and not found[name][1]:
-            trouble = f"nothing here is called {texts[name]}, or nothing more lands there"
-    if start is not None and stop is not None and how is None:
-        trouble = f"{start.address} and {stop.address} have no pole in common"
     route: tuple[str, ...] = ()
     cables: tuple[services.CableFor, ...] = ()
     studs: dict[str, str] = {}
     metres = ""
     if how is not None and start is not None and stop is not None:
-        route, metres = services.route_between(look.rig, start.address, stop.address)
-        cables = services.cables_for(look, start.address, stop.address, how.poles)
         studs = {p: more.get(p, "") for p in how.asks} if more else _studs(look, how, start, stop)
         if not more and sum(bool(t) for t in studs.values()) > 1:
             how = services.joined(look, start, stop, studs) or how
-            cables = services.cables_for(look, start.address, stop.address, how.poles)
-    was = values.get("cables", "")
-    cable = values.get("cable", "")[:120]
-    if not cable or cable == was:
-        cable = cables[0].text if cables and cables[0].proposed else ""
+        route, metres = services.route_between(look.rig, start.address, stop.address)
+        cables = services.cables_for(look, start.address, stop.address, how.poles)
     return NewRun(
         services.free_run(look.rig),
-        tuple(
-            EndChoice(
-                name,
-                label,
-                found[name][0].address if found[name][0] is not None else texts[name],  # type: ignore[union-attr]
-                found[name][0],
-                _others(look, found[name]),
-            )
-            for name, label in (("from", "from"), ("to", "to"))
-        ),
+        ends,
         how,
         studs,
         cables,
-        cable,
+        _cable(values, cables),
         values.get("length", "")[:60],
         route,
         metres,
         tuple(look.rig.host.ways),
         values.get("via", "")[:120],
-        trouble,
+        _trouble(ends, how),
         services.ends_of(look),
     )
+
+
+def _end(look: Look, values: Mapping[str, str], name: str, other: str) -> EndChoice:
+    """What is typed for an end, and what it means."""
+    typed, there = (values.get(n, "")[:120].strip() for n in (name, other))
+    found: tuple[services.End | None, tuple[services.End, ...]] = (
+        services.meant(look, typed, there) if typed else (None, ())
+    )
+    return EndChoice(
+        name, name, found[0].address if found[0] is not None else typed, found[0], _others(look, found)
+    )
+
+
+def _cable(values: Mapping[str, str], cables: tuple[services.CableFor, ...]) -> str:
+    """The cable that was typed; what was only proposed for other ends gives way to what is proposed now."""
+    typed = values.get("cable", "")[:120]
+    if typed and typed != values.get("cables", ""):
+        return typed
+    return cables[0].text if cables and cables[0].proposed else ""
+
+
+def _trouble(ends: tuple[EndChoice, ...], how: services.Joined | None) -> str:
+    """Why no run can be laid between the ends as they are typed."""
+    for e in ends:
+        if e.typed and e.end is None and not e.among:
+            return f"nothing here is called {e.typed}, or nothing more lands there"
+    if how is None and all(e.end is not None for e in ends):
+        return f"{ends[0].typed} and {ends[1].typed} have no pole in common"
+    return ""
 
 
 def _studs(look: Look, how: services.Joined, start: services.End, stop: services.End) -> dict[str, str]:
@@ -260,9 +267,3 @@ def can_be_bank(rig: Rig, owner: str) -> bool:
     """Whether the chosen part is one battery that could become several."""
     part = rig.parts.get(owner)
     return part is not None and part.kind.name in _PILES and not is_group(part) and not part.group
-
-
-def class_letter(kind: str) -> str:
-    """The letter of a kind."""
-    found = kind_of(kind)
-    return found.letter if found is not None else ""
