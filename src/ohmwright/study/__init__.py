@@ -25,7 +25,10 @@ if TYPE_CHECKING:
 
 
 class Study:
-    """A rig with everything that can be derived from it. Give it a finished `year` when one is at hand."""
+    """A rig with everything that can be derived from it. Give it a finished `year` when one is at hand.
+
+    After an edit make a new one: what the edit left alone is found again by its content (decision 0017).
+    """
 
     def __init__(self, rig: Rig, *, year: "Year | None" = None, today: str = "") -> None:
         self.rig = rig
