@@ -75,7 +75,7 @@ class CableFor:
 
 def offered(shelf: Shelf, words: str, kind: str, currency: str) -> tuple[tuple[Offered, ...], int]:
     """The first parts that hold every word, whole or at its beginning, wherever it stands; and how many there are."""
-    wanted = [_holds(w) for w in re.findall(r"[\w.+/-]+", words)]
+    wanted = [holds(w) for w in re.findall(r"[\w.+/-]+", words)]
     found: list[Offered] = []
     count = 0
     for name in shelf:
@@ -102,7 +102,7 @@ def offered(shelf: Shelf, words: str, kind: str, currency: str) -> tuple[tuple[O
     return tuple(found), count
 
 
-def _holds(word: str) -> re.Pattern[str]:
+def holds(word: str) -> re.Pattern[str]:
     """A word at its beginning; a figure whole, so that 30 is not 300."""
     behind = r"(?![\d.])" if word[-1].isdigit() else ""
     return re.compile(rf"(?<![\w.]){re.escape(word)}{behind}", re.IGNORECASE)

@@ -10,6 +10,7 @@ from starlette.responses import RedirectResponse, Response
 
 from ohmwright import kinds
 from ohmwright.services import shelf as services
+from ohmwright.services.building import holds
 from ohmwright.store.jobs import Job
 from ohmwright.web.bench import Bench
 from ohmwright.web.forms import fields, needed, word
@@ -20,7 +21,7 @@ from ohmwright.working import OhmwrightError
 def shelf(bench: Bench, request: Request) -> Response:
     """The list, by kind; `?find=` searches in ids and titles."""
     find = request.query_params.get("find", "")[:80]
-    wanted = re.findall(r"[\w-]+", find.lower())
+    wanted = [holds(w) for w in re.findall(r"[\w.+/-]+", find)]
     show = request.query_params.get("show", "")
     unverified: dict[str, int] = {}
     for part_id, _, _ in services.unverified(None):
@@ -28,7 +29,7 @@ def shelf(bench: Bench, request: Request) -> Response:
     rows = [
         r
         for r in services.list_json(None)["parts"]
-        if all(w in f"{r['id']} {r['title']} {r['kind']}".lower() for w in wanted)
+        if all(w.search(f"{r['id']} {r['id'].replace('-', ' ')} {r['title']} {r['kind']}") for w in wanted)
         and (show != "shop" or r["from_shop"])
         and (show != "unverified" or unverified.get(r["id"]))
     ]
