@@ -9,12 +9,13 @@ from ohmwright.energy.from_rig import plan_of
 from ohmwright.energy.guests import with_guests
 from ohmwright.energy.headings import heading_notes
 from ohmwright.energy.lead_words import lead_notes
+from ohmwright.energy.lonely import lonely_notes, lonely_verdict
 from ohmwright.energy.loop import MONTH_DAYS, MONTH_OF_DAY, MONTHS
 from ohmwright.energy.one_year import OneYear, WHOLE_Wh, work_out
 from ohmwright.energy.plan import LIVED_IN, StayPlan
-from ohmwright.energy.promises import day_name, doubted, promises_of, uncounted_loads
+from ohmwright.energy.promises import day_name, doubted, promises_of
 from ohmwright.energy.second import second_banks, second_notes
-from ohmwright.energy.series import by_day_hour, lived_days, stay_of_day
+from ohmwright.energy.series import by_day_hour, stay_of_day
 from ohmwright.energy.shading import Shading, is_drawn, shade_by_hour
 from ohmwright.energy.storage import storages_of
 from ohmwright.energy.types import Darkest, Month, StayAnswer, Year
@@ -166,7 +167,7 @@ def answer(rig: Rig, one: OneYear, *, alone: bool = True) -> Year:
             *_notes(one, stays),
             *second_notes(rig, one, beside),
             *lead_notes(one),
-            *(_lonely_notes(one) if alone else ()),
+            *(lonely_notes(one) if alone else ()),
             *(f"Not known: {text}." for text in plan.unknown),
         ),
         assumptions=(
@@ -379,38 +380,6 @@ def _sky_notes(one: OneYear) -> list[str]:
                 f"{spot.name} lies at sea or far from land: the clearness of the nearest coast, {spot.cell_km:.0f} km away, stands for it (a month give or take {spot.band_percent:.0f} %; --weather FILE is better)"
             )
     return out
-
-
-def _lonely_notes(one: OneYear) -> tuple[str, ...]:
-    """What must be said of a year that stands alone."""
-    if all(s.is_real for s in one.skies):
-        return ()
-    return (
-        "The weather is a typical year made from monthly means: it holds no unusual week, so shortages come out too small; ask for 1000 years.",
-    )
-
-
-def lonely_verdict(rig: Rig, one: OneYear) -> tuple[str, ...]:
-    """What a single year says, and that it cannot say how often."""
-    lost = one.nights_lost()
-    lived = int(lived_days(one.plan.stays).sum())
-    by_month = [sum(n for n, m in zip(lost, MONTH_OF_DAY, strict=True) if m == k) for k in range(12)]
-    if not lived:
-        first = "Nobody lives in it in this year, so no night can be lost."
-    elif not any(lost):
-        first = f"In this one year none of the {lived} nights goes without power."
-    else:
-        worst = max(range(12), key=lambda k: by_month[k])
-        goes = "goes" if sum(lost) == 1 else "go"
-        there = "all" if by_month[worst] == sum(lost) else str(by_month[worst])
-        when = f"in {MONTHS[worst]}" if sum(lost) == 1 else f"{there} of them in {MONTHS[worst]}"
-        first = f"In this one year {sum(lost)} of the {lived} nights {goes} without power, {when}."
-    out = [first, "One year cannot say how often that comes, nor how bad a bad one is."]
-    if missing := uncounted_loads(rig, one.plan):
-        out.append(
-            f"Left out, because their use is not known: {', '.join(missing)}. The truth is worse than this."
-        )
-    return tuple(out)
 
 
 def _in_order(days: list[int]) -> list[int]:
