@@ -74,6 +74,14 @@ def draw_studs(pen: Pen, d: Draft, bar: Bar) -> None:
         bar.lettered = len(bar.taps)
 
 
+def number_tap(pen: Pen, d: Draft, bar: Bar) -> None:
+    """The stud's number at a new tap, at once: words and wires that come later go around it."""
+    before = len(d.canvas.boxes)
+    draw_studs(pen, d, bar)
+    for box in d.canvas.boxes[before:]:
+        d.free.block(box, 0.9)
+
+
 def _stud(pen: Pen, d: Draft, bar: Bar, x: float, stud: str, side: str) -> None:
     """A stud's number at its tap, on the side of the wire, left of it unless something lies there."""
     em = pen.style.em

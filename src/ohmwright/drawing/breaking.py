@@ -1,6 +1,8 @@
 """Lines that are broken off: an arrow and the other end's name and zone at both ends."""
 
 from ohmwright.drawing import symbols
+from ohmwright.drawing.bank import Bar
+from ohmwright.drawing.bars import number_tap
 from ohmwright.drawing.caption import leader, room_beside
 from ohmwright.drawing.chains import wire_ink
 from ohmwright.drawing.draft import Draft, Port, ink_path, is_clear, starts_of, tap_bar
@@ -79,6 +81,8 @@ def _mark(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End, *, f
     if not starts:
         return False
     x0, y0 = draft.free.point(starts[0][0])
+    if port.bar is not None:
+        _keep_for_stud(draft, port.bar, x0, end.terminal, em)
     untried = bytes(draft.free.blocked)
     for _ in range(6):
         spot = draft.free.nearest_room(width + 6.0, height, x0, y0)
@@ -130,6 +134,7 @@ def _mark(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End, *, f
             bar = port.bar
             side = "above" if len(points) > 1 and points[1][1] < bar.y else "below"
             tap_bar(draft.free, bar, points[0][0], end.terminal, side)
+            number_tap(pen, draft, bar)
         if wire.ac and first:
             (ax, ay), (bx, by) = points[0], points[1]
             symbols.core_marks(
@@ -139,6 +144,13 @@ def _mark(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End, *, f
         return True
     draft.free.blocked[:] = untried
     return False
+
+
+def _keep_for_stud(draft: Draft, bar: Bar, x: float, terminal: str, em: float) -> None:
+    """Keep the places of a stud's number free, above and below the bar, left of the tap to be."""
+    width = text_width(terminal.removeprefix(bar.ref + ".").split(".")[0], em)
+    for top in (bar.y + 1.2, bar.y - 1.2 - em * 0.66):
+        draft.free.block((x - 0.8 - width, top, x - 0.8, top + em * 0.66), 0.4)
 
 
 def _beside(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End) -> None:
@@ -156,6 +168,7 @@ def _beside(pen: Pen, port: Port, wire: Wire, key: str, place: str, end: End) ->
     draft.canvas.add(wire.run, Pin(x, y, end.nodes if wire.ac else (), key))
     if port.bar is not None:
         tap_bar(draft.free, port.bar, x, end.terminal, "below")
+        number_tap(pen, draft, port.bar)
     best = room_beside(draft, width, em, [(x, y)], 3, 40.0)
     if best is None:
         draft.notes.append(f"{told}: no room on the sheet")

@@ -96,7 +96,7 @@ class Canvas:
     def __init__(self) -> None:
         self._own = _Block()
         self._blocks: list[tuple[_Block, float, float]] = [(self._own, 0.0, 0.0)]
-        self._cells: dict[tuple[int, int], list[Box]] = {}
+        self._cells: dict[tuple[int, int], tuple[Box, ...]] = {}
         self._celled = 0
 
     def _flat(self) -> _Block:
@@ -274,6 +274,7 @@ class Canvas:
             flat.items[:], flat.boxes[:], flat.landings[:], {k: v[:] for k, v in flat.anchors.items()}
         )
         out._blocks = [(out._own, 0.0, 0.0)]
+        out._cells, out._celled = self._cells.copy(), self._celled
         return out
 
     def exchange(self, k: int, shape: Shape) -> None:
@@ -332,7 +333,7 @@ class Canvas:
             a, b, c, d = box = flat.boxes[k]
             for i in range(int(a // CELL), int(c // CELL) + 1):
                 for j in range(int(b // CELL), int(d // CELL) + 1):
-                    cells.setdefault((i, j), []).append(box)
+                    cells[i, j] = (*cells.get((i, j), ()), box)
         self._celled = len(flat.boxes)
 
 

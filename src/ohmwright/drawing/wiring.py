@@ -2,8 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from ohmwright.drawing.bank import Bar
-from ohmwright.drawing.bars import draw_studs
+from ohmwright.drawing.bars import number_tap
 from ohmwright.drawing.breaking import break_off
 from ohmwright.drawing.caption import letter
 from ohmwright.drawing.draft import Draft, Port, goals_of, ink_path, starts_of, tap_bar
@@ -128,14 +127,6 @@ def lead(pen: Pen, drafts: list[Draft]) -> None:
         )
 
 
-def _number(pen: Pen, draft: Draft, bar: Bar) -> None:
-    """The stud's number at a new tap, at once: words and wires that come later go around it."""
-    before = len(draft.canvas.boxes)
-    draw_studs(pen, draft, bar)
-    for box in draft.canvas.boxes[before:]:
-        draft.free.block(box, 0.9)
-
-
 def _routed(pen: Pen, task: Task) -> bool:
     source, target = task.source, task.target
     assert source is not None
@@ -160,7 +151,7 @@ def _routed(pen: Pen, task: Task) -> bool:
             nxt = points[1] if port is source else points[-2]
             side = "above" if nxt[1] < port.bar.y else "below"
             tap_bar(free, port.bar, x, end.terminal, side)
-            _number(pen, draft, port.bar)
+            number_tap(pen, draft, port.bar)
     if not task.lettered:
         letter(pen, draft, task.wire, points)
     return True
