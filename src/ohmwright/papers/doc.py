@@ -4,7 +4,7 @@ The hash of this tree is the paper's fingerprint.  A figure that is not in it is
 """
 
 import re
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, fields
 from decimal import Decimal
 from typing import Any, Literal, TypeAlias
 
@@ -189,13 +189,27 @@ class Doc:
 
 def tree(value: Any) -> Any:
     """Plain lists and maps for JSON: every block says what it `is`; money and numbers stay themselves as text where exact."""
-    if is_dataclass(value) and not isinstance(value, type):
-        return {"is": type(value).__name__} | {f.name: tree(getattr(value, f.name)) for f in fields(value)}
-    if isinstance(value, tuple | list):
+    kind = type(value)
+    if kind is str:
+        return lettered(value)
+    if kind is tuple or kind is list:
         return [tree(v) for v in value]
-    if isinstance(value, Decimal):
+    if value is None or kind is int or kind is float or kind is bool:
+        return value
+    if kind is Decimal:
         return str(value)
-    return lettered(value) if isinstance(value, str) else value
+    return {"is": kind.__name__} | {name: tree(getattr(value, name)) for name in _names(kind)}
+
+
+_NAMES: dict[type, tuple[str, ...]] = {}
+
+
+def _names(kind: type[Any]) -> tuple[str, ...]:
+    """Names of a block's fields, looked up once."""
+    known = _NAMES.get(kind)
+    if known is None:
+        known = _NAMES[kind] = tuple(f.name for f in fields(kind))
+    return known
 
 
 def lettered(text: str) -> str:

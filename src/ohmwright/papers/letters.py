@@ -74,7 +74,10 @@ def _texts(value: Any) -> Iterator[str]:
         yield value
     elif isinstance(value, tuple):
         for v in value:
-            yield from _texts(v)
+            if not isinstance(v, str):
+                yield from _texts(v)
+            elif not v.isascii():
+                yield v
     elif is_dataclass(value):
         for f in fields(value):
             yield from _texts(getattr(value, f.name))

@@ -211,10 +211,14 @@ def told_in(value: T, turn: Callable[[str], str]) -> T:
     if isinstance(value, str):
         out = turn(value)
     elif isinstance(value, tuple):
-        out = tuple(told_in(v, turn) for v in value)
+        new = tuple(told_in(v, turn) for v in value)
+        if any(n is not v for n, v in zip(new, value, strict=True)):
+            out = new
     elif is_dataclass(value) and not isinstance(value, type):
-        names = (f.name for f in fields(value) if f.name not in FIXED)
-        out = replace(value, **{n: told_in(getattr(value, n), turn) for n in names})
+        names = [f.name for f in fields(value) if f.name not in FIXED]
+        changed = {n: t for n in names if (t := told_in(v := getattr(value, n), turn)) is not v}
+        if changed:
+            out = replace(value, **changed)
     return out  # type: ignore[no-any-return]
 
 
