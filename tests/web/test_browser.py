@@ -32,6 +32,7 @@ FLAGS = [
     "--disable-sync",
 ]
 WIDE, PHONE = (1400, 900), (390, 844)
+expect.set_options(timeout=30_000)
 
 
 @contextmanager
@@ -51,7 +52,7 @@ def browser(served: Served, size: tuple[int, int], **more: Any) -> Iterator[Page
                 else heard.append(f"left the machine: {r.url}")
             ),
         )
-        page.set_default_timeout(15_000)
+        page.set_default_timeout(60_000)
         expect.set_options(timeout=20_000)
         yield page
         chromium.close()
