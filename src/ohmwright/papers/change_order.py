@@ -309,6 +309,18 @@ def _money(c: Change) -> Table:
     masses = [u.heavy(mass(m.takeoff)) for m in (c.old, c.new)]
     line(f"{w.say('change.mass')}, {u.mass}", masses, 1)
     line(w.say("change.days"), _waits(c), 0)
+    if c.old.year is not None and c.new.year is not None:
+        for key in ("p50", "p90"):
+            line(
+                w.say(f"change.nights-{key}"),
+                [m.year.nights_lost.get(key) if m.year else None for m in (c.old, c.new)],
+                0,
+            )
+        line(
+            f"{w.say('change.unserved')}, kWh",
+            [m.year.ledger_kWh.get("unserved") if m.year else None for m in (c.old, c.new)],
+            0,
+        )
     columns = (
         Column(w.say("quote.item"), part=6),
         *(Column(w.say(f"change.{x}"), part=3) for x in ("before", "after", "difference")),

@@ -30,7 +30,7 @@ def write(done: Compared, out: str, look: Look | None = None) -> Compared:
     """Write the order and the marked circuit into the folder `out`."""
     folder = folder_of(out)
     look = look or Look()
-    old, new = (material_of(c, None, look=look) for c in (done.old, done.new))
+    old, new = (material_of(c, c.study.year, look=look) for c in (done.old, done.new))
     old = replace(old, view=look.units or new.rig.job.units)
     before, after = done.old.opened, done.new.opened
     change = Change(
