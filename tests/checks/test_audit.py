@@ -346,10 +346,14 @@ class TestB26CountsControllersThatOnlySwitch:
 
 class TestC10:
     def test_a_small_tap_on_a_stud_is_not_what_cools_it(self) -> None:
-        assert said("quoted", "C10", "F1").verdict == "pass"  # 4/0 AWG, and beside it 14 AWG to the alarm's fuse
+        # 4/0 AWG, and beside it 14 AWG to the alarm's fuse.
+        assert said("quoted", "C10", "F1").verdict == "pass"
 
     def test_a_stud_whose_largest_conductor_is_too_small_fails(self) -> None:
-        thin = swap("W36: {from: B.+,      to: F1.line, cable: 4/0 AWG", "W36: {from: B.+,      to: F1.line, cable: 2 AWG")
+        thin = swap(
+            "W36: {from: B.+,      to: F1.line, cable: 4/0 AWG",
+            "W36: {from: B.+,      to: F1.line, cable: 2 AWG",
+        )
 
         assert said("quoted", "C10", "F1", thin).verdict == "fail"
 
