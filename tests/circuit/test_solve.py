@@ -10,6 +10,7 @@ from tests.circuit.rigs import NAMES, changed, demo, split
 from ohmwright.circuit.cases import cases_of
 from ohmwright.circuit.solve import solve, worked
 from ohmwright.circuit.types import Case, Solution
+from ohmwright.working import Figure
 
 NIGHT = {"sun": "down", "C1.from": "out"}
 
@@ -144,6 +145,21 @@ def test_a_charger_that_is_full_holds_its_float_volts() -> None:
         rig, graph, Case("x", "", {"sun": "up", "C1.from": "out"}, bank_soc_ratio=1.0, sun_ratio=1.0)
     )
     assert all(b.current_A <= 1e-6 for b in answer.batteries.values())
+
+
+def test_on_a_full_bank_the_sun_carries_the_loads_at_the_float_volts_of_the_file() -> None:
+    rig, graph = demo("trailer")
+    noon = solve(rig, graph, cases_of(rig, graph)["noon-full"])
+    night = solve(rig, graph, replace(cases_of(rig, graph)["noon-full"], sun_ratio=0.0))
+    held = rig.setting("U1", "float")
+    assert isinstance(held, Figure)
+    positive, negative = (noon.nodes[f"U1.bat.{pole}"].volts for pole in "+-")
+    assert positive - negative == pytest.approx(
+        held.value, abs=0.005
+    )  # a charger's hold is as stiff as a limiter
+    given, drawn = (sum(b.current_A for b in x.batteries.values()) for x in (noon, night))
+    assert given > 0.5 * drawn
+    assert drawn < 0
 
 
 def test_split_phase_legs_stand_half_a_turn_apart() -> None:

@@ -56,6 +56,13 @@ class Charging:
     array_W: float | None = None
 
 
+def _charges(end: End) -> bool:
+    """Whether an end pushes current at a voltage that it holds."""
+    return end.role == "alternator" or (
+        end.needs is not None and end.role != "dcdc-supply" and not end.id.endswith(" back")
+    )
+
+
 class DirectNetwork:
     """What stands on the DC side in a case and draws or pushes by no will of its own: branches, batteries, arrays."""
 
@@ -113,11 +120,22 @@ class DirectNetwork:
         if volts is None:
             self.story.append(f"{part.id}: its volts are not known, so it is left out")
             return
+        if soc >= FULL_ratio:
+            volts = min([volts, *self._floats_V(element)])
         ohm, of_class = working_ohm(cell, soc, warmth_degC)
         if of_class:
             self.of_class.append(part.id)
         self.cells.append(element)
         self.branches.append(Branch(element.id, element.a, element.b, ohm, volts))
+
+    def _floats_V(self, cell: Element) -> list[float]:
+        """The voltages at which what charges a battery holds it when it is full: it has settled there, and gives nothing."""
+        held = (
+            held_V(self.rig, self.rig.parts[e.owner], full=True)
+            for e in self.active
+            if _charges(e) and self.standing.live.joined(e.a, cell.a)
+        )
+        return [v for v in held if v is not None]
 
     def _module(self, end: End, part: Part, direct: bool) -> None:
         vmp, imp, isc = (
@@ -204,10 +222,10 @@ class DirectSide:
         self.charging: list[Charging] = []
         for end in self.built.active:
             part = self.rig.parts[end.owner]
-            if end.role == "alternator":
-                self._charger(end, part, 1.0)
-            elif end.needs is not None and end.role != "dcdc-supply" and not end.id.endswith(" back"):
-                self._charger(end, part, efficiency(part, "charge_efficiency"))
+            if _charges(end):
+                self._charger(
+                    end, part, 1.0 if end.role == "alternator" else efficiency(part, "charge_efficiency")
+                )
 
     def _charger(self, end: End, part: Part, good: float) -> None:
         if self.case.charge_A.get(part.id) == 0:
