@@ -35,6 +35,8 @@ def check_command(rig: str, deep: bool, as_json: bool, everything: bool) -> int:
         print_json(service.check_json(done))
     else:
         _tell(done, everything)
+        if done.study.year is not None:
+            say(f"Rules of the year rest on {done.study.year.years} made years of weather.")
     return 1 if done.open else 0
 
 
