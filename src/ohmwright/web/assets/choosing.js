@@ -18,10 +18,10 @@ export function choosing() {
       choose(row ? row.dataset.choose : drawn.dataset.ref, Boolean(row));
     }
   });
-  document.addEventListener("htmx:afterSettle", mark);
+  document.addEventListener("htmx:afterSettle", soon);
   document.addEventListener("bench:drawn", () => {
     fit();
-    mark();
+    soon();
   });
   addEventListener("resize", fit);
   if (matchMedia("(max-width: 700px)").matches && document.querySelector("#circuit, #further")) setScale("read");
@@ -82,6 +82,17 @@ function fit() {
     const wide = (Number(paper.dataset.mm) * PX_OF_READING) / Number(paper.dataset.em);
     paper.querySelector("svg").style.width = box.dataset.scale === "read" ? `${Math.max(wide, paper.clientWidth)}px` : "";
   }
+}
+
+// An answer settles in several places: the brackets are set once for all of them.
+let waits = false;
+function soon() {
+  if (waits) return;
+  waits = true;
+  requestAnimationFrame(() => {
+    waits = false;
+    mark();
+  });
 }
 
 function mark() {
