@@ -11,6 +11,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, note, settings
 from hypothesis import strategies as st
 from tests.circuit.random_rigs import HEAVY, Drawn, drawn
+from tests.circuit.rigs import read
 
 from ohmwright.checks import engine
 from ohmwright.circuit import fast
@@ -245,3 +246,34 @@ def test_a_larger_fuse_of_a_family_never_clears_faster(family: str) -> None:
                 assert slow is None or small.rated_A == large.rated_A
             elif slow is not None:
                 assert slow >= quick * (1 - 1e-9)
+
+
+#: Found by lot: three unequal batteries on bars, and a start battery that a relay joins to them, with the body as its return.
+EXCHANGE = """\
+ohmwright: 1
+host: {kind: boat, places: {room: {regime: heated, hottest: 35 degC}, bay: {regime: engine}}, ways: {room - bay: {length: 2.5 m}}}
+metal: {body: {}, engine: {joined: body}}
+parts:
+  XB: {is: busbar-600a-8stud, at: room}
+  XC: {is: busbar-600a-8stud, at: room}
+  B: {is: battery-lfp-100ah-12v, at: room, but: {1: {resistance: 4.03 mohm}}, count: 3, join: {as: busbars, plus: XB.1, minus: XC.1, lead: 35 mm2, lead-length: 0.83 m}}
+  XP: {is: busbar-600a-12stud, at: room}
+  XN: {is: busbar-600a-12stud, at: room}
+  F1: {is: fuse-class-t-200a, at: room}
+  SB: {is: battery-agm-100ah-12v, at: bay}
+  KP: {is: relay-voltage-sensing-140a-12v, at: bay}
+runs:
+  W1: {from: XB.8, to: F1.line, cable: 1/0 AWG, length: 0.29 m}
+  W3: {from: F1.load, to: XP.1, cable: 1/0 AWG, length: 1.44 m}
+  W4: {from: XC.8, to: XN.1, cable: 1/0 AWG, length: 0.21 m}
+  W19: {from: SB.-, to: engine, cable: 1/0 AWG, length: 0.33 m}
+  W21: {from: SB.+, to: KP.line, cable: 10 mm2, length: 0.50 m}
+  W22: {from: KP.load, to: XP.5, cable: 2 AWG, length: 5.54 m}
+  W30: {from: XN.7, to: body, cable: 16 mm2 tinned 105C, length: 1.95 m, role: bond}
+"""
+
+
+def test_where_only_exchange_between_banks_drives_a_fault_its_bounds_stand_in_order() -> None:
+    for f in faults_of(*read(EXCHANGE, {})).values():
+        if f.max_A is not None and f.min_A is not None:
+            assert f.min_A <= f.max_A * (1 + 1e-9), f.terminal

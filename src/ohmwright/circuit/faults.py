@@ -65,6 +65,9 @@ def _fault(
     bounds = {"max": high} if most is not None else {}
     if low is not None and fewest is not None:
         bounds["min"] = low
+    if most is not None and fewest is not None and fewest > most:
+        # Nothing drives it but what banks exchange: there the adverse figures of the one bound may give less than the other's.
+        most, fewest = fewest, most
     times = {
         k: t
         for k, spot in bounds.items()
