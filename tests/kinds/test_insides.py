@@ -13,7 +13,7 @@ from ohmwright.working import Figure, base_of, parse
 POLES = {"+", "-", "L", "L1", "L2", "L3", "N", "PE", "A", "B", "sig", ""}
 ELEMENTS = {"conductor", "switch", "source", "converter", "load"}
 RULES = {"", "transfer", "inverting", "bms", "voltage-sensing", "run-by", "rig", "unknown"}
-HELPERS = {"base", "shape", "specs", "inverting", "two_sources", "bars", "residual", "surge"}
+HELPERS = {"base", "shape", "specs", "inverting", "two_sources", "bars", "residual", "surge", "settings"}
 
 
 def every_kind() -> list[Kind]:

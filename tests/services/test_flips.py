@@ -21,7 +21,7 @@ def one(rig: str, number: str, subject: str) -> Finding:
         ("built", "B18", "F1", "F1.interrupt", None),  # down to the fault
         ("quoted", "A4", "U1", "U1.max_pv_short_circuit", 78.75),  # 1.25 x 6 x 10.5
         ("quoted", "A4", "U1", "M.1.1.short_circuit", 70 / 7.5),
-        ("built", "C1", "W12", "F1.rated", 445.0),  # 33 CFR 183 Table 5
+        ("built", "C1", "W12", "F1.rated", 445.0 * (65 / 75) ** 0.5),  # 33 CFR 183 Table 5, in air of 40 degC
         ("built", "E5", "host.gvwr", "host.masses.gvwr", None),
         ("built", "C3", "U2", "W12.length", None),
         ("boat", "B33", "B", "host.places.battery-bay.floods-at", 0.35),
