@@ -60,13 +60,15 @@ def test_a_figure_in_a_sentence_turns_as_a_reference_library_turns_it(
     metric: float, unit: str, us: str
 ) -> None:
     names = {"°C": "degC", "°F": "degF", "N·m": "N*m", "lbf·in": "lbf*in", "m3/h": "m**3/h", "cfm": "ft**3/min", "mi": "mile", "gal": "US_liquid_gallon"}  # fmt: skip
-    registry = pint.UnitRegistry()
+    registry: pint.UnitRegistry[float] = pint.UnitRegistry()
     theirs = registry.Quantity(metric, names.get(unit, unit)).to(names.get(us, us)).magnitude
     told = in_us(f"about {metric:g} {unit} here")
     found = re.fullmatch(rf"about (-?[\d.]+) {re.escape(us)} here", told)
     assert found, told
     assert float(found[1]) == pytest.approx(theirs, rel=0.026)  # two digits are kept at least
-    assert Units(us=True).any(metric, unit) == (pytest.approx(theirs, rel=1e-6), us)
+    value, in_unit = Units(us=True).any(metric, unit)
+    assert value == pytest.approx(theirs, rel=1e-6)
+    assert in_unit == us
 
 
 def test_ranges_tolerances_and_sizes_are_turned_whole_and_quotations_are_not() -> None:
