@@ -1,11 +1,13 @@
 """The board: what the file says stands where it says, what is proposed says so, and a template measures what it should."""
 
 import io
+import re
 from collections.abc import Callable
 from functools import cache
 from itertools import combinations
 from pathlib import Path
 
+import pint
 import pytest
 from ezdxf.document import Drawing
 from ezdxf.entities.lwpolyline import LWPolyline
@@ -14,12 +16,14 @@ from ezdxf.filemanagement import read
 from ohmwright.drawing.boards import Plan, lugs_of, plans_of
 from ohmwright.drawing.further import further_sheets
 from ohmwright.drawing.geometry import overlap
+from ohmwright.drawing.lettering import lettered_in
 from ohmwright.drawing.lint import lint_ink
 from ohmwright.drawing.shapes import Circle, Line, Sheet, Text
 from ohmwright.drawing.sizes import fixing_of
 from ohmwright.drawing.template import BAR, PAPER
 from ohmwright.papers.dxf import dxf_of
 from ohmwright.papers.stamp import Stamp
+from ohmwright.papers.units import lettering
 from ohmwright.rig.expand import graph_of
 from ohmwright.rig.graph import Graph
 from ohmwright.rig.model import Rig
@@ -212,3 +216,21 @@ def test_a_hole_whose_position_is_only_proposed_is_on_no_template() -> None:
 
 def test_board_sheets_are_clean() -> None:
     assert lint_ink(tuple(sheets().values())) == []
+
+
+# The reference is pint's own definition of the inch.
+def test_in_us_units_the_board_is_in_inches_and_a_template_keeps_millimetres_beside_them() -> None:
+    inch: float = pint.UnitRegistry().Quantity(1.0, "inch").to("mm").magnitude
+    with lettered_in(lettering(us=True)):
+        made = {s.name: s for s in further_sheets(*bay(), "board")}
+    assert lint_ink(tuple(made.values())) == []
+    whole, metric = words(made["D-01-1to1"]), words(sheets()["D-01-1to1"])
+    told = [m for t in whole if (m := re.fullmatch(r"Ø([\d.]+) mm \(([\d.]+) in\)", t))]
+    assert [f"Ø{m[1]}" for m in told] == [t for t in metric if t.startswith("Ø")]
+    assert all(float(m[2]) * inch == pytest.approx(float(m[1]), abs=0.02) for m in told)
+    assert any(t.startswith("100 mm (3.937 in)") for t in whole)
+    p = plan()
+    edges = [
+        float(t.removesuffix(" in")) * inch for t in words(made["D-01"]) if re.fullmatch(r"[\d.]+ in", t)
+    ]
+    assert edges == pytest.approx([p.width_mm, p.height_mm], abs=0.6)

@@ -7,15 +7,20 @@ import pint
 import pytest
 from tests.papers.packs import material
 
+from ohmwright.drawing.lint import lint, lint_ink
+from ohmwright.drawing.shapes import Polyline, Sheet, Text
 from ohmwright.papers.catalogue import words
+from ohmwright.papers.circuit_sheet import further_of, sheets_of
 from ohmwright.papers.doc import tree
 from ohmwright.papers.labour import costing
+from ohmwright.papers.material import Material
 from ohmwright.papers.order_list import order_for
 from ohmwright.papers.pack import _binder, _shop
 from ohmwright.papers.report import limit_of
 from ohmwright.papers.units import Units, in_us
 
 METRIC = re.compile(r"\d ?(?:mm|cm|m|km|kg|N·m|Nm|°C|degC|m/s|L|m3/h)(?![\w²³/·])")
+DEMOS = ("trailer/rig-built.yaml", "boat/rig.yaml", "cabin/rig.yaml", "van/rig.yaml")
 #: Derivations stay as they were worked; a finding's origin is told as it was written down.
 AS_WORKED = ("formula", "substituted", "value", "origins", "symbol")
 
@@ -24,9 +29,7 @@ def _is_metric(value: str, key: str) -> bool:
     return bool(METRIC.search(value)) or (key == "unit" and value in ("m", "mm", "kg", "°C", "N·m", "L"))
 
 
-@pytest.mark.parametrize(
-    "demo", ["trailer/rig-built.yaml", "boat/rig.yaml", "cabin/rig.yaml", "van/rig.yaml"]
-)
+@pytest.mark.parametrize("demo", DEMOS)
 def test_no_metric_figure_is_left(demo: str) -> None:
     m = replace(material(demo, words()), view="us")
     order = order_for(m)
@@ -46,6 +49,66 @@ def test_no_metric_figure_is_left(demo: str) -> None:
         for block in doc.blocks:
             look(tree(block))
     assert left == []
+
+
+def drawn(m: Material) -> dict[str, tuple[Sheet, ...]]:
+    """The drawings of a pack."""
+    return {"circuit": sheets_of(m), **dict(further_of(m))}
+
+
+def texts(sheets: tuple[Sheet, ...]) -> list[str]:
+    return [t.text.replace("\u00a0", " ") for s in sheets for t in s.shapes() if isinstance(t, Text)]
+
+
+@pytest.mark.parametrize("demo", DEMOS)
+def test_no_metric_figure_is_left_on_a_drawing_and_it_stays_clean(demo: str) -> None:
+    m = replace(material(demo, words()), view="us")
+    made, metric = drawn(m), drawn(replace(m, view="metric"))
+    titles = [m.rig.job.title, *(p.record.title for p in m.rig.parts.values())]
+    for name, sheets in made.items():
+        left = [t for t in texts(sheets) if METRIC.search(t) and not any(t in x for x in titles)]
+        assert left == [], name
+        before = {str(f) for f in lint_ink(metric[name])}
+        assert [str(f) for f in lint_ink(sheets) if str(f) not in before] == [], name
+    covered = {f.what for f in lint(metric["circuit"], m.rig)}
+    assert [f.what for f in lint(made["circuit"], m.rig) if f.what not in covered] == []
+
+
+# The reference is pint's own definitions of the units.
+@pytest.mark.parametrize("demo", DEMOS)
+def test_the_length_of_every_run_stands_on_the_circuit_in_feet(demo: str) -> None:
+    m = replace(material(demo, words()), view="us")
+    registry: pint.UnitRegistry[float] = pint.UnitRegistry()
+    told = [float(f) for t in texts(sheets_of(m)) for f in re.findall(r"([\d.]+) ft\b", t)]
+    metric = [
+        float(f) for t in texts(sheets_of(replace(m, view="metric"))) for f in re.findall(r"([\d.]+) m\b", t)
+    ]
+    assert metric
+    for metres in metric:
+        feet = registry.Quantity(metres, "m").to("ft").magnitude
+        assert any(t == pytest.approx(feet, rel=0.026) for t in told), metres
+
+
+@pytest.mark.parametrize("demo", DEMOS)
+def test_the_bar_of_a_scale_is_as_long_as_it_says_in_feet(demo: str) -> None:
+    m = replace(material(demo, words()), view="us")
+    registry: pint.UnitRegistry[float] = pint.UnitRegistry()
+    seen = 0
+    for sheets in drawn(m).values():
+        for sheet in sheets:
+            shapes = list(sheet.shapes())
+            for n, shape in enumerate(shapes):
+                if not isinstance(shape, Text) or not (
+                    found := re.fullmatch(r"([\d.]+) (ft|in), scale 1:(\d+)", shape.text)
+                ):
+                    continue
+                bar = [p for p in shapes[n - 4 : n] if isinstance(p, Polyline)]
+                xs = [x for p in bar for x, _ in p.points]
+                true_mm = (max(xs) - min(xs)) * int(found[3])
+                whole = registry.Quantity(float(found[1]), {"ft": "ft", "in": "inch"}[found[2]])
+                assert true_mm == pytest.approx(whole.to("mm").magnitude, rel=1e-6)
+                seen += 1
+    assert seen
 
 
 # The reference is pint's own definitions of the units.

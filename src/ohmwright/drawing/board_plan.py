@@ -10,7 +10,7 @@ from typing import TypeAlias
 from ohmwright.drawing.boards import APART_mm, Lug, Plan, Seat, Side, lugs_of
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.frame import sizes_for
-from ohmwright.drawing.lettering import CAPITAL, plain, text_width, wrapped
+from ohmwright.drawing.lettering import CAPITAL, either, plain, text_width, wrapped
 from ohmwright.drawing.page import BIG, EM, STEP, Page
 from ohmwright.drawing.scales import chain, scale_bar, scale_for
 from ohmwright.drawing.shapes import THIN, Box, Polyline
@@ -56,11 +56,19 @@ def board_page(rig: Rig, graph: Graph, plan: Plan) -> Page:
     for seat in plan.seats:
         draw_seat(c, seat, at, scale, lugs[seat.part.id], seat.holes)
     width, height = plan.width_mm / scale, plan.height_mm / scale
-    chain(c, plan.place.id, y0 + 6.0, [x0, x0 + width], [f"{plan.width_mm:.0f}"])
-    chain(c, plan.place.id, x0 - 6.0, [y0 - height, y0], [f"{plan.height_mm:.0f}"], upright=True)
+    chain(c, plan.place.id, y0 + 6.0, [x0, x0 + width], [_edge(plan.width_mm)])
+    chain(c, plan.place.id, x0 - 6.0, [y0 - height, y0], [_edge(plan.height_mm)], upright=True)
     scale_bar(c, left, bottom - 3.0, scale)
     _notes(page, plan, lugs)
     return page
+
+
+def _edge(mm: float) -> str:
+    return either(f"{mm:.0f}", f"{mm:.1f} mm")
+
+
+def _point(x_mm: float, y_mm: float) -> str:
+    return either(f"{x_mm:.0f} / {y_mm:.0f} mm", f"{x_mm:.1f} / {y_mm:.1f} mm")
 
 
 def draw_outline(c: Canvas, plan: Plan, at: At) -> None:
@@ -152,13 +160,13 @@ def _hole(c: Canvas, ref: str, x: float, y: float, diameter: float) -> None:
 
 def _notes(page: Page, plan: Plan, lugs: dict[str, tuple[Lug, ...]]) -> None:
     page.note(
-        "LOWER LEFT CORNER x / y in mm; lugs point",
-        [f"{s.part.id}: {s.x_mm:.0f} / {s.y_mm:.0f}; {_sides_told(lugs[s.part.id])}" for s in plan.seats],
+        "LOWER LEFT CORNER x / y; lugs point",
+        [f"{s.part.id}: {_point(s.x_mm, s.y_mm)}; {_sides_told(lugs[s.part.id])}" for s in plan.seats],
     )
     page.note(
-        "HOLES, Ø mm at x / y",
+        "HOLES, Ø at x / y",
         [
-            f"{s.part.id}: Ø{s.fixing.hole_mm:g} at " + ", ".join(f"{x:.0f} / {y:.0f}" for x, y in s.holes)
+            f"{s.part.id}: Ø {s.fixing.hole_mm:g} mm at " + ", ".join(_point(x, y) for x, y in s.holes)
             for s in plan.seats
             if s.fixing is not None and s.holes
         ],

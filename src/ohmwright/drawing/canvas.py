@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import TypeAlias
 
 from ohmwright.drawing.geometry import crosses, overlap
-from ohmwright.drawing.lettering import LEADING, text_box, text_width
+from ohmwright.drawing.lettering import LEADING, text_box, text_width, turned
 from ohmwright.drawing.shapes import (
     POWER,
     SYMBOL,
@@ -252,7 +252,7 @@ class Canvas:
     ) -> None:
         """A line of lettering."""
         if text:
-            own, shape = self._open(), Text(x, y, text, em, face, anchor, colour)
+            own, shape = self._open(), Text(x, y, turned(text), em, face, anchor, colour)
             own.items.append((ref, shape))
             own.boxes.append(text_box(shape))
 

@@ -1,6 +1,9 @@
 """How wide a text is, without opening a font: a table of advance widths, baked once."""
 
 import json
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -13,6 +16,36 @@ CAPITAL = 0.66
 DESCENT = 0.2
 #: From base line to base line, over em size.
 LEADING = 1.22
+
+Turn = Callable[[str], str]
+_turn: ContextVar[Turn | None] = ContextVar("turn", default=None)
+
+
+@contextmanager
+def lettered_in(turn: Turn | None) -> Iterator[None]:
+    """While this holds, every text is turned (other units, another language) before it is measured, broken and lettered."""
+    before = _turn.set(turn)
+    try:
+        yield
+    finally:
+        _turn.reset(before)
+
+
+def turned(text: str) -> str:
+    """The text as it will be lettered. What is turned already stays as it is."""
+    turn = _turn.get()
+    return text if turn is None else turn(text)
+
+
+def either(shown: str, finer: str) -> str:
+    """A figure as it is shown; where it is turned into other units, the finer one turned."""
+    told = turned(finer)
+    return shown if told == finer else told
+
+
+def in_inches() -> bool:
+    """True where lengths are lettered in feet and inches."""
+    return turned("1 mm").endswith("in")
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +72,7 @@ def _width_thousandths(text: str, face: Face) -> int:
 
 def text_width(text: str, em: float, face: Face = "sans") -> float:
     """The width of a line of text in the unit of `em`; a letter outside the table counts as the widest."""
-    return _width_thousandths(text, face) * em / 1000
+    return _width_thousandths(turned(text), face) * em / 1000
 
 
 def lacking(text: str, face: Face) -> str:
@@ -67,6 +100,7 @@ def plain(text: str) -> str:
 
 def shortened(text: str, em: float, width: float, face: Face = "sans") -> str:
     """The text, or as much of it as fits, with an ellipsis."""
+    text = turned(text)
     if text_width(text, em, face) <= width:
         return text
     while text and text_width(text + "…", em, face) > width:
@@ -78,7 +112,7 @@ def wrapped(text: str, em: float, width: float, face: Face = "sans") -> tuple[st
     """The text in lines no wider than `width`; no-break spaces hold, a word too long is cut."""
     lines: list[str] = []
     line = ""
-    for word in text.split(" "):
+    for word in turned(text).split(" "):
         tried = f"{line} {word}" if line else word
         if text_width(tried, em, face) <= width:
             line = tried

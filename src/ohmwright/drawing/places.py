@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.frame import Title, sizes_for
-from ohmwright.drawing.lettering import plain, shortened, text_width
+from ohmwright.drawing.lettering import either, plain, shortened, text_width
 from ohmwright.drawing.page import BIG, EM, STEP, Binding, Page, bound
 from ohmwright.drawing.scales import chain, scale_bar, scale_for
 from ohmwright.drawing.shapes import SYMBOL, THIN, Dash, Polyline, Sheet
@@ -143,7 +143,7 @@ def _host(rig: Rig) -> Page:
         assert place.at is not None
         x, y = to(place.at[0], place.at[1])
         _by_leader(
-            c, place.id, f"{plain(place.id)}  {place.at[0]:g}, {place.at[1]:g}, {place.at[2]:g} m", x, y
+            c, place.id, f"{plain(place.id)}  {place.at[0]:g} / {place.at[1]:g} / {place.at[2]:g} m", x, y
         )
     if centre.at is not None:
         _by_leader(c, "", "centre of what is added", *to(*centre.at))
@@ -281,8 +281,10 @@ def _place(
     )
     c.anchor(place.id, (a, b, "right"))
     if known_size:
-        chain(c, place.id, b - 2.0, (a, a + w), (f"{size[0]:.0f}",))
-        chain(c, place.id, a - 2.0, (b, b + d), (f"{size[1]:.0f}",), upright=True)
+        chain(c, place.id, b - 2.0, (a, a + w), (either(f"{size[0]:.0f}", f"{size[0]:.0f} mm"),))
+        chain(
+            c, place.id, a - 2.0, (b, b + d), (either(f"{size[1]:.0f}", f"{size[1]:.0f} mm"),), upright=True
+        )
     for spot in trial.spots:
         _part(rig, c, spot, a, b, scale)
     y = b + d + 4.0

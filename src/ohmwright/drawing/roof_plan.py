@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.frame import Title, sizes_for
-from ohmwright.drawing.lettering import plain, text_width
+from ohmwright.drawing.lettering import either, plain, text_width
 from ohmwright.drawing.page import BIG, EM, STEP, Binding, Page, bound
 from ohmwright.drawing.scales import chain, scale_bar, scale_for
 from ohmwright.drawing.shapes import SYMBOL, THIN, Box, Dash, Polyline, Sheet
@@ -25,7 +25,7 @@ CAUTIONS = (
 )
 
 READING = (
-    "A module is an outline with a diagonal; the figure behind its name is its string. Lengths in metres on the surface's own outline.",
+    "A module is an outline with a diagonal; the figure behind its name is its string. A length without a unit is in metres. Lengths are measured on the surface's own outline.",
     "An obstacle bears its height above the surface; open: with its lid up.",
     "Shadows are those of the obstacles, with lids open, on the plane of the modules, at 9, 12 and 15 h solar time.",
     "Cable feet, glands and walk path have no position in the file: they are listed and have to be measured.",
@@ -237,6 +237,10 @@ def _diagonal(
         c.line(ref, x1, a[1] + (x1 - a[0]) * steep, x2, a[1] + (x2 - a[0]) * steep, THIN)
 
 
+def _length(metres: float) -> str:
+    return either(f"{metres:.2f}", f"{metres * 1000:.0f} mm")
+
+
 def _dimensions(c: Canvas, view: View, surface: Surface, extent: tuple[float, float, float, float]) -> None:
     """Chains along the outline's two lengths: every edge of a module, then the whole."""
     x1, y1, x2, y2 = extent
@@ -247,7 +251,7 @@ def _dimensions(c: Canvas, view: View, surface: Surface, extent: tuple[float, fl
             {0.0, whole[k], *(round(p.low[k], 3) for p in prints), *(round(p.high[k], 3) for p in prints)}
         )
         stops = [s for i, s in enumerate(stops) if i == 0 or s - stops[i - 1] > 0.004]
-        words = [f"{b - a:.2f}" for a, b in itertools.pairwise(stops)]
+        words = [_length(b - a) for a, b in itertools.pairwise(stops)]
         if k == 0:
             low = view.at(0.0, y1)[1]
             chain(c, surface.place.id, low + 6.0, [view.at(s, 0.0)[0] for s in stops], words)
@@ -256,7 +260,7 @@ def _dimensions(c: Canvas, view: View, surface: Surface, extent: tuple[float, fl
                 surface.place.id,
                 low + 12.0,
                 [view.at(0.0, 0.0)[0], view.at(whole[0], 0.0)[0]],
-                (f"{whole[0]:.2f}",),
+                (_length(whole[0]),),
             )
         else:
             edge = view.at(x1, 0.0)[0]

@@ -1,9 +1,9 @@
 """Drawing to scale: which scale fits, scale bars, dimension lines."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from ohmwright.drawing.canvas import Canvas
-from ohmwright.drawing.lettering import text_width
+from ohmwright.drawing.lettering import in_inches, text_width
 from ohmwright.drawing.page import EM
 from ohmwright.drawing.shapes import THIN, Polyline
 
@@ -21,9 +21,20 @@ def scale_for(
     )
 
 
+def _bars() -> Iterator[tuple[float, str]]:
+    """A quarter of each bar in millimetres, and the whole in words."""
+    if in_inches():
+        for inches in (0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 60.0, 120.0, 240.0):
+            whole = inches * 4
+            yield inches * 25.4, f"{whole / 12:g} ft" if whole >= 12 else f"{whole:g} in"
+        return
+    for step in (10, 20, 50, 100, 200, 500, 1000, 2000, 5000):
+        yield step, f"{step * 4 / 1000:g} m" if step * 4 >= 1000 else f"{step * 4} mm"
+
+
 def scale_bar(canvas: Canvas, x: float, y: float, scale: int) -> float:
     """A bar with its length and the scale in words; returns its right edge."""
-    step = next(s for s in (10, 20, 50, 100, 200, 500, 1000, 2000, 5000) if s / scale >= 8.0)
+    step, told = next(s for s in _bars() if s[0] / scale >= 8.0)
     for i in range(4):
         a, b = x + step / scale * i, x + step / scale * (i + 1)
         canvas.add(
@@ -39,9 +50,7 @@ def scale_bar(canvas: Canvas, x: float, y: float, scale: int) -> float:
             ),
         )
     end = x + step / scale * 4
-    told = (
-        f"{step * 4 / 1000:g} m, scale 1:{scale}" if step * 4 >= 1000 else f"{step * 4} mm, scale 1:{scale}"
-    )
+    told = f"{told}, scale 1:{scale}"
     canvas.text("", end + 1.5, y + 1.6, told, EM)
     return end + 1.5 + text_width(told, EM)
 

@@ -10,7 +10,7 @@ from ohmwright.drawing.board_plan import draw_outline, draw_seat, said_proposed
 from ohmwright.drawing.boards import Plan, Seat
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.geometry import clipped, overlap
-from ohmwright.drawing.lettering import plain, shortened, text_width
+from ohmwright.drawing.lettering import in_inches, lettered_in, plain, shortened, text_width
 from ohmwright.drawing.page import BIG, EM, STEP
 from ohmwright.drawing.shapes import (
     THIN,
@@ -43,12 +43,24 @@ def template_sheets(plan: Plan, job: Job, title: str, number: str) -> tuple[Shee
     """The whole board one to one, then its tiles; nothing while no hole of it is known to stand anywhere."""
     if not any(s.drilled for s in plan.seats):
         return ()
-    drawn = _drawn(plan)
+    inches = in_inches()
+    with lettered_in(None):
+        return tuple(_sheets(plan, job, title, number, inches))
+
+
+def _sheets(plan: Plan, job: Job, title: str, number: str, inches: bool) -> Iterator[Sheet]:
+    drawn = _drawn(plan, inches)
     size = PAPER[job.paper or ("letter" if job.units == "us" or job.rules.startswith("us") else "a4")]
-    return (_whole(plan, drawn, title, number), *_tiles(plan, drawn, size, title, number))
+    yield _whole(plan, drawn, title, number, inches)
+    yield from _tiles(plan, drawn, size, title, number, inches)
 
 
-def _drawn(plan: Plan) -> Canvas:
+def _both(mm: float, inches: bool) -> str:
+    """Millimetres, with inches beside them: whoever drills may hold either ruler."""
+    return f"{mm:g} mm ({mm / 25.4:.3f} in)" if inches else f"{mm:g}"
+
+
+def _drawn(plan: Plan, inches: bool) -> Canvas:
     """The board one to one, its upper left corner at (0, 0)."""
     c = Canvas()
 
@@ -58,11 +70,11 @@ def _drawn(plan: Plan) -> Canvas:
     draw_outline(c, plan, at)
     for seat in plan.seats:
         draw_seat(c, seat, at, 1.0, (), seat.drilled)
-        _told(c, plan, seat)
+        _told(c, plan, seat, inches)
     return c
 
 
-def _told(c: Canvas, plan: Plan, seat: Seat) -> None:
+def _told(c: Canvas, plan: Plan, seat: Seat, inches: bool) -> None:
     """At each hole its diameter; at a part without holes whose template is wanted."""
     ref = seat.part.id
     if not seat.drilled:
@@ -79,7 +91,7 @@ def _told(c: Canvas, plan: Plan, seat: Seat) -> None:
         )
         return
     assert seat.fixing is not None
-    told = f"Ø{seat.fixing.hole_mm:g}"
+    told = f"Ø{_both(seat.fixing.hole_mm, inches)}"
     out = seat.fixing.hole_mm / 2 + 1.0
     wide = text_width(told, EM)
     for x, y in seat.drilled:
@@ -95,7 +107,7 @@ def _told(c: Canvas, plan: Plan, seat: Seat) -> None:
         c.text(ref, *next(free, spots[0]), told, EM)
 
 
-def _measuring_bar(c: Canvas, x: float, y: float) -> None:
+def _measuring_bar(c: Canvas, x: float, y: float, inches: bool) -> None:
     c.line("", x, y, x + BAR, y, 0.35, layer="note")
     for k in range(11):
         c.line(
@@ -105,17 +117,17 @@ def _measuring_bar(c: Canvas, x: float, y: float) -> None:
         "",
         x,
         y + STEP + 0.4,
-        "100 mm: hold a ruler here. If it is not 100 mm, print at 100 %, without fitting to the page.",
+        f"100 mm{' (3.937 in)' if inches else ''}: hold a ruler here. If it is not 100 mm, print at 100 %, without fitting to the page.",
         EM,
     )
 
 
-def _whole(plan: Plan, drawn: Canvas, title: str, number: str) -> Sheet:
+def _whole(plan: Plan, drawn: Canvas, title: str, number: str, inches: bool) -> Sheet:
     """One sheet as large as the board."""
     c = Canvas()
     c.merge(drawn, 20.0, 20.0)
     foot = plan.height_mm + 32.0
-    _measuring_bar(c, 20.0, foot)
+    _measuring_bar(c, 20.0, foot, inches)
     words = f"{title}: drill template of {plain(plan.place.id)}, 1:1"
     c.text("", 20.0, foot + 2 * STEP + 2.0, words, EM, "sans-bold")
     c.text("", 20.0, foot + 3 * STEP + 2.0, said_proposed(plan), EM, "sans-bold", "start", "violet")
@@ -129,7 +141,9 @@ def _whole(plan: Plan, drawn: Canvas, title: str, number: str) -> Sheet:
     )
 
 
-def _tiles(plan: Plan, drawn: Canvas, size: tuple[float, float], title: str, number: str) -> Iterator[Sheet]:
+def _tiles(
+    plan: Plan, drawn: Canvas, size: tuple[float, float], title: str, number: str, inches: bool
+) -> Iterator[Sheet]:
     wide, high = size[0] - 2 * BARE, size[1] - 2 * BARE - FOOT
     columns = max(1, int(-(-(plan.width_mm - SHARED) // (wide - SHARED))))
     rows = max(1, int(-(-(plan.height_mm - SHARED) // (high - SHARED))))
@@ -145,7 +159,7 @@ def _tiles(plan: Plan, drawn: Canvas, size: tuple[float, float], title: str, num
                     c.add(ref, moved(piece, BARE - x, BARE - y))
             _crop_marks(c, (BARE, BARE, BARE + wide, BARE + high))
             foot = BARE + high + 6.0
-            _measuring_bar(c, BARE, foot)
+            _measuring_bar(c, BARE, foot, inches)
             words = f"{title}: {plain(plan.place.id)}, 1:1, column {i + 1} of {columns}, row {j + 1} of {rows} from the top"
             c.text("", BARE, foot + 2 * STEP + 1.0, words, EM, "sans-bold")
             told = "lay tiles over each other at the crop marks; tiles without a hole are left out"

@@ -5,11 +5,13 @@ from dataclasses import replace
 from ohmwright.checks.types import Finding
 from ohmwright.drawing.frame import Follow, Title
 from ohmwright.drawing.further import all_further
+from ohmwright.drawing.lettering import Turn, lettered_in, plain
 from ohmwright.drawing.marks import Mark
 from ohmwright.drawing.one_line import Circuit, circuit_sheets
 from ohmwright.drawing.shapes import Sheet
 from ohmwright.papers.material import Material
 from ohmwright.papers.phrases import told_sheet
+from ohmwright.papers.units import lettering
 
 
 def sheets_of(
@@ -19,16 +21,22 @@ def sheets_of(
     case = next(iter(m.study.cases), None)
     solution = m.study.solution(case) if case is not None else None
     title = replace(_title(m), revision=m.revision) if changed else _title(m)
-    made = circuit_sheets(Circuit(m.rig, m.study.graph, solution, marks_of(m), title, follows, changed))
+    with lettered_in(_turn(m)):
+        made = circuit_sheets(Circuit(m.rig, m.study.graph, solution, marks_of(m), title, follows, changed))
     return tuple(told_sheet(s, m.words, m.rig) for s in made)
 
 
 def further_of(m: Material) -> tuple[tuple[str, tuple[Sheet, ...]], ...]:
     """The further drawings by name, in the order of the binder."""
-    return tuple(
-        (name, tuple(told_sheet(s, m.words, m.rig) for s in sheets))
-        for name, sheets in all_further(m.rig, m.study.graph, _title(m))
-    )
+    with lettered_in(_turn(m)):
+        made = tuple(all_further(m.rig, m.study.graph, _title(m)))
+    return tuple((name, tuple(told_sheet(s, m.words, m.rig) for s in sheets)) for name, sheets in made)
+
+
+def _turn(m: Material) -> Turn | None:
+    """Language and units of the lettering. What the file calls the job stays as it is written."""
+    said = m.phrases.said if m.words.sentences else None
+    return lettering(m.units.us, {plain(m.rig.job.title)}, said)
 
 
 def _title(m: Material) -> Title:

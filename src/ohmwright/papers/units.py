@@ -1,8 +1,9 @@
 """Metric or US customary, chosen by the job: how lengths, masses, torques and temperatures are printed."""
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from ohmwright.working import convert
 
@@ -110,6 +111,26 @@ def in_us(text: str) -> str:
     return "".join(
         part if part.startswith("“") else _MEASURE.sub(_turned, part) for part in _QUOTED.split(text)
     )
+
+
+def lettering(
+    us: bool, names: Collection[str] = (), said: Callable[[str], str] | None = None
+) -> Callable[[str], str] | None:
+    """How a drawing turns its texts before it measures them: into the language by `said`, then into US units.
+
+    None where nothing is to be turned; names stay.
+    """
+    if not us and said is None:
+        return None
+
+    @lru_cache(maxsize=8192)
+    def turn(text: str) -> str:
+        if text in names:
+            return text
+        told = said(text) if said is not None else text
+        return in_us(told) if us else told
+
+    return turn
 
 
 def _turned(m: re.Match[str]) -> str:
