@@ -58,6 +58,8 @@ def verdict_of(many: ManyYears) -> tuple[str, ...]:
         )
         out = [f"In a usual year {usually} without power; in one year in ten {tenth:.0f} or more ({give_or_take(quantile_error(nights, 0.9))})."]  # fmt: skip
     verb = "you plug in" if many.plan.generator.rated_W <= 0.0 else "generator or socket is wanted"
+    if any(s.mode == "passage" for s in many.plan.stays):
+        verb = "engine, socket or less use is wanted"
     spells = spells_of(many)
     if spells:
         out.append(f"In a bad year (one in ten) {verb} {'; '.join(spells)}.")

@@ -100,11 +100,12 @@ def emergency_card(m: Material) -> Doc:
         steps += [w.say("emergency.main", part=p.id, place=p.place or "?") for p in _switches(m)] or [
             w.say("emergency.no-cut")
         ]
-    if m.rig.of_kind("shore-inlet", "supply-post", "outlet"):
-        steps.append(w.say("emergency.supply"))
+    steps += _outside_off(m)
     steps += [
         w.say("emergency.array", part=p.id, place=p.place or "?") for p in m.rig.of_kind("pv-disconnect")
     ]
+    if m.rig.of_kind("module") and not m.rig.of_kind("pv-disconnect"):
+        steps.append(w.say("emergency.array-bare"))
     steps.append(w.say("emergency.call-boat" if afloat else "emergency.call"))
     facts: list[tuple[str, str]] = []
     for bank in banks(m.rig):
@@ -112,19 +113,24 @@ def emergency_card(m: Material) -> Doc:
         facts.append(
             (
                 f"{bank.id} · {bank.place or '?'}",
-                w.say("emergency.bank", chemistry=(bank.word("chemistry") or "?").upper(), **figures),
+                w.say(
+                    "emergency.bank",
+                    chemistry=w.say(f"emergency.cells.{bank.word('chemistry') or 'unknown'}"),
+                    **figures,
+                ),
             )
         )
     volts = cold_volts(m.findings)
-    if volts:
-        facts.append((w.say("emergency.array-fact"), w.say("emergency.array-volts", volts=f"{volts:.0f}")))
-    live = [f"{name}: {', '.join(c.stays_live) or w.say('label.nothing')}" for name, c in m.rig.cuts.items()]
+    if m.rig.of_kind("module"):
+        told_V = w.say("emergency.array-volts", volts=f"{volts:.0f}" if volts else "?")
+        facts.append((w.say("emergency.array-fact"), told_V))
+    live = [w.say("emergency.live", set=switched(m, c.set), live=", ".join(c.stays_live) or w.say("label.nothing")) for c in m.rig.cuts.values()]  # fmt: skip
     if live:
         facts.append((w.say("emergency.stays-live"), "; ".join(live)))
     blocks: list[Block] = [
         Points(tuple(steps), "numbers", large=True),
         Heading(w.say("emergency.tingle-title"), 2),
-        Points(w.all("emergency.tingle-boat" if afloat else "emergency.tingle")),
+        Points(w.all(_tingle(m.rig.host.kind))),
         Heading(w.say("emergency.facts"), 2),
     ]
     blocks += [
@@ -137,6 +143,26 @@ def emergency_card(m: Material) -> Doc:
         Fields(tuple((x, "") for x in w.all("emergency.phones")), 2),
     ]
     return m.doc("emergency", blocks, card=True)
+
+
+def _tingle(host: str) -> str:
+    match host:
+        case "boat":
+            return "emergency.tingle-boat"
+        case "cabin":
+            return "emergency.tingle-cabin"
+        case _:
+            return "emergency.tingle"
+
+
+def _outside_off(m: Material) -> Iterator[str]:
+    """The post and the generator. The inlet of a cabin that has no post is its generator's."""
+    generators = m.rig.of_kind("generator")
+    posts = m.rig.of_kind("supply-post", "outlet")
+    if posts or (m.rig.of_kind("shore-inlet") and not (m.rig.host.kind == "cabin" and generators)):
+        yield m.words.say("emergency.supply")
+    for p in generators:
+        yield m.words.say("emergency.generator", part=p.id, place=p.place or "?")
 
 
 def _where(m: Material, variables: tuple[str, ...]) -> str:
@@ -162,6 +188,16 @@ def leave_card(m: Material) -> Doc:
         for b in banks(m.rig)
         if (soc := known(b.figure("storage_soc"))) is not None
     ]
+    too_cold = [
+        w.say(
+            "leave.storage-cold",
+            bank=f.subject,
+            night=tell(f.value, f.unit, 3),
+            limit=tell(f.limit, f.unit, 3),
+        )
+        for f in m.findings
+        if f.number == "B8" and f.verdict == "fail" and f.value is not None and f.limit is not None
+    ]
     stored = m.year.storage if m.year else ()
     due = [told_storage(m, s) for s in stored]
     due += [w.say("leave.pull", what=m.said(x)) for s in stored for x in s.disconnect]
@@ -175,7 +211,7 @@ def leave_card(m: Material) -> Doc:
     blocks: list[Block] = [
         Heading(w.say("leave.night"), 2), Points(w.all("leave.night-steps"), "boxes", large=True),
         Heading(w.say("leave.weeks"), 2), Points(w.all("leave.weeks-steps"), "boxes", large=True),
-        Heading(w.say("leave.winter"), 2), Points((*winter, *due, *storage, *w.all("leave.winter-steps")), "boxes", large=True),
+        Heading(w.say("leave.winter"), 2), Points((*winter, *due, *too_cold, *storage, *w.all("leave.winter-steps")), "boxes", large=True),
         *((Points(notes),) if notes else ()), Fields(tuple((x, "") for x in w.all("leave.fields")), 2), m.cautions(*cautions),
     ]  # fmt: skip
     return m.doc("leave", blocks, card=True)
@@ -219,6 +255,9 @@ def runs_together(m: Material) -> Doc:
         blocks.append(Text(w.say("together.no-volts")))
     else:
         amps = (15, 20, 30, 50) if m.rig.job.rules.startswith("us") else (6, 10, 16)
+        inlets = [
+            f.value for p in m.rig.of_kind("shore-inlet") if (f := known(p.figure("rated"))) is not None
+        ]
         blocks.append(
             Table(
                 (
@@ -226,7 +265,7 @@ def runs_together(m: Material) -> Doc:
                     Column(w.say("together.most"), 0, 0, "W"),
                     Column(w.say("together.day"), 0, 0, "W"),
                 ),
-                tuple((a, a * volts, 0.8 * a * volts) for a in amps),
+                tuple((a, a * volts, 0.8 * a * volts) for a in amps if not inlets or a <= max(inlets)),
             )
         )
         blocks.append(Text(w.say("together.eighty"), "note"))

@@ -286,7 +286,8 @@ def _lockout(m: Material) -> Iterator[Row]:
 
 
 def _management(m: Material) -> Iterator[Row]:
-    batteries = [p for p in m.rig.of_kind("battery") if not is_group(p)]
+    lead = ("flooded", "start", "agm", "gel")
+    batteries = [p for p in m.rig.of_kind("battery") if not is_group(p) and p.word("chemistry") not in lead]
     seen: set[str] = set()
     for p in batteries:
         high, low = figure_of(p, "charge_voltage_max"), figure_of(p, "cutoff_voltage")

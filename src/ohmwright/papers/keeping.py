@@ -11,7 +11,7 @@ from ohmwright.takeoff.cuts import is_counted, stud_name
 from ohmwright.takeoff.practice import practice
 from ohmwright.working import known
 
-_INTERVALS = ("days-30", "quarter", "year", "lead", "generator")
+_INTERVALS = ("days-30", "quarter", "year", "lead", "sealed", "generator")
 
 
 def maintenance(m: Material) -> Doc:
@@ -29,13 +29,15 @@ def maintenance(m: Material) -> Doc:
             "retorque",
         ),
     ]
-    lead = any(b.word("chemistry") in ("flooded", "start", "agm", "gel") for b in banks(m.rig))
     for name in _INTERVALS:
-        if (name == "lead" and not lead) or (name == "generator" and not m.rig.of_kind("generator")):
+        if not _called_for(m, name):
             continue
-        rows: tuple[tuple[Cell, ...], ...] = tuple((text, "", "", "", "") for text in w.all(f"keep.{name}"))
+        here = f"keep.{name}-{m.rig.host.kind}"
+        lines = w.all(here if here in w.lists else f"keep.{name}")
+        title = f"keep.{name}-title-{m.rig.host.kind}"
+        rows: tuple[tuple[Cell, ...], ...] = tuple((text, "", "", "", "") for text in lines)
         blocks += [
-            Heading(w.say(f"keep.{name}-title"), 2),
+            Heading(w.say(title if title in w.texts else f"keep.{name}-title"), 2),
             Table(
                 (
                     Column(w.say("keep.what"), part=5),
@@ -47,6 +49,20 @@ def maintenance(m: Material) -> Doc:
         ]
     blocks += [Heading(w.say("keep.torques"), 2), torques(m)]
     return m.doc("keep", blocks)
+
+
+def _called_for(m: Material, interval: str) -> bool:
+    """Only open lead takes water; a sealed one is looked at."""
+    chemistries = {b.word("chemistry") for b in banks(m.rig)}
+    match interval:
+        case "lead":
+            return bool(chemistries & {"flooded", "start"})
+        case "sealed":
+            return bool(chemistries & {"agm", "gel"})
+        case "generator":
+            return bool(m.rig.of_kind("generator"))
+        case _:
+            return True
 
 
 def torques(m: Material) -> Table:
@@ -95,23 +111,21 @@ def weights(m: Material) -> Doc:
                     str(asked.figure.origin) if asked.figure else "?",
                 )
             )
-    masses.append(
-        (
-            w.say("weights.laden"),
-            u.heavy(laden.value) if laden else None,
-            w.say("weights.computed") if laden else ", ".join(missing),
-        )
-    )
-    blocks.append(
-        Table(
+    wheels = m.rig.host.kind not in ("boat", "cabin")
+    if wheels:
+        masses.append(
             (
-                Column(w.say("weights.what"), part=4),
-                Column(w.say("parts.mass-all"), 0, 2, u.mass),
-                Column(w.say("report.column.origin"), part=4),
-            ),
-            tuple(masses),
+                w.say("weights.laden"),
+                u.heavy(laden.value) if laden else None,
+                w.say("weights.computed") if laden else ", ".join(missing),
+            )
         )
+    columns: tuple[Column, ...] = (
+        Column(w.say("weights.what"), part=4),
+        Column(w.say("parts.mass-all"), 0, 2, u.mass),
+        Column(w.say("report.column.origin"), part=4),
     )
+    blocks += [Table(columns, tuple(masses))] if masses else []
     blocks += list(weight_left(m))
     rows: tuple[tuple[Cell, ...], ...] = tuple(
         (p.title, p.count, u.heavy(p.mass_kg), u.heavy(None if p.mass_kg is None else p.mass_kg * p.count))
@@ -137,11 +151,12 @@ def weights(m: Material) -> Doc:
         Heading(w.say("weights.added"), 2),
         Table(columns, rows, total=w.say("parts.together"), size="small"),
     ]
-    blocks += [
-        Text(w.say("weights.ashore"), "note"),
-        Heading(w.say("weights.ticket"), 2),
-        Fields(tuple((x, "") for x in w.all("weights.fields")), 3),
-    ]
+    if wheels:
+        blocks += [Text(w.say("weights.ashore"), "note"), Heading(w.say("weights.ticket"), 2)]
+        blocks.append(Fields(tuple((x, "") for x in w.all("weights.fields")), 3))
+    elif m.rig.host.kind == "boat":
+        blocks.append(Heading(w.say("weights.trim"), 2))
+        blocks.append(Fields(tuple((x, "") for x in w.all("weights.trim-fields")), 3))
     blocks.append(m.cautions("weigh"))
     return m.doc("weights", blocks)
 
@@ -230,7 +245,7 @@ def certificate(m: Material) -> Doc:
     head = m.head("certificate")
     overridden = [f"{f.number} {f.subject}" for f in m.findings if f.verdict == "overridden"]
     blocks: list[Block] = [
-        Text(w.say("certificate.built-to", rules=head.rules), "lead"), Text(m.statement, "strong"), Text(w.say("certificate.not-applied", n=len(m.not_applied))),
+        Text(w.say("certificate.built-to", rules=head.rules), "lead"), Text(m.statement, "strong"), Text(w.say("certificate.not-applied", n=len(m.not_applied)) if m.not_applied else w.say("report.all-applied")),
         Text(w.say("certificate.overridden", list=", ".join(overridden)) if overridden else w.say("report.none-overridden")), Text(w.say("certificate.by-hand")),
         Fields(tuple((x, "") for x in w.all("certificate.fields")), 2), m.cautions("paper-proves-nothing"),
     ]  # fmt: skip

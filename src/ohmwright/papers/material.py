@@ -128,10 +128,15 @@ class Material:
         told = tuple(
             self.words.say("caution.bank-energy", **self._banked())
             if n == "bank-energy"
-            else self.words.say(f"caution.{n}")
+            else self.words.say(self._caution(n))
             for n in names
         )
         return Cautions(told, self.words.say("caution.title"))
+
+    def _caution(self, name: str) -> str:
+        """The key of a caution: what is said of this host in particular, else what is said of all."""
+        own = f"caution.{name}-{self.rig.host.kind}"
+        return own if own in self.words.texts else f"caution.{name}"
 
     def _banked(self) -> dict[str, str]:
         """What the banks hold together, and the largest fault at any of them."""

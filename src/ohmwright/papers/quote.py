@@ -56,6 +56,7 @@ def _days(m: Material, cost: Costing) -> str:
 def promised(m: Material) -> Iterator[Block]:
     """The promises with what the year gives; the limit said aloud."""
     w = m.words
+    said = {p.words.get("said") for p in m.rig.use.promises}
     if m.year is None:
         yield Text(m.year_note or w.say("energy.none"), "strong")
     elif m.year.promises:
@@ -64,7 +65,7 @@ def promised(m: Material) -> Iterator[Block]:
                 w.say(
                     {True: "quote.kept", False: "quote.not-kept", None: "quote.untold"}[p.kept],
                     name=p.name,
-                    asked=m.said(p.asked.rstrip(".")),
+                    asked=f"“{p.asked}”" if p.asked in said else m.said(p.asked.rstrip(".")),
                     got=m.said(p.got.rstrip(".")),
                 )
                 for p in m.year.promises
@@ -86,10 +87,13 @@ def _short_stays(year: Year | None) -> list[tuple[str, float]]:
 def together(m: Material) -> Iterator[Block]:
     """What the inverter carries, and which pairs are too much for it; the same for each supply limit."""
     w = m.words
-    loads = sorted(ac_loads(m), key=lambda x: -x[1])
+    named = sorted(ac_loads(m), key=lambda x: -x[1])
+    loads = [x for x in named if set(x[0].only) != {"shore"}]
     inverters = (*m.rig.of_kind("inverter-charger"), *m.rig.of_kind("inverter"))
+    yield from _left_out(m, [x.id for x, _ in named], [x.id for x, _ in loads])
     if not inverters or not loads:
-        yield Text(w.say("quote.no-ac"))
+        if not inverters or not named:
+            yield Text(w.say("quote.no-ac"))
         return
     for p in inverters:
         power = lasting_power(p)
@@ -120,6 +124,17 @@ def together(m: Material) -> Iterator[Block]:
             yield Text(w.say("quote.all-pairs"))
 
 
+def _left_out(m: Material, named: list[str], on_bank: list[str]) -> Iterator[Block]:
+    """Loads on alternating current of which the table says nothing."""
+    ac = {t.owner for t in m.study.graph.terminals.values() if t.pole in ("L", "L1")}
+    unknown = [x for x in m.rig.use.loads if x in ac and x not in named]
+    outside = [x for x in named if x not in on_bank]
+    if outside:
+        yield Text(m.words.say("quote.outside-only", loads=", ".join(outside)))
+    if unknown:
+        yield Text(m.words.say("quote.power-unknown", loads=", ".join(unknown)))
+
+
 def _what(m: Material) -> Iterator[str]:
     """What is built, in plain words: kinds and counts, no numbers of a shelf."""
     for p in m.takeoff.parts:
@@ -133,6 +148,8 @@ def _what(m: Material) -> Iterator[str]:
             "generator",
             "shore-inlet",
             "shunt",
+            "hydrogenerator",
+            "isolation-transformer",
         ):
             yield f"{p.count} × {p.title}"
 

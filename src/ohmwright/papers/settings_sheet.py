@@ -70,6 +70,8 @@ def _table(m: Material, part: Part, values: Mapping[str, Given | str]) -> Table:
 def told(m: Material, value: Given | str) -> str:
     """A setting in words."""
     match value:
+        case Figure() if value.unit == "1" and value.value <= 1.0:
+            return f"{100.0 * value.value:.3g} %"
         case Figure():
             return tell(value.value, value.unit, 4)
         case NotThere():
