@@ -15,9 +15,9 @@ from ohmwright.working import known
 CAUTIONS = (
     "Never open an earth conductor with anything plugged in or running.",
     "A resistance of earth that nobody measured is not known, whatever the rod looks like.",
-    "Metal in the water that is joined to shore earth corrodes; an isolator that has failed looks like one that has not.",
     "Local codes and a licensed person's judgement rule over this sheet.",
 )
+AFLOAT = "Metal in the water that is joined to shore earth corrodes; an isolator that has failed looks like one that has not."
 
 #: Elements that join metal without a cable.
 TOUCHING = {"bolted": "bolted on", "metal": "touches"}
@@ -55,7 +55,7 @@ def bonding_sheets(made_from: Bonding) -> tuple[Sheet, ...]:
     told = {r.id: f"{r.id}, {r.start} to {r.stop}, {r.cable.text}" for r in rig.runs.values()}
     binding = Binding(
         made_from.title or Title(rig.job.title or rig.job.id), "Bonding plan" if boat else "Earthing plan", "not to scale", "B",
-        f"{len(ends)} things joined by {len(joins)} conductors, contacts and wet paths.", CAUTIONS, told,
+        f"{len(ends)} things joined by {len(joins)} conductors, contacts and wet paths.", (*CAUTIONS[:2], AFLOAT, *CAUTIONS[2:]) if boat else CAUTIONS, told,
     )  # fmt: skip
     return bound(pages, binding)
 

@@ -99,7 +99,7 @@ def _notes(
         )
         if coldest_degC < bank.charge_min_degC:
             out.append(
-                f"down to {coldest_degC:.0f} degC there: below {bank.charge_min_degC:g} degC nothing may charge it; hold its storage limit against that"
+                f"down to {coldest_degC:.0f} degC there: below {bank.charge_min_degC:g} degC nothing may charge it; the lowest storage temperature stands on its page"
             )
     else:
         at = acid_freezes_degC(bank.floor_ratio)

@@ -83,7 +83,12 @@ def _warnings(m: Material) -> Iterator[tuple[str, Label]]:
             chemistry=(p.word("chemistry") or "?").upper(),
             kWh=stored_kWh(m.rig, p) or "____",
         )
-        yield one("bank-lithium" if p.word("chemistry") == "lfp" else "bank-lead", f"{p.id} ({p.place})")
+        cold = next((f for k in ("charge_min_temperature", "cell_charge_min_temperature") if (f := known(p.figure(k))) is not None), None)  # fmt: skip
+        yield one(
+            "bank-lithium" if p.word("chemistry") == "lfp" else "bank-lead",
+            f"{p.id} ({p.place})",
+            cold=tell(cold.value, cold.unit) if cold else "____",
+        )
     for p in rig.of_kind("shunt"):
         yield one("shunt", f"{p.id}, {w.say('label.bank-side')} ({p.place})")
     for p in (*rig.of_kind("inverter-charger"), *rig.of_kind("inverter")):
@@ -91,7 +96,12 @@ def _warnings(m: Material) -> Iterator[tuple[str, Label]]:
         if p.word("ac_out_bond") not in ("", "none"):
             yield one("bond", f"{p.id} ({p.place})", bond=p.word("ac_out_bond"))
         if p.word("split") != "yes" and rig.job.rules.startswith("us"):
-            yield one("multiwire", w.say("label.beside-ac-panel"))
+            supply = known(p.figure("ac_voltage"))
+            yield one(
+                "multiwire",
+                w.say("label.beside-ac-panel"),
+                volts=tell(supply.value, "V") if supply else "____",
+            )
     for p in rig.of_kind("shore-inlet"):
         yield one("inlet", f"{p.id} ({p.place})")
     for p in rig.of_kind("generator"):

@@ -114,6 +114,10 @@ def _sheet_title(m: Material, name: str, n: int, of: int) -> str:
     return f"{title} {n} / {of}" if of > 1 else title
 
 
+#: Papers from which somebody could take it that the rig may be used.
+_DAILY = ("how-it-lives", "leave-it-card", "wake-up-card", "readings", "runs-together", "energy")
+
+
 def _binder(m: Material) -> list[tuple[str, Doc]]:
     """The papers of the handover pack, in the order of the binder."""
     papers = [
@@ -122,7 +126,10 @@ def _binder(m: Material) -> list[tuple[str, Doc]]:
         ("check-report", check_report(m)), ("settings", settings_sheet(m)), ("commissioning", commissioning_form(m)), ("weights", weights(m)),
         ("serials", serials(m)), ("maintenance", maintenance(m)), ("resale", resale(m)), ("certificate", certificate(m)),
     ]  # fmt: skip
-    return [("stop-use", stop_use(m)), *papers] if wanted(m) else papers
+    if not wanted(m):
+        return papers
+    told = Text(m.words.say("stop.first"), "strong")
+    return [("stop-use", stop_use(m)), *((n, replace(d, blocks=(told, *d.blocks)) if n in _DAILY else d) for n, d in papers)]  # fmt: skip
 
 
 def _shop(m: Material, order: Order, cost: Costing) -> list[tuple[str, Doc, tuple[Table, ...]]]:
