@@ -20,7 +20,7 @@ from ohmwright.rig.graph import Element, Graph
 from ohmwright.rig.model import Part, Rig
 
 #: What symbols letter of themselves, whatever the figures are.
-PLAIN = frozenset(("+", "−", "U", "ϑ", "no run", "spare", "always live", "PE", "N", "L"))
+PLAIN = frozenset(("+", "−", "U", "θ", "no run", "spare", "always live", "PE", "N", "L"))
 
 
 @dataclass(frozen=True, slots=True)

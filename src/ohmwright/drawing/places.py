@@ -107,7 +107,7 @@ def _host(rig: Rig) -> Page:
     page.note("AXES", [rig.host.words.get("axes", "not given")])
     centre = centre_of(rig)
     if centre.at is not None:
-        page.note("CENTRE OF WHAT IS ADDED", [f"x {centre.at[0]:.2f} m, y {centre.at[1]:.2f} m of {centre.mass_kg:.1f} kg", "places count at their own middle"])  # fmt: skip
+        page.note("CENTRE OF WHAT IS ADDED", [f"x {centre.at[0]:.2f} m, y {centre.at[1]:.2f} m of {centre.mass_kg:.1f} kg of parts, cables not counted", "places count at their own middle"])  # fmt: skip
     page.note(
         "MASS OR PLACE NOT KNOWN, not counted",
         [", ".join(map(plain, centre.left_out))] if centre.left_out else [],
@@ -241,11 +241,11 @@ def _of_places(rig: Rig, places: list[Place]) -> list[Page]:
 
 
 def _floor(place: Place, trial: Trial) -> tuple[float, float]:
-    """Width and depth to draw: the place's own, else so much as its boxes take."""
+    """Width and depth to draw: the place's own, else so much as its boxes take; nothing where neither is known."""
     if place.size is not None:
         return place.size[0] * 1000.0, place.size[1] * 1000.0
     if not trial.spots:
-        return 500.0, 150.0
+        return 0.0, 0.0
     return (
         max(s.x_mm + s.width_mm for s in trial.spots) + 50.0,
         max(s.y_mm + s.depth_mm for s in trial.spots) + 50.0,
@@ -269,16 +269,9 @@ def _place(
     )
     a, b = x0 + 10.0, y0 + BIG + 7.0
     w, d = size[0] / scale, size[1] / scale
-    c.box(
-        place.id,
-        a,
-        b,
-        a + w,
-        b + d,
-        0.7 if known_size else THIN,
-        "" if known_size else "place",
-        layer="place",
-    )
+    if w > 0.0:
+        weight = 0.7 if known_size else THIN
+        c.box(place.id, a, b, a + w, b + d, weight, "" if known_size else "place", layer="place")
     c.anchor(place.id, (a, b, "right"))
     if known_size:
         chain(c, place.id, b - 2.0, (a, a + w), (either(f"{size[0]:.0f}", f"{size[0]:.0f} mm"),))
@@ -291,8 +284,9 @@ def _place(
     for line in _facts(place, trial):
         y += STEP
         c.text(place.id, x0, y, shortened(line, EM, cell - 2.0), EM)
-    scale_bar(c, x0, y + 2.2, scale)
-    _beside(rig, page, trial, x0, y + 5.5, cell)
+    if w > 0.0:
+        scale_bar(c, x0, y + 2.2, scale)
+    _beside(rig, page, trial, x0, y + (5.5 if w > 0.0 else 2.0), cell)
 
 
 def _part(rig: Rig, c: Canvas, spot: Spot, x0: float, y0: float, scale: int) -> None:
@@ -307,7 +301,8 @@ def _part(rig: Rig, c: Canvas, spot: Spot, x0: float, y0: float, scale: int) -> 
     name = plain(spot.part) + (" ~" if part.kind.name in WARM else "")
     extent = extent_of(part)
     assert extent is not None
-    told = f"{spot.width_mm:.0f} × {spot.depth_mm:.0f}, {extent.height_mm:.0f} high"
+    sides = f"{spot.width_mm:.0f} × {spot.depth_mm:.0f}"
+    told = either(f"{sides}, {extent.height_mm:.0f} high", f"{sides} × {extent.height_mm:.0f} mm")
     if text_width(name, EM, "sans-bold") < w - 0.8 and d > 2.6:
         c.text(spot.part, x + w / 2, y + min(d / 2 + 0.7, 3.4), name, EM, "sans-bold", "middle")
         if text_width(told, EM) < w - 0.8 and d > 8.0:
@@ -319,9 +314,10 @@ def _part(rig: Rig, c: Canvas, spot: Spot, x0: float, y0: float, scale: int) -> 
 def _facts(place: Place, trial: Trial) -> list[str]:
     out = []
     vents = known(place.figures["vents"]) if "vents" in place.figures else None
-    out.append(
-        f"vents {vents.value / 100:.0f} cm², where they sit is not in the file" if vents else "vents ?"
-    )
+    if vents:
+        out.append(f"vents {vents.value / 100:.0f} cm², where they sit is not in the file")
+    elif place.regime != "outside":
+        out.append("vents ?")
     if "opening" in place.words:
         out.append(f"opening {plain(place.words['opening'])}, which side is not in the file")
     if trial.too_big_for_opening:

@@ -385,31 +385,11 @@ def _shadows(rig: Rig, surface: Surface) -> Page | None:
         BIG,
         "sans-bold",
     )
-    wide, deep = surface.outline
-    each = (bottom - top - BIG - 10.0) / len(DATES)
-    scale = scale_for(wide * 1000, deep * 1000, right - left - 40.0, each - 12.0, 10)
-    for i, (date, days) in enumerate(DATES):
-        y = top + BIG + 8.0 + each * i
-        c.text("", left, y + 2.0, date, EM, "sans-bold")
-        view = View(left + 12.0, y + 5.0 + deep * 1000 / scale, scale)
-        c.box(surface.place.id, *view.box((0.0, 0.0), surface.outline), 0.5, layer="place")
-        for laid in surface.laid:
-            for m in laid.modules:
-                c.add(
-                    m.id,
-                    Polyline(
-                        tuple(view.at(p[0], p[1]) for p in m.corners), THIN, "", "graphite", "symbol", True
-                    ),
-                )
-        where = None if fixed else (heading if heading is not None else 180.0)
-        for o in surface.place.obstacles.values():
-            if o.at is not None and o.size is not None:
-                _standing(c, view, o, surface.outline)
-        hours = _day(surface, latitude, days, where)
-        for k, hour in enumerate(hours):
-            c.text("", left + 12.0 + wide * 1000 / scale + 12.0, y + 8.0 + STEP * k, hour.told, EM)
-        for hour in hours:
-            _cast(c, view, hour)
+    where = None if fixed else (heading if heading is not None else 180.0)
+    dated = [(date, _day(surface, latitude, days, where)) for date, days in DATES]
+    beginnings, scale, abreast = _dates_laid((left, top + BIG + 8.0, right, bottom), surface.outline, dated)
+    for (x, y), (date, hours) in zip(beginnings, dated, strict=True):
+        _dated(c, surface, (x, y), scale, date, hours, abreast)
     scale_bar(c, left, bottom - 3.0, scale)
     return page
 
@@ -421,6 +401,44 @@ class Hour:
     hour: int
     told: str
     shadows: tuple[tuple[str, Polygon], ...] = ()
+
+
+def _dates_laid(
+    room: tuple[float, float, float, float], outline: tuple[float, float], dated: list[tuple[str, list[Hour]]]
+) -> tuple[list[tuple[float, float]], int, bool]:
+    """Where each date begins, the scale, and whether dates stand abreast: whichever draws the outline larger."""
+    left, top, right, bottom = room
+    wide, deep = outline[0] * 1000, outline[1] * 1000
+    each, column = (bottom - top - 2.0) / len(dated), (right - left) / len(dated)
+    below = scale_for(wide, deep, right - left - 40.0, each - 12.0, 10)
+    beside_it = scale_for(wide, deep, column - 30.0, bottom - top - 16.0 - STEP * (len(HOURS) + 1), 10)
+    longest = max(text_width(hour.told, EM) for _, hours in dated for hour in hours)
+    if beside_it < below and longest < column - 4.0:
+        return [(left + column * i, top) for i in range(len(dated))], beside_it, True
+    return [(left, top + each * i) for i in range(len(dated))], below, False
+
+
+def _dated(c: Canvas, surface: Surface, at: tuple[float, float], scale: int, date: str, hours: list[Hour], abreast: bool) -> None:  # fmt: skip
+    """The outline with what stands and lies on it, and the shadows of a date."""
+    assert surface.outline is not None
+    x, y = at
+    wide, deep = surface.outline[0] * 1000 / scale, surface.outline[1] * 1000 / scale
+    c.text("", x, y + 2.0, date, EM, "sans-bold")
+    lines = (x, y + 2.0 + STEP) if abreast else (x + wide + 24.0, y + 8.0)
+    for k, hour in enumerate(hours):
+        c.text("", lines[0], lines[1] + STEP * k, hour.told, EM)
+    top = lines[1] + STEP * len(hours) if abreast else y + 5.0
+    view = View(x + 12.0, top + deep, scale)
+    c.box(surface.place.id, *view.box((0.0, 0.0), surface.outline), 0.5, layer="place")
+    for laid in surface.laid:
+        for m in laid.modules:
+            corners = tuple(view.at(p[0], p[1]) for p in m.corners)
+            c.add(m.id, Polyline(corners, THIN, "", "graphite", "symbol", True))
+    for o in surface.place.obstacles.values():
+        if o.at is not None and o.size is not None:
+            _standing(c, view, o, surface.outline)
+    for hour in hours:
+        _cast(c, view, hour)
 
 
 def _day(surface: Surface, latitude: float, days: float, heading: float | None) -> list[Hour]:

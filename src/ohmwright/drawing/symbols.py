@@ -66,7 +66,7 @@ IN_LINE: dict[str, tuple[Stroke, ...]] = {
         ("thin", -2.6, 6.4, -2.6, 3.6),
         ("thin", -2.6, 3.6, -1.1, 3.6),
     ),
-    "thermostat": (*_LEADS, *_BLADE, ("word", -3.6, 4.6, "ϑ")),
+    "thermostat": (*_LEADS, *_BLADE, ("word", -3.6, 4.6, "θ")),
     "relay": (
         *_LEADS,
         *_BLADE,
