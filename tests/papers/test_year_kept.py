@@ -47,7 +47,8 @@ def test_another_file_another_part_another_number_of_years_is_another_year(rig: 
     entry = f"ohmwright-shelf: 1\nparts:\n  {part.record.id}: {{kind: {part.record.kind.name}, title: another one}}\n"
     (rig.parent / "shelf").mkdir(exist_ok=True)
     (rig.parent / "shelf" / "own.yaml").write_text(entry)
-    assert kept._key(open_rig(str(rig)), 1) != kept._key(opened, 1)
+    assert kept._key(open_rig(str(rig)), 1, for_page=False) != kept._key(opened, 1, for_page=False)
+    assert kept._key(opened, 1, for_page=True) != kept._key(opened, 1, for_page=False)
 
 
 def test_a_spoilt_file_is_run_again(rig: Path) -> None:

@@ -18,6 +18,8 @@ WIDTH, HEIGHT = 170.0, 96.0
 LEFT, RIGHT, TOP, FOOT = 16.0, 34.0, 6.0, 17.0
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 HATCH_mm = 1.6
+#: What a chart without a note at its foot is lower by.
+NOTE = 7.0
 #: Any year of 365 days, to count from a day of the calendar.
 DATED = 2025
 
@@ -106,7 +108,10 @@ def sizes_chart(sizes: Mapping[str, Any], shown: Literal["nights", "chance"] = "
 
 
 def bad_week_chart(week: Mapping[str, Any]) -> Sheet:
-    """Charge of the bank through the worst week of a one-in-ten year, the band of other years hatched: `by_chance["bad_week"]`."""
+    """Charge of the bank through the worst week of a one-in-ten year, the band of other years hatched: `by_chance["bad_week"]`.
+
+    Without a band it is the line alone.
+    """
     soc = [100.0 * s for s in week["soc"]]
     low, high = [100.0 * s for s in week["soc_low"]], [100.0 * s for s in week["soc_high"]]
     x, y = _Scale(0.0, len(soc), LEFT, WIDTH - RIGHT), _Scale(0.0, 100.0, HEIGHT - FOOT, TOP)
@@ -119,7 +124,8 @@ def bad_week_chart(week: Mapping[str, Any]) -> Sheet:
         "day, midnight at the ticks",
         ticks=[x(24 * d) for d in range(len(days) + 1)],
     )
-    out += _hatched(x, lambda at: _between(low, at), lambda at: _between(high, at), y)
+    if low:
+        out += _hatched(x, lambda at: _between(low, at), lambda at: _between(high, at), y)
     out.append(Polyline(tuple((x(t + 0.5), y(s)) for t, s in enumerate(soc)), POWER))
     worst = next(t for t, s in enumerate(soc) if s <= min(soc) + 0.5)
     right = worst < 0.7 * len(soc)
@@ -134,18 +140,18 @@ def bad_week_chart(week: Mapping[str, Any]) -> Sheet:
         )
     )
     edge = WIDTH - RIGHT + 2.0
-    out += _named(
-        [(y(soc[-1]), -1, "this year", ""), (y((low[-1] + high[-1]) / 2), -1, "80 of 100 years", "hatched")],
-        edge,
-    )
-    out += _note(
-        f"the week that lacks most in a year such as comes one in ten; hatched: the same hours in 80 of 100 years, of {week['band_years']} looked at"
-    )
+    band = [(y((low[-1] + high[-1]) / 2), -1, "80 of 100 years", "hatched")] if low else []
+    out += _named([(y(soc[-1]), -1, "this year", ""), *band], edge)
+    if low:
+        out += _note(
+            f"the week that lacks most in a year such as comes one in ten; hatched: the same hours in 80 of 100 years, of {week['band_years']} looked at"
+        )
     return _sheet(
         "year-bad-week",
         "The bad week",
         f"Charge of the bank from {week['first_day']}, down to {soc[worst]:.0f} %.",
         out,
+        HEIGHT if low else HEIGHT - NOTE,
     )
 
 
@@ -158,7 +164,9 @@ def months_chart(months: Sequence[Mapping[str, Any]]) -> Sheet:
     out: list[Shape] = [Line(x(v), TOP, x(v), HEIGHT - FOOT, THIN, "tell", "graphite", "note") for v in ruled]
     out += _foot_axis([(x(v), f"{v:,.0f}", "") for v in ruled], "energy of the month, kWh")
     out.append(Text(WIDTH - RIGHT + 4.0, TOP - 3.4, "not given, kWh", EM))
-    out.append(Text(WIDTH - RIGHT + 4.0, TOP - 0.4, "mean, one in ten", EM, colour="graphite"))
+    chances = any(m["unserved_kWh_p90"] is not None for m in months)
+    if chances:
+        out.append(Text(WIDTH - RIGHT + 4.0, TOP - 0.4, "mean, one in ten", EM, colour="graphite"))
     for k, m in enumerate(months):
         at = TOP + row * (k + 0.62)
         given = m["load_kWh"] - m["unserved_kWh"]
@@ -177,18 +185,22 @@ def months_chart(months: Sequence[Mapping[str, Any]]) -> Sheet:
             out.append(Text(WIDTH - RIGHT + 4.0, at + 0.8, told, EM))
     out += _note(
         "line: given; ring: wanted; hatched: not given on the mean; upright tick: how far it goes in one year in ten"
+        if chances
+        else "line: given; ring: wanted; hatched: not given"
     )
     lacking = sum(m["unserved_kWh"] for m in months)
     return _sheet(
         "year-months",
         "The year by month",
-        f"Energy wanted and given by month; {lacking:.1f} kWh a year are not given on the mean.",
+        f"Energy wanted and given by month; {lacking:.1f} kWh a year are not given on the mean."
+        if chances
+        else f"Energy wanted and given by month; {lacking:.1f} kWh are not given in this year.",
         out,
     )
 
 
-def _sheet(name: str, title: str, said: str, shapes: Sequence[Shape]) -> Sheet:
-    return Sheet(name, title, said, WIDTH, HEIGHT, (Group("", "", tuple(shapes)),), em=EM)
+def _sheet(name: str, title: str, said: str, shapes: Sequence[Shape], height: float = HEIGHT) -> Sheet:
+    return Sheet(name, title, said, WIDTH, height, (Group("", "", tuple(shapes)),), em=EM)
 
 
 def _left_axis(y: _Scale, ruled: Sequence[float], named: str, x: _Scale) -> Iterator[Shape]:

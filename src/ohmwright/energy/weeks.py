@@ -57,8 +57,10 @@ def bad_week_of(
     many: ManyYears,
     spots: Sequence[Spot],
     shade: Mapping[str, NDArray[np.float64]] | None = None,
+    *,
+    with_band: bool = True,
 ) -> dict[str, Any]:
-    """The worst week of a one-in-ten year by the hour, with the band of all years in the same hours.
+    """The worst week of a one-in-ten year by the hour, with the band of all years in the same hours unless it goes `with_band` False.
 
     The year is the first whose nights lost are those of one year in ten, or where none loses a night the one whose bank
     falls as low as in one year in ten; its week is the one that lacks most, or in which the bank stands lowest.
@@ -71,19 +73,22 @@ def bad_week_of(
     sums = np.convolve(np.concatenate([ring, ring[:6]]), np.ones(7), "valid")
     first = int(np.argmax(sums))
     hours = (24 * first + np.arange(168)) % 8760
+    week = {
+        "year": number,
+        "first_day": date_of(first),
+        "soc": soc_of_year(kernel, many, spots, number, shade)[hours].tolist(),
+        "soc_low": [],
+        "soc_high": [],
+        "band_percent": list(BAND_percent),
+        "band_years": 0,
+    }
+    if not with_band:
+        return week
     ranked = np.argsort(score, kind="stable")
     some = ranked[np.linspace(0, len(ranked) - 1, min(BAND_years, len(ranked))).astype(int)]
     band = np.stack([soc_of_year(kernel, many, spots, int(k), shade)[hours] for k in some])
     low, high = (np.percentile(band, p, axis=0) for p in BAND_percent)
-    return {
-        "year": number,
-        "first_day": date_of(first),
-        "soc": soc_of_year(kernel, many, spots, number, shade)[hours].tolist(),
-        "soc_low": low.tolist(),
-        "soc_high": high.tolist(),
-        "band_percent": list(BAND_percent),
-        "band_years": len(some),
-    }
+    return {**week, "soc_low": low.tolist(), "soc_high": high.tolist(), "band_years": len(some)}
 
 
 def soc_of_year(

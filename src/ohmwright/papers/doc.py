@@ -141,6 +141,16 @@ class Code:
 
 
 @dataclass(frozen=True, slots=True)
+class Chart:
+    """A drawn chart, one to one, under it its caption; `said` tells it to who cannot see."""
+
+    svg: str
+    said: str
+    caption: str
+    width_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Bids:
     """A bid tabulation: questions down, options across. An answer is underlined where it differs from the first option's."""
 
@@ -153,7 +163,9 @@ class Break:
     """What follows begins on a new page."""
 
 
-Block: TypeAlias = Heading | Text | Table | Points | Cautions | Said | Fields | Labels | Bids | Code | Break
+Block: TypeAlias = (
+    Heading | Text | Table | Points | Cautions | Said | Fields | Labels | Bids | Code | Chart | Break
+)
 
 
 @dataclass(frozen=True, slots=True)

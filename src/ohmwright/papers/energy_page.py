@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from ohmwright.energy.types import Storage, Year
 from ohmwright.papers.doc import Block, Cautions, Cell, Column, Doc, Heading, Points, Table, Text
 from ohmwright.papers.material import Material
+from ohmwright.papers.year_pictures import bad_week, months_picture, nights_by_age, sizes
 
 #: Sums of the ledger that are no energy, by how their names end.
 _NOT_kWh = {"_hours": "h", "_h": "h", "_L": "L", "_days": "d"}
@@ -56,6 +57,9 @@ def _told(m: Material, y: Year) -> Iterator[Block]:
         yield Table((Column(w.say("energy.nights-lost")), Column(w.say("energy.nights"), 1)), nights)
     else:
         yield Text(w.say("energy.nights-untold"), "note")
+    yield months_picture(m, y)
+    yield from bad_week(m, y)
+    yield from sizes(m, y)
     if y.stays:
         yield Heading(w.say("energy.stays"), 2)
         yield _stays(m, y)
@@ -136,6 +140,7 @@ def _worn(m: Material, y: Year) -> Iterator[Block]:
         columns,
         tuple((n, 100 * after[n - 1][0], 100 * after[n - 1][1]) for n in (1, 5, 10, 15) if n <= len(after)),
     )
+    yield from nights_by_age(m, y)
     yield Points(tuple(f"{x}." for x in y.ageing.words))
 
 

@@ -23,7 +23,20 @@ MOST_LETTERS = 1500
 DEEPEST = 6
 #: What rules how a block looks, and formulas: no text to be read in a language.
 FIXED = frozenset(
-    {"sort", "style", "how", "size", "number", "formula", "substituted", "symbol", "value", "unit", "unknown"}
+    {
+        "sort",
+        "style",
+        "how",
+        "size",
+        "number",
+        "formula",
+        "substituted",
+        "symbol",
+        "value",
+        "unit",
+        "unknown",
+        "svg",
+    }
 )
 #: So many templates are tried for a text, those with most letters of their own first.
 MOST_TRIED = 8

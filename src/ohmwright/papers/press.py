@@ -4,14 +4,14 @@ import hashlib
 import json
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
 from ohmwright.drawing.qr import qr
 from ohmwright.drawing.shapes import Group, Sheet
 from ohmwright.drawing.svg import svg_of
-from ohmwright.papers.doc import Block, Code, Column, Doc, Table, shown, total_of, tree
+from ohmwright.papers.doc import Block, Chart, Code, Column, Doc, Table, shown, total_of, tree
 from ohmwright.papers.stamp import Stamp
 from ohmwright.working import OhmwrightError, packaged
 
@@ -127,6 +127,8 @@ def _block(block: Block) -> Any:
             ink = Group("", "", qr(block.text, block.size_mm))
             sheet = Sheet("code", block.text, block.caption, block.size_mm, block.size_mm, (ink,))
             return tree(block) | {"svg": svg_of(sheet)}
+        case Chart():
+            return tree(replace(block, svg="")) | {"svg": block.svg}
         case _:
             return tree(block)
 

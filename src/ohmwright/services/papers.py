@@ -70,7 +70,7 @@ def papers(
     """
     opened = open_rig(where)
     heed("the energy year")
-    year, note = _year(opened, weather, years)
+    year, note = _year(opened, weather, years, for_page=True)
     heed("the rules")
     done = checked(opened, Study(opened.rig, year=year, today=today()))
     material = material_of(done, year, note, look)
@@ -93,7 +93,9 @@ def papers(
     return finished
 
 
-def _year(opened: Opened, weather: str | None, years: int) -> tuple[Year | None, str]:
+def _year(
+    opened: Opened, weather: str | None, years: int, *, for_page: bool = False
+) -> tuple[Year | None, str]:
     """The year, or the reason why it cannot be told; a weather file that cannot be used is a mistake of the call."""
     from ohmwright.services.year import year_of_opened
     from ohmwright.services.year_kept import year_kept
@@ -101,7 +103,7 @@ def _year(opened: Opened, weather: str | None, years: int) -> tuple[Year | None,
     try:
         if weather is not None:
             return year_of_opened(opened, weather=weather, years=1).year, ""
-        return year_kept(opened, years=years), ""
+        return year_kept(opened, years=years, for_page=for_page), ""
     except OhmwrightError as error:
         if weather is not None:
             raise

@@ -75,12 +75,13 @@ def year_of_opened(
     with_charts: bool = False,
     with_sizes: bool = False,
     with_buys: bool = False,
+    for_page: bool = False,
     at_once: Callable[[Year], None] | None = None,
 ) -> YearDone:
     """The year of an opened rig: one plain year unless more are asked for (0: as many as it takes).
 
     `with_charts` adds the hours of the bad week, `with_sizes` nights lost against array and bank, `with_buys` what would buy
-    nights back.
+    nights back; `for_page` what the energy page draws.
     """
     from ohmwright.energy.year import year_of
     from ohmwright.services.year_shade import shading_of
@@ -98,7 +99,7 @@ def year_of_opened(
     told = year_of(
         opened.rig, weather_for, years=many, seed=seed, shade=shading_of(opened.rig, snow),
         guests_ratio=guests_ratio, with_charts=with_charts, with_sizes=with_sizes, with_buys=with_buys,
-        at_once=at_once,
+        for_page=for_page, at_once=at_once,
     )  # fmt: skip
     return YearDone(opened, told)
 

@@ -22,14 +22,17 @@ MOST_KEPT = 40
 KINDS = (".py", ".yaml", ".npz", ".npy", ".txt", ".csv")
 
 
-def year_kept(opened: Opened, *, years: int = 0) -> Year:
-    """The year of a rig in made weather (0: as many years as its chances take), from the last time or run now."""
+def year_kept(opened: Opened, *, years: int = 0, for_page: bool = False) -> Year:
+    """The year of a rig in made weather (0: as many years as its chances take), from the last time or run now.
+
+    One with what a page draws (`for_page`) is kept apart from one without.
+    """
     folder = _folder()
-    path = folder / f"{_key(opened, years)}.year" if folder else None
+    path = folder / f"{_key(opened, years, for_page)}.year" if folder else None
     kept = _read(path) if path else None
     if kept is not None:
         return kept
-    told = year_of_opened(opened, years=years).year
+    told = year_of_opened(opened, years=years, for_page=for_page).year
     if path is not None:
         with suppress(OSError):
             save(path, pickle.dumps(told))
@@ -57,10 +60,10 @@ def _folder() -> Path | None:
     return folder
 
 
-def _key(opened: Opened, years: int) -> str:
-    """Everything that a year depends on: the file, each part as the shelf has it, the program and its tables, how many."""
+def _key(opened: Opened, years: int, for_page: bool) -> str:
+    """Everything that a year depends on: the file, each part as the shelf has it, the program and its tables, how many, what for."""
     parts = sorted({entry_text(p.record) for p in opened.rig.parts.values()})
-    told = "\n".join((_program(), opened.sha256, str(years), *parts))
+    told = "\n".join((_program(), opened.sha256, str(years), str(for_page), *parts))
     return hashlib.sha256(told.encode()).hexdigest()
 
 
