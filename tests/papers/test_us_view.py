@@ -67,6 +67,7 @@ def test_no_metric_figure_is_left_on_a_drawing_and_it_stays_clean(demo: str) -> 
     titles = [m.rig.job.title, *(p.record.title for p in m.rig.parts.values())]
     for name, sheets in made.items():
         left = [t for t in texts(sheets) if METRIC.search(t) and not any(t in x for x in titles)]
+        left += [t for t in texts(sheets) if re.search(r"\d, \d+ high", t)]  # a box in bare millimetres
         assert left == [], name
         before = {str(f) for f in lint_ink(metric[name])}
         assert [str(f) for f in lint_ink(sheets) if str(f) not in before] == [], name
@@ -116,13 +117,13 @@ def test_the_bar_of_a_scale_is_as_long_as_it_says_in_feet(demo: str) -> None:
     ("metric", "unit", "us"),
     [
         (1.25, "m", "ft"), (175.0, "mm", "in"), (3306.0, "kg", "lb"), (1500.0, "km", "mi"), (14.0, "N·m", "lbf·in"), (-34.0, "°C", "°F"),
-        (40.0, "°C", "°F"), (12.5, "L", "gal"), (20.5, "m/s", "mph"), (55.0, "m3/h", "cfm"),
+        (40.0, "°C", "°F"), (12.5, "L", "gal"), (20.5, "m/s", "mph"), (55.0, "m3/h", "cfm"), (600.0, "cm2", "in²"),
     ],
 )  # fmt: skip
 def test_a_figure_in_a_sentence_turns_as_a_reference_library_turns_it(
     metric: float, unit: str, us: str
 ) -> None:
-    names = {"°C": "degC", "°F": "degF", "N·m": "N*m", "lbf·in": "lbf*in", "m3/h": "m**3/h", "cfm": "ft**3/min", "mi": "mile", "gal": "US_liquid_gallon"}  # fmt: skip
+    names = {"°C": "degC", "°F": "degF", "N·m": "N*m", "lbf·in": "lbf*in", "m3/h": "m**3/h", "cfm": "ft**3/min", "mi": "mile", "gal": "US_liquid_gallon", "cm2": "cm**2", "in²": "inch**2"}  # fmt: skip
     registry: pint.UnitRegistry[float] = pint.UnitRegistry()
     theirs = registry.Quantity(metric, names.get(unit, unit)).to(names.get(us, us)).magnitude
     told = in_us(f"about {metric:g} {unit} here")

@@ -78,6 +78,8 @@ _IN_TEXT: Mapping[str, tuple[str, Callable[[float], float]]] = {
     "mm": _scaled("mm", "in"),
     "cm": _scaled("cm", "in"),
     "m": _scaled("m", "ft"),
+    "cm2": ("in²", lambda value: value / 6.4516),
+    "cm²": ("in²", lambda value: value / 6.4516),
     "km": ("mi", lambda value: value / 1.609344),
     "kg": _scaled("kg", "lb"),
     "N·m": _scaled("Nm", "lbf·in"),
