@@ -241,6 +241,7 @@ def runs_together(m: Material) -> Doc:
         Text(w.say("together.what-this-is")),
         Heading(w.say("together.bank"), 2),
         *together(m),
+        *(Text(m.said(f.message), "strong") for f in m.findings if f.number == "B3" and f.verdict == "fail"),
         Heading(w.say("together.supply"), 2),
     ]
     volts = next(

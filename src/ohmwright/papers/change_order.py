@@ -294,7 +294,7 @@ def _money(c: Change) -> Table:
 
     def line(name: str, pair: Sequence[Decimal | float | None], digits: int = 2) -> None:
         a, b = pair
-        moved = None if a is None or b is None else round(float(b) - float(a), digits)
+        moved = None if a is None or b is None else round(round(float(b), digits) - round(float(a), digits), digits)
         sign = "+" if moved and moved > 0 else ""
         rows.append((name, _plain(a, digits), _plain(b, digits), sign + _plain(moved, digits)))
 
@@ -318,8 +318,8 @@ def _money(c: Change) -> Table:
             )
         line(
             f"{w.say('change.unserved')}, kWh",
-            [m.year.ledger_kWh.get("unserved") if m.year else None for m in (c.old, c.new)],
-            0,
+            [sum(x.unserved_kWh for x in m.year.months) if m.year else None for m in (c.old, c.new)],
+            1,
         )
     columns = (
         Column(w.say("quote.item"), part=6),

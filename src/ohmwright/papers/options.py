@@ -11,7 +11,7 @@ from ohmwright.checks.place.weight import laden_of
 from ohmwright.papers.doc import Bids, Block, Heading, Text
 from ohmwright.papers.figures import banks, stored_kWh
 from ohmwright.papers.labour import Costing
-from ohmwright.papers.loads import ac_loads, lasting_power
+from ohmwright.papers.loads import ac_loads, carried_power, lasting_power
 from ohmwright.papers.material import Material
 from ohmwright.working import known, tell
 
@@ -154,7 +154,7 @@ def _winter(m: Material) -> str:
 
 def _together(m: Material) -> str:
     w = m.words
-    powers = [lasting_power(p) for p in (*m.rig.of_kind("inverter-charger"), *m.rig.of_kind("inverter"))]
+    powers = [carried_power(m, p) for p in (*m.rig.of_kind("inverter-charger"), *m.rig.of_kind("inverter"))]
     if not powers:
         return w.say("bids.no-ac")
     most = powers[0]

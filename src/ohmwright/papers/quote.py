@@ -7,7 +7,7 @@ from ohmwright.checks.place.weight import laden_of
 from ohmwright.energy.types import Year
 from ohmwright.papers.doc import Block, Break, Cell, Column, Doc, Heading, Points, Table, Text
 from ohmwright.papers.labour import Costing, costing
-from ohmwright.papers.loads import ac_loads, lasting_power
+from ohmwright.papers.loads import ac_loads, carried_power, lasting_power
 from ohmwright.papers.material import Material
 from ohmwright.papers.options import Bid, tabulation
 from ohmwright.papers.order_list import order_for
@@ -65,7 +65,7 @@ def promised(m: Material) -> Iterator[Block]:
                 w.say(
                     {True: "quote.kept", False: "quote.not-kept", None: "quote.untold"}[p.kept],
                     name=p.name,
-                    asked=f"“{p.asked}”" if p.asked in said else m.said(p.asked.rstrip(".")),
+                    asked=f"“{p.asked.rstrip('.')}”" if p.asked in said else m.said(p.asked.rstrip(".")),
                     got=m.said(p.got.rstrip(".")),
                 )
                 for p in m.year.promises
@@ -90,17 +90,22 @@ def together(m: Material) -> Iterator[Block]:
     named = sorted(ac_loads(m), key=lambda x: -x[1])
     loads = [x for x in named if set(x[0].only) != {"shore"}]
     inverters = (*m.rig.of_kind("inverter-charger"), *m.rig.of_kind("inverter"))
-    yield from _left_out(m, [x.id for x, _ in named], [x.id for x, _ in loads])
-    if not inverters or not loads:
-        if not inverters or not named:
-            yield Text(w.say("quote.no-ac"))
+    if not inverters or not named:
+        yield Text(w.say("quote.no-ac"))
         return
     for p in inverters:
-        power = lasting_power(p)
-        if power is None:
+        rated, power = lasting_power(p), carried_power(m, p)
+        if rated is None or power is None:
             yield Text(w.say("quote.inverter-unknown", part=p.record.title))
             continue
-        yield Text(w.say("quote.carries", watts=tell(power.value, "W", 4), condition=power.condition or "?"))
+        told, at = tell(rated.value, "W", 4), rated.condition or "?"
+        if power.value < rated.value:
+            yield Text(w.say("quote.bank-bears", rated=told, condition=at, watts=tell(power.value, "W", 2)))
+        else:
+            yield Text(w.say("quote.carries", watts=told, condition=at))
+        if not loads:
+            continue
+        yield Text(w.say("quote.each"))
         yield Table(
             (
                 Column(w.say("schedules.load")),
@@ -120,8 +125,9 @@ def together(m: Material) -> Iterator[Block]:
         ]
         if pairs:
             yield Text(w.say("quote.pairs-too-much", pairs=", ".join(pairs)))
-        elif len(loads) > 1:
+        elif len(loads) > 1 and all(watts <= power.value for _, watts in loads):
             yield Text(w.say("quote.all-pairs"))
+    yield from _left_out(m, [x.id for x, _ in named], [x.id for x, _ in loads])
 
 
 def _left_out(m: Material, named: list[str], on_bank: list[str]) -> Iterator[Block]:
