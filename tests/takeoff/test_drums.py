@@ -85,3 +85,16 @@ def test_a_plan_that_ran_out_of_time_says_what_it_does_not_know(monkeypatch: pyt
     plan = cut(named(items), 1000)
     assert plan.coils >= plan.bound
     assert sorted(p for d in plan.drums for p in d.pieces) == sorted(named(items))
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.integers(20, 1400), min_size=8, max_size=30), st.lists(st.integers(50, 1500), max_size=3))
+def test_a_search_that_did_not_end_still_gives_a_plan_that_can_be_cut(
+    items: list[int], offcuts: list[int]
+) -> None:
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("ohmwright.takeoff.drums.MOST_NODES", 10)
+        plan = cut(named(items), 1000, offcuts)
+    assert sorted([*plan.whole, *(p for d in plan.drums for p in d.pieces)]) == sorted(named(items))
+    assert all(d.left_mm >= 0 for d in plan.drums)
+    assert plan.coils == sum(d.source == "coil" and bool(d.pieces) for d in plan.drums)

@@ -1,13 +1,16 @@
 """Cut pieces from coils: the fewest coils, off-cuts of earlier jobs first; exact while the search ends in time.
 
 A depth-first search with a bound: pieces longest first, each into an open coil whose rest differs, or into a new
-one; a branch ends when the metres still to place cannot fit in fewer coils than the best found.
+one; a branch ends when the metres still to place cannot fit in fewer coils than the best found.  A search that does
+not end is held against a second plan, which fills drum after drum as full as the pieces allow.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 MOST_NODES = 200_000
+#: So many sums of pieces are looked at to fill a drum.
+MOST_SUMS = 20_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,9 +50,8 @@ class Cutting:
 
 def cut(pieces: Sequence[tuple[str, int]], coil_mm: int, offcuts: Sequence[int] = ()) -> Cutting:
     """The plan that opens the fewest coils for these pieces (name, millimetres)."""
-    longest = max([coil_mm, *offcuts])
-    whole = tuple(p for p in pieces if p[1] > longest)
-    fitting = sorted((p for p in pieces if p[1] <= longest), key=lambda p: (-p[1], p[0]))
+    whole = _to_length(pieces, coil_mm, offcuts)
+    fitting = sorted((p for p in pieces if p not in whole), key=lambda p: (-p[1], p[0]))
     search = _Search([mm for _, mm in fitting], coil_mm, sorted(offcuts))
     places, coils, bound = search.run()
     lengths = [*sorted(offcuts), *([coil_mm] * coils)]
@@ -61,6 +63,21 @@ def cut(pieces: Sequence[tuple[str, int]], coil_mm: int, offcuts: Sequence[int] 
         for i, (length, on) in enumerate(zip(lengths, held, strict=True))
     )
     return Cutting(drums, coils, bound, whole)
+
+
+def _to_length(
+    pieces: Sequence[tuple[str, int]], coil_mm: int, offcuts: Sequence[int]
+) -> tuple[tuple[str, int], ...]:
+    """Pieces longer than a coil for which no off-cut has room either."""
+    rests = list(offcuts)
+    out = []
+    for piece in sorted((p for p in pieces if p[1] > coil_mm), key=lambda p: (-p[1], p[0])):
+        room = min((r for r in rests if r >= piece[1]), default=None)
+        if room is None:
+            out.append(piece)
+        else:
+            rests[rests.index(room)] -= piece[1]
+    return tuple(p for p in pieces if p in out)
 
 
 class _Search:
@@ -83,8 +100,12 @@ class _Search:
         if not self.pieces:
             return [], 0, 0
         self.place(0)
-        ended = self.nodes <= MOST_NODES
-        return self.best, self.fewest, self.fewest if ended else bound
+        if self.nodes <= MOST_NODES:
+            return self.best, self.fewest, self.fewest
+        places, coils = _drum_by_drum(self.pieces, self.coil, self.offcuts)
+        if coils < self.fewest:
+            return places, coils, bound
+        return self.best, self.fewest, bound
 
     @property
     def opened(self) -> int:
@@ -124,3 +145,34 @@ class _Search:
             self.place(i + 1)
             self.at.pop()
             self.rests.pop()
+
+
+def _drum_by_drum(pieces: list[int], coil: int, offcuts: list[int]) -> tuple[list[int], int]:
+    """Where each piece goes and how many coils are opened when each drum in turn is filled as full as it can be."""
+    places = [-1] * len(pieces)
+    left = list(range(len(pieces)))
+    drum = 0
+    while left:
+        room = offcuts[drum] if drum < len(offcuts) else coil
+        first = left[:1] if drum >= len(offcuts) else []
+        if first and pieces[first[0]] > room:  # only an off-cut, filled by now, was long enough
+            return [], len(pieces) + 1
+        on = {*first, *_fullest(pieces, left[len(first) :], room - sum(pieces[i] for i in first))}
+        for i in on:
+            places[i] = drum
+        left = [i for i in left if i not in on]
+        drum += 1
+    return places, max(0, drum - len(offcuts))
+
+
+def _fullest(pieces: list[int], among: list[int], room: int) -> tuple[int, ...]:
+    """The pieces that together leave least of a room."""
+    ways: dict[int, tuple[int, ...]] = {0: ()}
+    for i in among:
+        if room in ways or len(ways) > MOST_SUMS:
+            break
+        for total in sorted(ways, reverse=True):
+            more = total + pieces[i]
+            if more <= room and more not in ways:
+                ways[more] = (*ways[total], i)
+    return ways[max(ways)]
