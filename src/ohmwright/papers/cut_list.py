@@ -10,11 +10,15 @@ from ohmwright.takeoff.types import CutLine
 def cut_list(m: Material, plan: tuple[Block, ...] = ()) -> Doc:
     """Conductors to cut, and the plan by which they come off their coils."""
     w = m.words
-    blocks: list[Block] = [Text(w.say("cuts.what-this-is")), cut_table(m)]
+    blocks: list[Block] = [
+        Text(w.say("cuts.what-this-is")),
+        m.cautions("dead-first", "bank-energy", "crimp"),
+        cut_table(m),
+    ]
     if m.takeoff.unknown_lengths:
         blocks.append(Text(w.say("cuts.unknown", ids=", ".join(m.takeoff.unknown_lengths)), "strong"))
     blocks += [Points(m.takeoff.notes)] if m.takeoff.notes else []
-    blocks += [m.cautions("dead-first", "bank-energy", "crimp"), *plan]
+    blocks += plan
     return m.doc("cuts", blocks, lying=True)
 
 

@@ -4,9 +4,10 @@ from collections.abc import Callable, Iterator, Mapping
 
 from ohmwright.checks.place.weight import laden_of
 from ohmwright.circuit.banks import cell_of, rest_V
+from ohmwright.circuit.cases import LOW_ratio
 from ohmwright.papers import expected_array as array
 from ohmwright.papers.expected_array import Row, figure_of
-from ohmwright.papers.figures import banks
+from ohmwright.papers.figures import banks, guard_class
 from ohmwright.papers.material import Material
 from ohmwright.papers.settings_sheet import told as setting_told
 from ohmwright.physics.copper import copper_ohm_per_m
@@ -44,7 +45,7 @@ def _looked_over(m: Material) -> Iterator[Row]:
         if p.kind.name in GUARDING and not is_group(p):
             rated, volts = figure_of(p, "rated"), figure_of(p, "voltage")
             told = (
-                p.word("class") or p.word("type"),
+                guard_class(m.words, p),
                 f"{number(rated)} A" if rated is not None else "? A",
                 f"{number(volts)} V" if volts is not None else "",
             )
@@ -197,7 +198,8 @@ def _load_steps(m: Material) -> Iterator[Row]:
             yield p.id, "?"
             continue
         amps = sum(abs(b.current_A) for b in solution.batteries.values())
-        yield p.id, f"100 %: {volts:.2f} V, {amps:.0f} A"
+        low = m.words.say("expect.low-bank", soc=f"{100 * LOW_ratio:.0f}")
+        yield p.id, f"100 %: {volts:.2f} V, {amps:.0f} A · {low}"
         post = _post_volts(m, name)
         if post is not None and amps > 0:
             lost = post - volts

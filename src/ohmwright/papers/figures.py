@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 from ohmwright.checks.types import Finding
+from ohmwright.papers.catalogue import Words
 from ohmwright.rig.model import Part, Rig
 from ohmwright.rig.ports import is_group
 from ohmwright.study import Study
@@ -14,6 +15,12 @@ def banks(rig: Rig) -> Iterator[Part]:
     for p in rig.parts.values():
         if p.kind.name == "battery" and (is_group(p) or not p.group):
             yield p
+
+
+def guard_class(words: Words, p: Part) -> str:
+    """The class of a fuse, or which residual currents a device sees, as it stands on its face."""
+    seen = p.word("type")
+    return p.word("class") or (words.say("schedules.residual-type", letter=seen.upper()) if seen else "")
 
 
 def members_of(rig: Rig, bank: Part) -> list[Part]:

@@ -8,16 +8,15 @@ from ohmwright.takeoff.order import Order, order_of
 def order_list(m: Material, order: Order) -> Doc:
     """What to buy besides the parts list."""
     w = m.words
-    blocks: list[Block] = [Text(w.say("order.what-this-is"))]
+    blocks: list[Block] = [
+        Text(w.say("order.what-this-is")),
+        m.cautions("batteries-travel", "no-mixing"),
+    ]
     for table in order_tables(m, order):
         blocks += [Heading(table.title), Table(table.columns, table.rows, "", table.size, table.total)]
     if order.open_ends:
         blocks.append(Text(w.say("order.open-ends", n=order.open_ends), "strong"))
-    blocks += [
-        Heading(w.say("order.receive")),
-        Points(w.all("order.receive-checks"), "boxes"),
-        m.cautions("batteries-travel", "no-mixing"),
-    ]
+    blocks += [Heading(w.say("order.receive")), Points(w.all("order.receive-checks"), "boxes")]
     return m.doc("order", blocks, lying=True)
 
 

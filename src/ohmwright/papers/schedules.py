@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from ohmwright.papers.cut_list import guards, in_order
 from ohmwright.papers.doc import Cell, Column, Doc, Heading, Table, Text
+from ohmwright.papers.figures import guard_class
 from ohmwright.papers.material import Material
 from ohmwright.rig.landing import landings
 from ohmwright.rig.model import ByLabel, Load, Part
@@ -129,7 +130,7 @@ def _device(m: Material, p: Part) -> tuple[Cell, ...]:
         p.id,
         p.record.title,
         p.place or "?",
-        p.word("class") or p.word("type") or p.kind.title,
+        guard_class(m.words, p) or p.kind.title,
         _number(p.figure("rated")),
         _number(p.figure("voltage")),
         breaks or "?",

@@ -48,6 +48,8 @@ def day_of(m: Material, c: CutLine) -> str:
     ways = [m.rig.host.ways[r] for r in c.route if r in m.rig.host.ways]
     if any(way.words.get(x) in ("yes", "true") for way in ways for x in ("rooftop", "underbody", "buried")):
         return "outside"
+    if any(way.glands and m.rig.host.places[p].regime == "outside" for way in ways for p in (way.a, way.b)):
+        return "outside"
     return "inside" if ways or c.cores > 1 else "board"
 
 
