@@ -250,3 +250,13 @@ def test_mass_price_and_cable_of_what_follows_are_those_of_the_command(bench: As
         cells = [re.sub(r"[^\d.]", "", c) for c in re.findall(r'class="fig">([^<]*)<', row)]
         assert float(cells[0]) == pytest.approx(figure["before"], rel=6e-4), figure["name"]
         assert float(cells[1]) == pytest.approx(figure["after"], rel=6e-4), figure["name"]
+
+
+def test_a_drawing_in_us_units_is_laid_out_in_inches(reading: Asked) -> None:
+    metric = reading.get("/jobs/trailer/one-line?sheet=roof-plan").text
+    us = reading.get("/jobs/trailer/one-line?sheet=roof-plan", cookie="units=us").text
+    whole = re.findall(r">6\.60<", metric)  # the roof's length in the file is 6.6 m
+    assert whole
+    assert re.search(r">259\.8 in<", us)  # 6.6 m by the definition of the inch: 259.84
+    assert not re.search(r">6\.60<", us)
+    assert re.search(r">\d+ (?:ft|in), scale 1:\d+<", us)

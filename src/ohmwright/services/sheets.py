@@ -6,10 +6,12 @@ from dataclasses import dataclass, replace
 from ohmwright.checks.types import Finding
 from ohmwright.drawing.frame import SIZES, Room, room
 from ohmwright.drawing.further import further_sheets, names_for
+from ohmwright.drawing.lettering import lettered_in, plain
 from ohmwright.drawing.marks import Mark
 from ohmwright.drawing.one_line import Circuit, Kept, draw_circuit
 from ohmwright.drawing.shapes import Group, Line, Shape, Sheet, box_of
 from ohmwright.drawing.svg import svg_of
+from ohmwright.papers.units import lettering
 from ohmwright.services.desk import Look
 from ohmwright.services.words import tag_word
 
@@ -84,9 +86,11 @@ def further_names(look: Look) -> tuple[str, ...]:
     return names_for(look.rig)
 
 
-def further(look: Look, name: str) -> tuple[Drawn, ...]:
-    """The further sheets of one name for the screen; none where the rig has nothing to show."""
-    return tuple(_drawn(sheet, n) for n, sheet in enumerate(further_sheets(look.rig, look.study.graph, name)))
+def further(look: Look, name: str, *, us: bool = False) -> tuple[Drawn, ...]:
+    """The further sheets of one name for the screen, in US units or metric; none where the rig has nothing to show."""
+    with lettered_in(lettering(us, {plain(look.rig.job.title)})):
+        made = further_sheets(look.rig, look.study.graph, name)
+    return tuple(_drawn(sheet, n) for n, sheet in enumerate(made))
 
 
 def _drawn(sheet: Sheet, nth: int) -> Drawn:

@@ -77,6 +77,14 @@ def _drawn(look: Look, before: "Circuits | None") -> "Circuits":
         )
 
 
+def units_of(request: Request, look: Look | None) -> str:
+    """What the reader chose, else what the job says: "us" or "metric"."""
+    chosen = request.cookies.get("units", "")
+    if chosen in ("us", "metric"):
+        return chosen
+    return "us" if look is not None and look.rig.job.units == "us" else "metric"
+
+
 class Bench:
     """One folder of jobs, open in a browser."""
 
@@ -131,10 +139,7 @@ class Bench:
 
     def text(self, request: Request, template: str, **values: Any) -> Markup:
         """A page or a piece of one."""
-        units = request.cookies.get("units", "")
-        if units not in ("us", "metric"):
-            look = values.get("look")
-            units = "us" if look is not None and look.rig.job.units == "us" else "metric"
+        units = units_of(request, values.get("look"))
         light = request.cookies.get("light", "")
         common: Mapping[str, Any] = {
             "token": self.token,

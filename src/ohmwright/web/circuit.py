@@ -18,7 +18,7 @@ from ohmwright.services.follows import Block, block
 from ohmwright.services.sheets import Circuits, further, further_names, open_findings
 from ohmwright.services.words import tag_word
 from ohmwright.web.adding import NewRun, adding_of, can_be_bank, cut_form, string_form, take_form
-from ohmwright.web.bench import Bench
+from ohmwright.web.bench import Bench, units_of
 from ohmwright.web.render import written
 from ohmwright.working import Figure, OhmwrightError
 
@@ -459,7 +459,7 @@ def one_line(
         "error": error,
         "drawings": [(n, DRAWINGS[n]) for n in names],
         "drawing": asked if asked in names else "",
-        "further": further(look, asked) if asked in names else (),
+        "further": further(look, asked, us=units_of(request, look) == "us") if asked in names else (),
     }
     return bench.sheet(request, look, "one-line", status, **pieces, **around)
 
