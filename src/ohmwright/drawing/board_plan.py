@@ -161,7 +161,10 @@ def _hole(c: Canvas, ref: str, x: float, y: float, diameter: float) -> None:
 def _notes(page: Page, plan: Plan, lugs: dict[str, tuple[Lug, ...]]) -> None:
     page.note(
         "LOWER LEFT CORNER x / y; lugs point",
-        [f"{s.part.id}: {_point(s.x_mm, s.y_mm)}; {_sides_told(lugs[s.part.id])}" for s in plan.seats],
+        [
+            "; ".join(filter(None, (f"{s.part.id}: {_point(s.x_mm, s.y_mm)}", _sides_told(lugs[s.part.id]))))
+            for s in plan.seats
+        ],
     )
     page.note(
         "HOLES, Ø at x / y",

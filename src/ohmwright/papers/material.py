@@ -142,7 +142,8 @@ class Material:
         """What the banks hold together, and the largest fault at any of them."""
         stored = [stored_kWh(self.rig, b) for b in banks(self.rig)]
         pushed = [float(k) for b in banks(self.rig) if (k := fault_kA(self.study, b))]
+        known_kWh = f"{sum(float(k) for k in stored if k):.1f}"
         return {
-            "kWh": f"{sum(map(float, stored)):.1f}" if stored and all(stored) else "?",
+            "kWh": known_kWh if stored and all(stored) else f"≥ {known_kWh}" if any(stored) else "?",
             "kA": f"{max(pushed):.1f}" if pushed else "?",
         }

@@ -21,7 +21,10 @@ def quote(m: Material, cost: Costing) -> Doc:
     blocks += list(promised(m))
     blocks += [Heading(w.say("quote.together"))]
     blocks += list(together(m))
-    blocks += [Heading(w.say("quote.get")), Points(tuple(_what(m)))]
+    blocks += [Heading(w.say("quote.get"))]
+    if m.stage == "as found":
+        blocks.append(Text(w.say("quote.as-found"), "strong"))
+    blocks.append(Points(tuple(_what(m))))
     blocks += list(weight_left(m))
     blocks += [
         m.cautions("array-live", "bank-energy", "who-may-change"),
