@@ -60,9 +60,11 @@ def full_mark(m: Material) -> str:
 
 
 def _leave_first(m: Material) -> Iterator[str]:
-    stays = [s for s in m.rig.use.stays if s.mode == "laid-up" and s.set]
-    if stays:
-        yield m.words.say("lives.leave", set=switched(m, stays[0].set))
+    left = {s.mode: s.set for s in reversed(m.rig.use.stays) if s.set}
+    if "laid-up" in left:
+        yield m.words.say("lives.leave", set=switched(m, left["laid-up"]))
+    elif "unattended" in left:
+        yield m.words.say("lives.leave-empty", set=switched(m, left["unattended"]))
     else:
         yield m.words.say("lives.leave-unknown")
 
@@ -205,9 +207,8 @@ def leave_card(m: Material) -> Doc:
     cautions: tuple[str, ...] = ("no-charge-cold", "array-live", "vents")
     if any(x.partition(":")[0] in m.rig.use.loads for s in stored for x in s.disconnect):
         cautions = ("alarms-off", *cautions)
-    winter = [
-        w.say("leave.set", set=switched(m, s.set)) for s in m.rig.use.stays if s.mode == "laid-up" and s.set
-    ]
+    empty = [switched(m, s.set) for s in m.rig.use.stays if s.mode in ("laid-up", "unattended") and s.set]
+    winter = [w.say("leave.set", set=told) for told in dict.fromkeys(empty)]
     blocks: list[Block] = [
         Heading(w.say("leave.night"), 2), Points(w.all("leave.night-steps"), "boxes", large=True),
         Heading(w.say("leave.weeks"), 2), Points(w.all("leave.weeks-steps"), "boxes", large=True),
