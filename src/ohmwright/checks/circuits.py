@@ -6,7 +6,7 @@ from typing import Literal
 
 from ohmwright.checks.cold import Modules
 from ohmwright.checks.gather import Asked, asked, once, word
-from ohmwright.checks.walk import Reached, conducts, reach
+from ohmwright.checks.walk import Reached, Roads, conducts, reach
 from ohmwright.rig.graph import Element, Graph
 from ohmwright.rig.model import Part, Rig, Stay
 from ohmwright.study import Study
@@ -154,8 +154,10 @@ def _kept_behind(study: Study) -> dict[tuple[int, str], tuple[str, ...]]:  # noq
 
 
 @once
-def _passable(study: Study) -> dict[str, bool]:
-    return _not_controller(study.rig, study.graph, cells=False)
+def _outside_controllers(study: Study) -> Roads:
+    """What the strings' current runs through on its way to a controller."""
+    passable = _not_controller(study.rig, study.graph, cells=False)
+    return Roads(study.graph, lambda e: passable[e.id])
 
 
 def strings_behind(study: Study, circuit: PvCircuit, element: str) -> tuple[str, ...]:
@@ -169,12 +171,12 @@ def strings_behind(study: Study, circuit: PvCircuit, element: str) -> tuple[str,
 
 def _strings_behind(study: Study, circuit: PvCircuit, element: str) -> tuple[str, ...]:
     graph = study.graph
-    passable = _passable(study)
+    roads = _outside_controllers(study)
     e = graph.elements[element]
     behind: set[str] = set()
     controller = circuit.controller.id if circuit.controller else ""
     for end in (e.a, e.b):
-        side = reach(graph, (end,), through=lambda x: passable[x.id] and x.id != element)
+        side = roads.reach_without(end, e)
         if not any(graph.terminals[t].owner == controller for t in side.terminals):
             behind |= {s.id for s in circuit.strings if s.ends & side.terminals}
     return tuple(s.id for s in circuit.strings if s.id in behind) or tuple(s.id for s in circuit.strings)

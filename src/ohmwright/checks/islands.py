@@ -2,7 +2,7 @@
 
 from ohmwright.checks.circuits import Bank, banks
 from ohmwright.checks.gather import asked, once
-from ohmwright.checks.walk import Reached, reach
+from ohmwright.checks.walk import Reached, conducts, reach
 from ohmwright.rig.graph import Element
 from ohmwright.study import Study
 from ohmwright.working import Figure
@@ -10,9 +10,17 @@ from ohmwright.working import Figure
 
 def own_elements(study: Study, part: str) -> tuple[Element, ...]:
     """The conducting elements inside a part."""
-    return tuple(
-        e for e in study.graph.elements.values() if e.owner == part and e.kind in ("conductor", "switch")
-    )
+    return _by_owner(study).get(part, ())
+
+
+@once
+def _by_owner(study: Study) -> dict[str, tuple[Element, ...]]:
+    """The conducting elements inside each part and of each run."""
+    found: dict[str, list[Element]] = {}
+    for e in study.graph.elements.values():
+        if conducts(e):
+            found.setdefault(e.owner, []).append(e)
+    return {owner: tuple(those) for owner, those in found.items()}
 
 
 @once
@@ -36,8 +44,16 @@ def _reached(study: Study, part: str) -> Reached:
 
 def banks_at(study: Study, terminals: frozenset[str]) -> tuple[Bank, ...]:
     """Banks with a post among these terminals."""
-    owners = {study.graph.terminals[t].owner for t in terminals}
-    return tuple(b for b in banks(study.rig) if owners & {m.id for m in b.members})
+    return tuple(b for b, posts in _posts(study) if not posts.isdisjoint(terminals))
+
+
+@once
+def _posts(study: Study) -> tuple[tuple[Bank, frozenset[str]], ...]:
+    """Each bank with the terminals of its members."""
+    of: dict[str, set[str]] = {}
+    for t in study.graph.terminals.values():
+        of.setdefault(t.owner, set()).add(t.id)
+    return tuple((b, frozenset().union(*(of.get(m.id, ()) for m in b.members))) for b in banks(study.rig))
 
 
 def bank_volts(bank: Bank) -> tuple[Figure | None, tuple[str, ...]]:

@@ -3,7 +3,7 @@
 from ohmwright.checks.carrying import Wire
 from ohmwright.checks.circuits import bank_of
 from ohmwright.checks.gather import once
-from ohmwright.checks.walk import conducts, reach
+from ohmwright.checks.walk import Roads, conducts, usual
 from ohmwright.circuit.devices import device_of
 from ohmwright.circuit.guards import Guard
 from ohmwright.physics.sums import sum_degC
@@ -129,26 +129,37 @@ def sun_roof(study: Study, c: Conductor, air: Figure) -> Figure:
     return Figure(step.value, "degC", step.value, step.value, air.origin, address=air.address)
 
 
+@once
+def _bare(study: Study) -> Roads:
+    """Conductors and switches that are no device."""
+    return Roads(study.graph, lambda e: conducts(e) and device_of(study.rig, e) is None)
+
+
+@once
+def _other_ends(study: Study) -> frozenset[str]:
+    """Terminals of elements that are neither conductor nor switch."""
+    graph = study.graph
+    return frozenset(
+        t for t, names in graph.at.items() if not all(conducts(graph.elements[n]) for n in names)
+    )
+
+
 def tap_device(study: Study, c: Conductor) -> Figure | None:
     """What lets current through where one end of a conductor leads to devices and to nothing else.
 
     Devices of loads are added; those of batteries as well, but not to the others: one thing goes wrong at a time.
     The end that lets less through holds.
     """
-    graph = study.graph
+    elements = study.graph.elements
     found: list[Figure] = []
     for terminal in (c.a, c.b):
-        region = reach(
-            graph,
-            (terminal,),
-            through=lambda e: conducts(e) and e.id != c.id and device_of(study.rig, e) is None,
-        )
-        if (c.b if terminal == c.a else c.a) in region.terminals:
+        region = _bare(study).reach_without(terminal, elements[c.id]).terminals
+        if (c.b if terminal == c.a else c.a) in region:
             continue
-        touching = {n for t in region.terminals for n in graph.at.get(t, ())} - {c.id}
-        if any(graph.elements[n].kind not in ("conductor", "switch") for n in touching):
+        if not region.isdisjoint(_other_ends(study)):
             continue
-        devices = {d.id: d for n in touching if (d := device_of(study.rig, graph.elements[n])) is not None}
+        touching = sorted({n for t in region for n in study.graph.at.get(t, ())} - {c.id})
+        devices = {d.id: d for n in touching if (d := device_of(study.rig, elements[n])) is not None}
         ratings = {name: f for name, d in devices.items() if (f := known(d.rated)) is not None}
         if not ratings or len(ratings) < len(devices):
             continue
@@ -175,8 +186,9 @@ def from_one_side(study: Study, c: Conductor, guards: tuple[Guard, ...]) -> Figu
     if c.pole == "-":
         return None
     most: Figure | None = None
+    roads = usual(study.graph)
     for terminal in (c.a, c.b):
-        reached = reach(study.graph, (terminal,), through=lambda e: conducts(e) and e.id != c.id).terminals
+        reached = roads.reach_without(terminal, study.graph.elements[c.id]).terminals
         banks: dict[str, dict[str, Figure]] = {}
         for g in guards:
             bank, device = bank_of(study.rig, g.source), _device(study, g)
@@ -207,8 +219,7 @@ def cranks(study: Study, c: Conductor) -> bool:
     starters = {f"{p.id}.+" for p in study.rig.of_kind("starter")}
     if not starters:
         return False
-    way = reach(study.graph, (c.a, c.b), through=lambda e: conducts(e) and device_of(study.rig, e) is None)
-    return bool(starters & way.terminals)
+    return bool(starters & _bare(study).reach((c.a, c.b)).terminals)
 
 
 def length_of(study: Study, c: Conductor) -> Figure:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from ohmwright.checks.gather import once
 from ohmwright.checks.walk import conducts, reach
 from ohmwright.rig.model import Load, Part
 from ohmwright.study import Study
@@ -19,14 +20,18 @@ class Fed:
     hours_h: float
 
 
+@once
 def ac_loads(study: Study) -> tuple[Fed, ...]:
     """Every load with a line terminal."""
-    found = []
-    for load in study.rig.use.loads.values():
-        at = [e for e in study.graph.elements.values() if e.owner == load.id and e.kind == "load"]
-        if any(study.graph.terminals[e.a].pole in LINES for e in at):
-            found.append(Fed(load, running(load), hours_of(load)))
-    return tuple(found)
+    graph = study.graph
+    on_lines = {
+        e.owner for e in graph.elements.values() if e.kind == "load" and graph.terminals[e.a].pole in LINES
+    }
+    return tuple(
+        Fed(load, running(load), hours_of(load))
+        for load in study.rig.use.loads.values()
+        if load.id in on_lines
+    )
 
 
 def running(load: Load) -> Figure | None:
