@@ -12,8 +12,10 @@ import pytest
 from tests.papers.packs import DEMOS, SMALL, Made
 
 from ohmwright.checks.registry import rules
+from ohmwright.drawing.shapes import Text as Lettering
 from ohmwright.papers import catalogue
 from ohmwright.papers.catalogue import Words, blanks, languages, templates, words
+from ohmwright.papers.circuit_sheet import further_of, sheets_of
 from ohmwright.papers.doc import Doc, tree
 from ohmwright.papers.labour import costing
 from ohmwright.papers.material import Material
@@ -141,6 +143,21 @@ def test_no_sentence_of_any_paper_stays_english(shouting: Words, demo: str) -> N
     order = order_for(m)
     shop = [(name, doc) for name, doc, _ in _shop(m, order, costing(m, order))]
     left = [f"{name}: {x}" for name, doc in (*_binder(m), *shop) for x in _left_english(m, doc)]
+    assert left == []
+
+
+def test_no_sentence_of_a_drawing_stays_english_though_lines_are_broken(shouting: Words) -> None:
+    m = _material(DEMOS / "trailer/rig-built.yaml", shouting)
+    own = _own_words(m)
+    lettered = [
+        t.text
+        for _, sheets in (("circuit", sheets_of(m)), *further_of(m))
+        for s in sheets
+        for t in s.shapes()
+        if isinstance(t, Lettering)
+    ]
+    assert any("LOCAL CODES" in t for t in lettered)
+    left = [t for t in lettered for x in re.findall(r"\b[a-z]{2,}(?: [a-z]{2,}){2,}", t) if x not in own]
     assert left == []
 
 

@@ -375,7 +375,7 @@ def _shadows(rig: Rig, surface: Surface) -> Page | None:
         ""
         if fixed
         else f", x toward {heading if heading is not None else 180.0:.0f}°"
-        + ("" if heading is not None else " (taken: the host lies as it likes)")
+        + ("" if heading is not None else ", taken: the host lies as it likes")
     )
     c.text(
         surface.place.id,

@@ -278,7 +278,7 @@ def phrases_of(language: str, own: frozenset[str]) -> Phrases:
 
 
 def told_sheet(sheet: Sheet, told: Words, rig: Rig) -> Sheet:
-    """A drawing with its lettering in a language; what a line break took apart stays as it is."""
+    """A drawing with its title, description and lettering in a language, where the lettering was not turned as it was drawn."""
     if not told.sentences:
         return sheet
     phrases = phrases_of(told.language, names_in(rig))
