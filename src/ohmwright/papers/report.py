@@ -262,7 +262,7 @@ def _sources(m: Material) -> Iterator[Block]:
     yield Text(w.say("report.from-memory-why"))
     remembered = sorted(
         {
-            (r.number, c.standard, f"{c.clause} {c.edition}".strip(), c.seen)
+            (r.number, c.standard, " · ".join(x for x in (c.clause, c.edition) if x), c.seen)
             for r, c in _clauses(m)
             if c.seen != "official"
         }
