@@ -294,7 +294,11 @@ def _money(c: Change) -> Table:
 
     def line(name: str, pair: Sequence[Decimal | float | None], digits: int = 2) -> None:
         a, b = pair
-        moved = None if a is None or b is None else round(round(float(b), digits) - round(float(a), digits), digits)
+        moved = (
+            None
+            if a is None or b is None
+            else round(round(float(b), digits) - round(float(a), digits), digits)
+        )
         sign = "+" if moved and moved > 0 else ""
         rows.append((name, _plain(a, digits), _plain(b, digits), sign + _plain(moved, digits)))
 
