@@ -171,7 +171,7 @@ def let_through_s(let_through_A2s: float, settled_A: float, tau_s: float) -> flo
     It starts 1.5 tau behind the steady time, which is always late enough, and comes down to the root.
 
     >>> round(1000 * let_through_s(5e4, 6303, 0.0018), 2)
-    3.48
+    3.45
     """
     steady = let_through_A2s / settled_A**2
     if tau_s <= 0.0:

@@ -9,7 +9,7 @@ from ohmwright.services.compare import Compared
 from ohmwright.working import QuantityError, tell
 
 #: Lines of each part: together they fit two pages of 60 lines.
-MOST_CHANGES, MOST_FINDINGS, MOST_FIGURES, MOST_COUNTED = 24, 10, 22, 12
+MOST_CHANGES, MOST_FINDINGS, MOST_FIGURES, MOST_COUNTED = 24, 10, 18, 12
 #: Figures from this rank on are counted, not judged.
 COUNTED = 5
 #: A figure that moved by less than this part of itself, and whose verdict stayed, is counted only.
