@@ -48,6 +48,10 @@ def compare(old: str, new: str, *, with_year: bool = False, with_papers: bool = 
     notes: list[str] = []
     known = [_known(o, with_year, with_papers, notes) for o in (a, b)]
     (old_checked, before), (new_checked, after) = known
+    if before.year is not None and after.year is not None:
+        notes.append(
+            f"Energy and nights rest on {before.year.years} made years of weather before and {after.year.years} after."
+        )
     found = follows(before, after)
     job = b.job or a.job
     lost = stranded(a.rig, b.rig, before.takeoff, before.order, _events(job, a.job))
@@ -77,7 +81,6 @@ def _year(opened: Opened, notes: list[str]) -> Year | None:
     except OhmwrightError as error:
         notes.append(f"The year of {opened.rig.job.id or opened.path} cannot be told: {error}.")
         return None
-    notes.append(f"Energy and nights rest on {year.years} made years of weather.")
     return year
 
 
