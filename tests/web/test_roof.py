@@ -124,7 +124,7 @@ def test_what_a_move_costs_is_told_in_words(bench: Asked) -> None:
     said = re.search(r'<p id="told"[^>]*>([^<]+)</p>', told)
     assert said is not None
     assert re.match(
-        r"M\.5\.1 lies at 3\.025 1\.500 m\. Shade takes 2\.\d\d % of the year of M in the open, was 0\.1\d %\.",
+        r"M\.5\.1 lies at 3\.025 1\.500 m\. Shade takes 2\.\d\d % of the year of M in the open, was 0\.18 %\.",
         said[1],
     )
 
