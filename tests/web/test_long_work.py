@@ -94,7 +94,7 @@ def test_a_damaged_wish_does_no_harm(bench: Asked, damage: str) -> None:
     (bench.folder / "trailer" / "works" / "x.json").write_text(damage, encoding="utf-8")
     after = Bench(str(bench.folder))
     wanted.go_on(after, "trailer")
-    assert after.papers.get("papers trailer") is None
+    assert after.works.get("papers trailer") is None
 
 
 def test_a_refusal_in_the_other_process_is_told_here(tmp_path: Path) -> None:

@@ -1,9 +1,13 @@
-"""Up to which current the device nearer to a fault clears before the one behind it can melt.
+"""Up to which current the device nearer to a fault clears before the one behind it can open.
 
 The longest time of the lower device stands against the least time of the upper one, current by current, from where
 the lower is promised to open and the upper no longer holds for ever.  Between its rating and its first printed point
 nothing is promised of the lower, and nothing is told.  Where several feed the fault the upper device carries its own
 share of what the lower carries.
+
+The upper device's least times never rise with the current, so below a printed point it takes at least that point's
+shortest time; no line is drawn between points.  A fuse takes at least what its melting integral says besides.  A breaker
+may open at once from the lower end of its instantaneous band, whatever stands below it.
 """
 
 import math
@@ -24,16 +28,42 @@ A_DECADE, NEAR_ratio = 40, 1e-4
 EVER_s = 4 * 3600.0
 
 
+#: Printed shortest times of a device: multiple of its rating, and the figure that holds them.
+HOLDS: tuple[tuple[float, str], ...] = (
+    (1.35, "holds_at_135"),
+    (2.0, "holds_at_200"),
+    (3.0, "holds_at_300"),
+    (6.0, "holds_at_600"),
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Holding:
-    """The least melting times of a fuse: what it holds for ever, and its melting integral."""
+    """The least opening times of a device: what it holds for ever, and above that its melting integral, points and instant.
+
+    `points` are (A, s) in rising order; from `instant_A` on it may open at once.
+    """
 
     held_A: float
-    melting_A2s: float
+    melting_A2s: float | None = None
+    points: tuple[tuple[float, float], ...] = ()
+    instant_A: float | None = None
 
     def seconds(self, amps: float) -> float:
         """The least time at a current."""
-        return math.inf if amps <= self.held_A else melts_at_least_s(self.melting_A2s, self.held_A, amps)
+        if amps <= self.held_A:
+            return math.inf
+        if self.instant_A is not None and amps >= self.instant_A:
+            return 0.0
+        printed = max((s for a, s in self.points if amps <= a), default=0.0)
+        melts = 0.0 if self.melting_A2s is None else melts_at_least_s(self.melting_A2s, self.held_A, amps)
+        return max(printed, melts)
+
+    @property
+    def corners_A(self) -> tuple[float, ...]:
+        """Currents at which its least time jumps: the jump itself, and just above it."""
+        instant = (self.instant_A,) if self.instant_A is not None else ()
+        return (*(x for a, _ in self.points for x in (a, a * (1 + 1e-9))), *instant)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +79,10 @@ class Selective:
     prospective_A: float | None = None
     share: float = 1.0
     missing: tuple[str, ...] = ()
+    clears_s: float | None = None
+    """The longest time of the lower one at that limit."""
+    opens_s: float | None = None
+    """The least time of the upper one there; None where it holds for ever."""
 
     @property
     def whole(self) -> bool:
@@ -59,16 +93,41 @@ class Selective:
 
 
 def holding_of(part: Part, rated_A: float | None) -> Holding | None:
-    """From the plate of a fuse; None without its melting integral, and for what is no fuse."""
-    melting = known(part.figure("melting")) if "melting" in part.kind.figures else None
-    if melting is None or melting.low <= 0 or not rated_A:
+    """From the plate of a fuse or breaker; None without a fuse's melting integral or a breaker's band, and for all else."""
+    if not rated_A or lacks(part):
         return None
-    at_110 = known(part.figure("holds_at_110"))
-    return Holding(rated_A * (1.1 if at_110 is not None and at_110.low >= EVER_s else 1.0), melting.low)
+    figures = part.kind.figures
+    points = tuple(
+        (m * rated_A, f.low)
+        for m, name in HOLDS
+        if name in figures and (f := known(part.figure(name))) is not None and f.low > 0
+    )
+    if "instant_low" in figures:
+        instant = known(part.figure("instant_low"))
+        return Holding(rated_A, None, points, instant.low * rated_A if instant else None)
+    melting, at_110 = known(part.figure("melting")), known(part.figure("holds_at_110"))
+    held_A = rated_A * (1.1 if at_110 is not None and at_110.low >= EVER_s else 1.0)
+    return Holding(held_A, melting.low if melting else None, points)
+
+
+def lacks(part: Part) -> tuple[str, ...]:
+    """The figures without which the least times of a device are not known, by address."""
+    figures = part.kind.figures
+    if "melting" in figures:
+        melting = known(part.figure("melting"))
+        return () if melting is not None and melting.low > 0 else (f"{part.id}.melting",)
+    if "instant_low" not in figures:
+        return (f"{part.id}.class",)
+    instant = known(part.figure("instant_low"))
+    printed = any(known(part.figure(name)) is not None for _, name in HOLDS if name in figures)
+    return (
+        *(() if instant is not None and instant.low > 0 else (f"{part.id}.instant_low",)),
+        *(() if printed else (f"{part.id}.holds_at_200",)),
+    )
 
 
 def limit_A(lower: Curve, upper: Holding, share: float, most_A: float) -> float:
-    """The largest current up to which the lower clears before the upper melts, `most_A` when it does so throughout."""
+    """The largest current up to which the lower clears before the upper opens, `most_A` when it does so throughout."""
     holds_A = min(upper.held_A / share, most_A)
     if lower.operates_A > most_A:
         return holds_A
@@ -86,7 +145,7 @@ def _first(lower: Curve, upper: Holding, share: float, amps: float) -> bool:
 
 
 def _currents(lower: Curve, upper: Holding, share: float, most_A: float) -> Iterator[float]:
-    """Rising currents at which the two are compared, the corners of the lower's curve among them."""
+    """Rising currents at which the two are compared, the corners of both curves among them."""
     start = max(lower.operates_A, upper.held_A / share * (1 + 1e-9))
     if start >= most_A:
         return
@@ -94,6 +153,7 @@ def _currents(lower: Curve, upper: Holding, share: float, most_A: float) -> Iter
     even = [start * (most_A / start) ** (k / count) for k in range(count + 1)]
     corners = [m * lower.rated_A for m, _ in lower.points]
     corners += [lower.instant * lower.rated_A] if lower.instant is not None else []
+    corners += [a / share for a in upper.corners_A]
     yield from sorted({*even, *(c for c in corners if start < c < most_A)})
 
 
@@ -113,7 +173,7 @@ def selective(rig: Rig, graph: Graph, faults: Mapping[str, Fault], upper: str, l
     fault = _behind(faults, lower, ends)
     prospective = fault.through_A[lower] if fault is not None and fault.max_A is not None else None
     missing = (
-        *([f"{above.part}.melting"] if holds is None else []),
+        *(lacks(rig.parts[above.part]) if holds is None else ()),
         *([_curve_of(rig.parts[below.part], lower)] if curve is None else []),
         *(fault.missing if fault is not None and prospective is None else ()),
     )
@@ -121,7 +181,17 @@ def selective(rig: Rig, graph: Graph, faults: Mapping[str, Fault], upper: str, l
         return Selective(upper, lower, None, prospective, missing=tuple(dict.fromkeys(missing)))
     share = fault.through_A.get(upper, prospective) / prospective
     share = share if share < 1 - 1e-9 else 1.0
-    return Selective(upper, lower, limit_A(curve, holds, share, prospective), prospective, share)
+    up_to = limit_A(curve, holds, share, prospective)
+    opens = holds.seconds(up_to * share)
+    return Selective(
+        upper,
+        lower,
+        up_to,
+        prospective,
+        share,
+        clears_s=curve.seconds(up_to),
+        opens_s=opens if math.isfinite(opens) else None,
+    )
 
 
 def _curve_of(part: Part, device: str) -> str:

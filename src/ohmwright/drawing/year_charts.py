@@ -13,6 +13,7 @@ from typing import Any, Literal
 from ohmwright.drawing.lettering import text_width
 from ohmwright.drawing.page import EM
 from ohmwright.drawing.shapes import POWER, SYMBOL, THIN, Circle, Group, Line, Polyline, Shape, Sheet, Text
+from ohmwright.working import grouped
 
 WIDTH, HEIGHT = 170.0, 96.0
 LEFT, RIGHT, TOP, FOOT = 16.0, 34.0, 6.0, 17.0
@@ -74,7 +75,7 @@ def sizes_chart(sizes: Mapping[str, Any], shown: Literal["nights", "chance"] = "
     out = [*_left_axis(y, ruled, axis, x)]
     of = {r["array_W"]: r["modules"] for r in rows}
     out += _foot_axis(
-        [(x(w), f"{w:,.0f}", f"{of[w]} modules" if of[w] != 1 else "1 module") for w in watts],
+        [(x(w), grouped(w), f"{of[w]} modules" if of[w] != 1 else "1 module") for w in watts],
         f"rated power of the array, W; modules of {sizes['array']}",
     )
     ends = []
@@ -91,7 +92,7 @@ def sizes_chart(sizes: Mapping[str, Any], shown: Literal["nights", "chance"] = "
                 out += _brackets(px, py)
         count = mine[0]["batteries"]
         ends.append(
-            (points[-1][1], k, f"{bank:,.0f} Ah", "1 battery" if count == 1 else f"{count} batteries")
+            (points[-1][1], k, f"{grouped(bank)} Ah", "1 battery" if count == 1 else f"{count} batteries")
         )
     out += _named(ends, WIDTH - RIGHT + 2.0)
     out += _note(
@@ -99,7 +100,7 @@ def sizes_chart(sizes: Mapping[str, Any], shown: Literal["nights", "chance"] = "
     )
     now = next(r for r in rows if r["is_now"])
     said = (
-        f"{axis} against array and bank; as drawn, {now['array_W']:,.0f} W and {now['bank_Ah']:,.0f} Ah, "
+        f"{axis} against array and bank; as drawn, {grouped(now['array_W'])} W and {grouped(now['bank_Ah'])} Ah, "
         f"{times * now[value]:.0f} {unit}."
     )
     return _sheet(
@@ -162,7 +163,7 @@ def months_chart(months: Sequence[Mapping[str, Any]]) -> Sheet:
     x = _Scale(0.0, ruled[-1], LEFT, WIDTH - RIGHT)
     row = (HEIGHT - FOOT - TOP) / 12
     out: list[Shape] = [Line(x(v), TOP, x(v), HEIGHT - FOOT, THIN, "tell", "graphite", "note") for v in ruled]
-    out += _foot_axis([(x(v), f"{v:,.0f}", "") for v in ruled], "energy of the month, kWh")
+    out += _foot_axis([(x(v), grouped(v), "") for v in ruled], "energy of the month, kWh")
     out.append(Text(WIDTH - RIGHT + 4.0, TOP - 3.4, "not given, kWh", EM))
     chances = any(m["unserved_kWh_p90"] is not None for m in months)
     if chances:
@@ -208,7 +209,7 @@ def _left_axis(y: _Scale, ruled: Sequence[float], named: str, x: _Scale) -> Iter
     for v in ruled:
         yield Line(x.start - 1.2, y(v), x.start, y(v), THIN, layer="note")
         yield Line(x.start, y(v), x.end, y(v), THIN, "tell", "graphite", "note")
-        yield Text(x.start - 2.0, y(v) + 0.9, f"{v:,.0f}", EM, anchor="end")
+        yield Text(x.start - 2.0, y(v) + 0.9, grouped(v), EM, anchor="end")
     yield Text(x.start - 12.0, y.end - 2.6, named, EM)
 
 

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from ohmwright.energy.plan import LIVED_IN, Day, EnergyPlan
+from ohmwright.working import grouped
 
 
 def with_guests(plan: EnergyPlan, ratio: float) -> EnergyPlan:
@@ -17,7 +18,7 @@ def with_guests(plan: EnergyPlan, ratio: float) -> EnergyPlan:
             more += ratio * (sum(day.dc_W) - sum(day.steady_W) + sum(day.ac_W))
             days += 1
         stays.append(replace(stay, days={m: _fuller(d, 1.0 + ratio) for m, d in stay.days.items()}))
-    said = f"guests and forgotten: {100 * ratio:.0f} % more of what people use, about {more / max(days, 1):,.0f} Wh a day"
+    said = f"guests and forgotten: {100 * ratio:.0f} % more of what people use, about {grouped(more / max(days, 1))} Wh a day"
     return replace(plan, stays=tuple(stays), assumptions=(*plan.assumptions, said))
 
 

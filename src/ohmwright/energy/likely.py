@@ -14,7 +14,7 @@ from ohmwright.energy.types import Month, PromiseKept, Year
 from ohmwright.energy.verdict import verdict_of
 from ohmwright.energy.weeks import weeks_of
 from ohmwright.rig.model import Promise, Rig
-from ohmwright.working import Figure
+from ohmwright.working import Figure, grouped
 
 #: A promise with a chance and no share of years is held to nine years in ten.
 USUAL_PROBABILITY = 0.9
@@ -183,7 +183,7 @@ def _told(promise: Promise | None, kept: PromiseKept, many: ManyYears) -> Promis
     ):
         if key in given:
             got = quantile(values, share)
-            said = f"{got:,.0f} {unit} in {100 * share:.0f} of 100 years (give or take {quantile_error(values, share):,.1f})"
+            said = f"{grouped(got)} {unit} in {100 * share:.0f} of 100 years (give or take {grouped(quantile_error(values, share), 1)})"
             return PromiseKept(kept.name, asked, said, got <= given[key])
     return kept
 

@@ -14,7 +14,7 @@ from ohmwright.energy.step import ANSWERS, hour
 from ohmwright.energy.topology import Wiring
 from ohmwright.energy.types import PromiseKept
 from ohmwright.rig.model import Promise, Rig
-from ohmwright.working import Figure
+from ohmwright.working import Figure, grouped
 
 #: Places in the row of an hour that hold outside power: supply, engine, generator.
 OUTSIDE = (4, 5, 6)
@@ -43,8 +43,8 @@ def _kept(rig: Rig, promise: Promise, one: OneYear) -> PromiseKept:
         got = sum(one.lacking_Wh())
         return PromiseKept(
             name,
-            f"at most {asked['unserved']:,.0f} Wh a year unserved",
-            f"{got:,.0f} Wh in this weather",
+            f"at most {grouped(asked['unserved'])} Wh a year unserved",
+            f"{grouped(got)} Wh in this weather",
             got <= asked["unserved"],
         )
     if "nights-lost" in asked or "plug-in-days" in asked:
@@ -125,7 +125,7 @@ def _together(rig: Rig, name: str, names: tuple[str, ...], one: OneYear) -> Prom
     return PromiseKept(
         name,
         asked,
-        f"{ac_W:,.0f} W of the inverter's {rated:,.0f} W, starts and cables not looked at here",
+        f"{grouped(ac_W)} W of the inverter's {grouped(rated)} W, starts and cables not looked at here",
         ac_W <= rated,
     )
 

@@ -20,7 +20,7 @@ from ohmwright.energy.topology import Wiring, banks_by_size, members
 from ohmwright.energy.types import SecondBank
 from ohmwright.physics.lead_acid import acid_freezes_degC
 from ohmwright.rig.model import Part, Rig
-from ohmwright.working import Figure
+from ohmwright.working import Figure, grouped
 
 #: Below this a start battery is told to be low.
 LOW_ratio = 0.70
@@ -173,7 +173,9 @@ def second_notes(rig: Rig, one: OneYear, banks: tuple[SecondBank, ...]) -> tuple
 def _told(bank: SecondBank, lead: bool, coldest_degC: float) -> str:
     name = f"{bank.id} ({bank.capacity_Ah:g} Ah)"
     carries = (
-        f" carries {', '.join(bank.carries)} ({bank.load_Wh_per_day:,.0f} Wh a day)" if bank.carries else ""
+        f" carries {', '.join(bank.carries)} ({grouped(bank.load_Wh_per_day)} Wh a day)"
+        if bank.carries
+        else ""
     )
     reserve = (
         f" From full it carries {', '.join(bank.reserve_for)} for {bank.reserve_h:.0f} h when the house bank is dark, until it is as low as is kept for a start."

@@ -16,6 +16,7 @@ from ohmwright.energy.plan import Array, Bank, EnergyPlan
 from ohmwright.energy.topology import members
 from ohmwright.rig.model import Rig
 from ohmwright.sky.types import Spot
+from ohmwright.working import grouped
 
 YEARS = 160
 MOST_ARRAYS, MOST_BANKS = 5, 4
@@ -100,7 +101,7 @@ def _words(rows: Sequence[Mapping[str, Any]]) -> str:
         return "neither more array nor more bank takes nights away that these years can show: it is not size that is short"
     return (
         f"one year in ten loses {now['nights_one_in_ten']:.0f} nights now; {best['nights_one_in_ten']:.0f} with "
-        f"{best['array_W']:,.0f} W and {best['bank_Ah']:,.0f} Ah; roof, controller and wires not looked at"
+        f"{grouped(best['array_W'])} W and {grouped(best['bank_Ah'])} Ah; roof, controller and wires not looked at"
     )
 
 

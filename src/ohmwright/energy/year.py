@@ -25,7 +25,7 @@ from ohmwright.rig.model import Rig, Stay
 from ohmwright.sky.spots import FAR_km, doubts
 from ohmwright.sky.types import WeatherYear
 from ohmwright.sky.weather import bad_weeks
-from ohmwright.working import FileError, OhmwrightError
+from ohmwright.working import FileError, OhmwrightError, grouped
 
 if TYPE_CHECKING:
     from ohmwright.energy.chance import ManyYears
@@ -364,8 +364,8 @@ def _notes(one: OneYear, stays: Sequence[StayAnswer]) -> tuple[str, ...]:
     ]
     out += [
         (
-            f"{stay.name} ({stay.mode}) is short by {stay.shortfall_Wh_per_day:,.0f} Wh a day on average "
-            f"({stay.unserved_kWh:.1f} kWh over {stay.days} days): the loads ask {stay.load_Wh_per_day:,.0f}, the array can bring {stay.array_Wh_per_day:,.0f}."
+            f"{stay.name} ({stay.mode}) is short by {grouped(stay.shortfall_Wh_per_day)} Wh a day on average "
+            f"({stay.unserved_kWh:.1f} kWh over {stay.days} days): the loads ask {grouped(stay.load_Wh_per_day)}, the array can bring {grouped(stay.array_Wh_per_day)}."
         )
         for stay in stays
         if stay.unserved_kWh > 0.05
@@ -389,7 +389,7 @@ def _notes(one: OneYear, stays: Sequence[StayAnswer]) -> tuple[str, ...]:
 
 
 def _told_Wh(load_Wh: float | None) -> str:
-    return "nothing" if load_Wh is None else f"{load_Wh:,.0f} Wh"
+    return "nothing" if load_Wh is None else f"{grouped(load_Wh)} Wh"
 
 
 def _sky_notes(one: OneYear) -> list[str]:
@@ -428,7 +428,7 @@ def _worst_month(one: OneYear) -> str | None:
     month = max(range(12), key=lambda m: unserved[m])
     if unserved[month] <= 50.0:
         return None
-    return f"{MONTHS[month]} is the worst month: {unserved[month] / MONTH_DAYS[month]:,.0f} Wh a day are missing."
+    return f"{MONTHS[month]} is the worst month: {grouped(unserved[month] / MONTH_DAYS[month])} Wh a day are missing."
 
 
 def _locked_days(one: OneYear) -> int:

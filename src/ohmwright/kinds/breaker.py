@@ -2,7 +2,7 @@
 
 from ohmwright.kinds.base import FigureSpec, Kind, WordSpec
 from ohmwright.kinds.shape import SERIES_WORDS, hand_switch
-from ohmwright.kinds.specs import BREAKER, TRISTATE
+from ohmwright.kinds.specs import BREAKER, HOLDS, TRIPS, TRISTATE
 
 WORDS = {
     **SERIES_WORDS,
@@ -22,9 +22,8 @@ KIND = Kind(
     "F",
     {
         **BREAKER,
-        "trips_at_135": FigureSpec("s", "longest time at 135 % of its rating"),
-        "trips_at_200": FigureSpec("s", "longest time at 200 % of its rating"),
-        "trips_at_600": FigureSpec("s", "longest time at 600 % of its rating"),
+        **TRIPS,
+        **HOLDS,
         "instant_low": FigureSpec("1", "multiple of its rating at which it may trip at once"),
         "instant_high": FigureSpec("1", "multiple of its rating at which it must trip at once"),
     },

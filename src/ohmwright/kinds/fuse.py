@@ -2,7 +2,7 @@
 
 from ohmwright.kinds.base import FigureSpec, Inside, Kind, Words, WordSpec
 from ohmwright.kinds.shape import SERIES_WORDS, in_line, said
-from ohmwright.kinds.specs import INTERRUPT, RESISTANCE, TRISTATE
+from ohmwright.kinds.specs import HOLDS, INTERRUPT, RESISTANCE, TRIPS, TRISTATE
 
 WORDS = {
     "takes": SERIES_WORDS["takes"],
@@ -44,11 +44,9 @@ KIND = Kind(
         **INTERRUPT,
         "melting": FigureSpec("A2s", "melting integral"),
         "clearing": FigureSpec("A2s", "clearing integral at its rated voltage"),
-        "trips_at_135": FigureSpec("s", "longest time at 135 % of its rating"),
-        "trips_at_200": FigureSpec("s", "longest time at 200 % of its rating"),
-        "trips_at_300": FigureSpec("s", "longest time at 300 % of its rating"),
-        "trips_at_600": FigureSpec("s", "longest time at 600 % of its rating"),
+        **TRIPS,
         "holds_at_110": FigureSpec("s", "shortest time at 110 % of its rating"),
+        **HOLDS,
         "derate": FigureSpec("%/K", "loss of its rating above its rated temperature"),
         **RESISTANCE,
     },

@@ -11,6 +11,12 @@ WORDS = {
     "polarised": WordSpec("do its breakers break only one direction of current", TRISTATE, "unknown"),
 }
 
+#: How quick the device of a way is, by multiples of the way's own rating.
+WAY_TRIPS = {
+    f"trips_at_{percent}": FigureSpec("s", f"longest time of a way at {percent} % of its rating")
+    for percent in (135, 200, 300, 600)
+}
+
 
 def _inside(words: Words) -> Inside:
     n = number_of(words, WORDS, "way_count", 60)
@@ -41,6 +47,7 @@ KIND = Kind(
         **BREAKER,
         "rated": FigureSpec("A", "current of its feed", "degC"),
         "way_max": FigureSpec("A", "largest fuse or breaker of a way"),
+        **WAY_TRIPS,
     },
     _inside,
     WORDS,

@@ -12,6 +12,16 @@ RESISTANCE: dict[str, FigureSpec] = {
     "resistance": FigureSpec("ohm", "resistance from side to side, new and torqued")
 }
 
+#: The two edges of a device's curve, by multiples of its rating.
+TRIPS: dict[str, FigureSpec] = {
+    f"trips_at_{percent}": FigureSpec("s", f"longest time at {percent} % of its rating")
+    for percent in (135, 200, 300, 600)
+}
+HOLDS: dict[str, FigureSpec] = {
+    f"holds_at_{percent}": FigureSpec("s", f"shortest time at {percent} % of its rating")
+    for percent in (135, 200, 300, 600)
+}
+
 BREAKER: dict[str, FigureSpec] = {
     "rated": FigureSpec("A", "current it carries for ever", "degC"),
     "voltage": FigureSpec("V", "highest voltage it may break, poles as the page draws them"),

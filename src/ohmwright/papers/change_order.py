@@ -17,7 +17,7 @@ from ohmwright.papers.labour import Costing, costing
 from ohmwright.papers.material import Material
 from ohmwright.papers.order_list import order_for
 from ohmwright.papers.settings_sheet import told as setting_told
-from ohmwright.working import QuantityError, tell
+from ohmwright.working import QuantityError, grouped, tell
 
 #: Figures from this rank on are counted, not judged: they stand under money and weight.
 COUNTED = 5
@@ -333,7 +333,7 @@ def _money(c: Change) -> Table:
 
 
 def _plain(value: Decimal | float | None, digits: int) -> str:
-    return "?" if value is None else f"{float(value):,.{digits}f}".replace(",", "\u202f").replace("-", "−")
+    return "?" if value is None else grouped(value, digits).replace("-", "−")
 
 
 def _waits(c: Change) -> tuple[int | None, int | None]:

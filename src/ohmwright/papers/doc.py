@@ -8,6 +8,8 @@ from dataclasses import dataclass, fields
 from decimal import Decimal
 from typing import Any, Literal, TypeAlias
 
+from ohmwright.working import grouped
+
 _SIGN = {"mm2": "mm²", "degC": "°C"}
 _LONG = re.compile(r"[^\s\u200b-]{30,}")
 _SPACES = str.maketrans("\n\r\t", "   ")
@@ -249,7 +251,7 @@ def shown(cell: Cell, column: Column) -> str:
         return lettered(cell)
     if column.digits < 0:
         return str(cell) if isinstance(cell, int | Decimal) else f"{cell:.4g}"
-    return f"{cell:,.{column.digits}f}".replace(",", "\u202f")
+    return grouped(cell, column.digits)
 
 
 def total_of(table: Table, index: int) -> Cell:

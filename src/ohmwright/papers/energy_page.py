@@ -6,6 +6,7 @@ from ohmwright.energy.types import Storage, Year
 from ohmwright.papers.doc import Block, Cautions, Cell, Column, Doc, Heading, Points, Table, Text
 from ohmwright.papers.material import Material
 from ohmwright.papers.year_pictures import bad_week, months_picture, nights_by_age, sizes
+from ohmwright.working import grouped
 
 #: Sums of the ledger that are no energy, by how their names end.
 _NOT_kWh = {"_hours": "h", "_h": "h", "_L": "L", "_days": "d"}
@@ -87,9 +88,7 @@ def _ledger(m: Material, y: Year) -> Table:
         named = key.replace("_", "-")
         if amount:
             name = w.texts.get(f"energy.sums.{named}", key.replace("_", " "))
-            rows.append(
-                (name, f"{amount:,.0f}".replace(",", "\u202f"), w.texts.get(f"energy.unit.{told}", told))
-            )
+            rows.append((name, grouped(amount), w.texts.get(f"energy.unit.{told}", told)))
     return Table((Column(w.say("energy.part")), Column(w.say("energy.year-sum")), Column("")), tuple(rows))
 
 

@@ -13,7 +13,7 @@ from ohmwright.papers.figures import banks, stored_kWh
 from ohmwright.papers.labour import Costing
 from ohmwright.papers.loads import ac_loads, carried_power, lasting_power
 from ohmwright.papers.material import Material
-from ohmwright.working import known, tell
+from ohmwright.working import grouped, known, tell
 
 #: Beside the quoted one: three columns are what a page holds and a customer can weigh.
 MOST_OPTIONS = 2
@@ -185,7 +185,7 @@ def _price(b: Bid) -> str:
     asked = b.cost.asked
     if asked is None:
         return "____"
-    told = f"{asked[0]:,.0f} – {asked[1]:,.0f}".replace(",", "\u202f")
+    told = f"{grouped(asked[0])} – {grouped(asked[1])}"
     lacking = len(b.cost.unpriced)
     return told + (b.m.words.say("bids.and-unpriced", n=lacking) if lacking else "")
 

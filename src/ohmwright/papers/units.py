@@ -5,7 +5,7 @@ from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from ohmwright.working import convert
+from ohmwright.working import convert, grouped
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +99,8 @@ _MEASURE = re.compile(
     rf"(?<![\w.,])({_NUMBER}(?:{_BETWEEN}{_NUMBER}){{0,3}})(\s?)({_UNIT})(?![\w²³·/%]|-[a-z])"
 )
 _ONE = re.compile(r"(±\s*)?([-−+]?\d[\d,\u202f]*(?:\.\d+)?)")
+#: Shorter than a foot is told in inches.
+SHORT_m = 0.3
 _QUOTED = re.compile(r"(“[^”]*”)")
 
 
@@ -107,6 +109,8 @@ def in_us(text: str) -> str:
 
     >>> in_us("between -34 and 40 degC, 12.0 m of 70 mm2, 300 x 200 mm, 21.5 kg")
     'between -29 and 104 °F, 39.4 ft of 70 mm2, 11.8 x 7.87 in, 47.4 lb'
+    >>> in_us("a lead of 0.03 m, an array at 7.5 km")
+    'a lead of 1.18 in, an array at 4.66 mi'
     """
     if not any(c.isdigit() for c in text):
         return text
@@ -135,11 +139,17 @@ def lettering(
     return turn
 
 
+def _bare(number: str) -> str:
+    return number.replace(",", "").replace("\u202f", "").replace("−", "-")
+
+
 def _turned(m: re.Match[str]) -> str:
     us, turn = _IN_TEXT[m[3]]
+    if us == "ft" and all(abs(float(_bare(n))) < SHORT_m for _, n in _ONE.findall(m[1])):
+        us, turn = "in", _scaled("m", "in")[1]
 
     def one(found: re.Match[str]) -> str:
-        told = found[2].replace(",", "").replace("\u202f", "").replace("−", "-")
+        told = _bare(found[2])
         new = float(told) * 9 / 5 if us == "°F" and found[1] else turn(float(told))
         return (found[1] or "") + _short(new, told, us)
 
@@ -152,4 +162,4 @@ def _short(value: float, was: str, unit: str) -> str:
         return f"{value:.1f}" if "." in was else f"{value:.0f}"
     digits = max(3 if "." in was else 2, sum(c.isdigit() for c in was))
     told = f"{value:.{digits}g}"
-    return told if "e" not in told else f"{value:.0f}"
+    return grouped(value) if "e" in told or abs(value) >= 10_000 else told

@@ -6,6 +6,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from ohmwright.energy.types import Year
+from ohmwright.services.kept import found, keep, name_of_rig
 from ohmwright.services.opening import Opened
 
 if TYPE_CHECKING:
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
 Tell = Callable[[str], None]
 WEEKS = 52
 DAYS = 7
+ROOM = "almanacs"
 #: Any year of 365 days.
 DATED = 2025
 
@@ -78,7 +80,14 @@ def almanac_of(opened: Opened, years: int, tell: Tell = lambda _: None) -> Alman
     year = year_of_opened(
         opened, years=years, with_charts=True, with_sizes=True, with_buys=True, at_once=lambda _: tell(more)
     ).year
-    return _of(one, year)
+    made = _of(one, year)
+    keep(ROOM, name_of_rig(opened, str(years)), made)
+    return made
+
+
+def kept_almanac(opened: Opened, years: int) -> Almanac | None:
+    """The almanac with that many made years, if it was worked out before for this very rig."""
+    return found(Almanac, ROOM, name_of_rig(opened, str(years)))
 
 
 def _of(one: "OneYear", year: Year) -> Almanac:

@@ -1,7 +1,8 @@
 """The change order as a paper to sign, and the circuit of the new state with what changed marked on it."""
 
+import json
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,15 +14,18 @@ from ohmwright.papers.circuit_sheet import sheets_of
 from ohmwright.papers.letters import spelt_sheet
 from ohmwright.papers.press import Press, pages_of, pdf_of, pdf_of_sheet
 from ohmwright.papers.stamp import Stamp
+from ohmwright.services.changes import Side, order, paper_folder, stamp
 from ohmwright.services.compare import Compared
 from ohmwright.services.opening import Opened
 from ohmwright.services.papers import FONTS, Look, folder_of, material_of
 from ohmwright.store import jobs
 from ohmwright.store.reading import read
 from ohmwright.store.save import save
-from ohmwright.working import tell
+from ohmwright.working import OhmwrightError, tell
 
 MOST_PAGES = 2
+INDEX = "change-order.json"
+_NAME = re.compile(r"change-order\.pdf|change-circuit-\d+\.pdf")
 #: Lines of the revision block on the drawing.
 MOST_LINES = 10
 
@@ -48,6 +52,31 @@ def write(done: Compared, out: str, look: Look | None = None) -> Compared:
         if stale.name not in made and re.fullmatch(r"change-circuit-\d+\.pdf", stale.name):
             stale.unlink()
     return replace(done, made=tuple(made))
+
+
+def write_in_job(folder: str, old: Side, new: Side, heed: Callable[[str], None]) -> tuple[str, ...]:
+    """Write the order between two rigs of a job over those of its last one. Which order they are of is noted last, so that a half-written one is none."""
+    of, out = stamp(folder, old, new), paper_folder(folder)
+    index = Path(out, INDEX)
+    index.unlink(missing_ok=True)
+    heed("both rigs are judged and read through")
+    done = order(old, new)
+    heed("the order and the marked circuit are set")
+    made = write(done, out).made
+    if stamp(folder, old, new) != of:
+        raise OhmwrightError("one of the two rigs was changed meanwhile", remedy="make the paper again")
+    save(index, json.dumps({"of": of, "papers": made}).encode())
+    return made
+
+
+def lying(folder: str) -> tuple[str, tuple[str, ...]]:
+    """The stamp of the order whose papers lie in a job, and their names."""
+    try:
+        told = json.loads(read(str(Path(paper_folder(folder), INDEX))).text)
+        names = tuple(str(n) for n in told["papers"])
+        return str(told["of"]), tuple(n for n in names if _NAME.fullmatch(n))
+    except (OSError, OhmwrightError, ValueError, KeyError, TypeError, RecursionError):
+        return "", ()
 
 
 def order_pdf(change: Change, press: Press) -> bytes:

@@ -1,15 +1,18 @@
 """The proposals of a mend one by one: what belongs together, and putting one into the working file."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+import os
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from ohmwright.checks.types import Finding
 from ohmwright.mend.trial import Draft, Trials
-from ohmwright.mend.types import Change
+from ohmwright.mend.types import Change, Mended
 from ohmwright.mend.walls import new_dangers, refused
 from ohmwright.services.desk import Look
-from ohmwright.services.mend import Repair
+from ohmwright.services.kept import found, keep, name_of
+from ohmwright.services.mend import Repair, mend
 from ohmwright.services.opening import shop_shelf, today
 from ohmwright.working import OhmwrightError
 
@@ -27,6 +30,58 @@ class Item:
         """What it adds to the parts list; None where one of its prices is not known."""
         known = [c.price for c in self.changes]
         return None if None in known else sum((p for p in known if p is not None), Decimal(0))
+
+
+@dataclass(slots=True)
+class Answers:
+    """What was found for one text of a job, and what was accepted and passed over since."""
+
+    sha256: str
+    mended: Mended
+    statement: str
+    seconds: float
+    items: tuple[Item, ...]
+    done_by_text: dict[str, frozenset[int]]
+    """Accepted answers, by the hash of the text they led to: undoing a change undoes this too."""
+    passed: set[int] = field(default_factory=set)
+
+    def done(self, sha256: str) -> frozenset[int] | None:
+        """What has been accepted in a text; None for a text that came about otherwise."""
+        return self.done_by_text.get(sha256)
+
+
+ROOM = "answers"
+
+
+def answers_for(folder: str, heed: Callable[[int, str], None]) -> Answers:
+    """Look for answers to what was found in the working file of a job, and keep them."""
+    began = time.monotonic()
+    repair = mend(folder, heed=heed)
+    sha256 = repair.opened.sha256
+    answers = Answers(
+        sha256,
+        repair.mended,
+        repair.statement(),
+        time.monotonic() - began,
+        items_of(repair),
+        {sha256: frozenset()},
+    )
+    keep_answers(folder, answers)
+    return answers
+
+
+def keep_answers(folder: str, answers: Answers) -> None:
+    """Keep the answers of a job, with what was accepted and passed over."""
+    keep(ROOM, _name(folder), answers)
+
+
+def kept_answers(folder: str) -> Answers | None:
+    """The answers that were found for a job last."""
+    return found(Answers, ROOM, _name(folder))
+
+
+def _name(folder: str) -> str:
+    return name_of(os.path.realpath(folder))
 
 
 def items_of(repair: Repair) -> tuple[Item, ...]:

@@ -16,7 +16,7 @@ from ohmwright.sky.spots import spot_at, with_typed
 from ohmwright.sky.types import Spot, WeatherYear
 from ohmwright.store.reading import read
 from ohmwright.store.save import save
-from ohmwright.working import FileError, OhmwrightError, known
+from ohmwright.working import FileError, OhmwrightError, grouped, known
 
 if TYPE_CHECKING:
     from ohmwright.energy.one_year import OneYear
@@ -178,7 +178,7 @@ def _climate(latitude_deg: float, longitude_deg: float, altitude_m: float | None
         far = spot_at(latitude_deg, longitude_deg, altitude_m, name, far=True)
         if far.cell_km > MOST_FAR_km:
             raise OhmwrightError(
-                f"the nearest land to {far.name} is {far.cell_km:,.0f} km away, too far to tell its sun",
+                f"the nearest land to {far.name} is {grouped(far.cell_km)} km away, too far to tell its sun",
                 remedy="give a weather file of the place or of a stretch of sea like it: --weather FILE",
             ) from refused
         return far

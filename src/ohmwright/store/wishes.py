@@ -31,6 +31,6 @@ def open_wishes(folder: str | Path) -> dict[str, dict[str, str]]:
         try:
             told = json.loads(path.read_bytes()[:MOST_BYTES])
             out[path.stem] = {str(k): str(v) for k, v in told.items()}
-        except (OSError, ValueError, AttributeError):
+        except (OSError, ValueError, AttributeError, RecursionError):
             continue
     return out

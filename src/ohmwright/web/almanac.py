@@ -4,24 +4,25 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from ohmwright.services.almanac import Typical, typical
+from ohmwright.services.almanac import Typical, kept_almanac, typical
 from ohmwright.services.desk import Look
 from ohmwright.services.strip import stays_of, strip_of
 from ohmwright.web.bench import Bench
 from ohmwright.web.forms import fields
+from ohmwright.web.going import DOING
 from ohmwright.web.render import path
 from ohmwright.web.scale import scale_of
 from ohmwright.web.strips import pictures
-from ohmwright.web.wanted import ALMANAC, MADE_YEARS, begin_almanac, key_of
+from ohmwright.web.wanted import ALMANAC, MADE_YEARS, begin_almanac, work_of
 from ohmwright.working import OhmwrightError
 
 MOST_KEPT = 12
 
 
 def almanac(bench: Bench, request: Request) -> Response:
-    """The sheet. `?years=64` puts what one made year in ten brings beside the typical year, once it has been worked out."""
+    """The sheet: what one made year in ten brings stands beside the typical year, once it has been worked out for this rig."""
     look = bench.desk.look(request.path_params["job"])
-    work = bench.almanacs.get(work_key(look))
+    work = work_of(bench, ALMANAC, look)
     trouble, made = "", None
     stays: tuple[tuple[int, str, int], ...] = ()
     try:
@@ -29,8 +30,9 @@ def almanac(bench: Bench, request: Request) -> Response:
         made, stays = year.almanac, stays_of(year.one)
     except OhmwrightError as error:
         trouble = str(error)
-    if made is not None and work is not None and work.result is not None:
-        made = work.result
+    if made is not None:
+        many = work.result if work is not None else None
+        made = many or kept_almanac(look.opened, MADE_YEARS) or made
     return bench.sheet(
         request,
         look,
@@ -39,14 +41,10 @@ def almanac(bench: Bench, request: Request) -> Response:
         trouble=trouble,
         stays=stays,
         work=work,
+        doing=DOING[ALMANAC],
         made_years=MADE_YEARS,
         scale=scale_of(made.year.by_chance.get("sizes")) if made is not None else None,
     )
-
-
-def work_key(look: Look) -> str:
-    """The work that makes the years of a text."""
-    return f"{key_of(ALMANAC, look)} {look.sha256}"
 
 
 def stay(bench: Bench, request: Request) -> Response:
@@ -71,28 +69,6 @@ async def begin(bench: Bench, request: Request) -> Response:
     look = await run_in_threadpool(bench.desk.look, request.path_params["job"])
     await run_in_threadpool(begin_almanac, bench, look)
     return RedirectResponse(path("jobs", look.address, "almanac"), 303)
-
-
-async def stop(bench: Bench, request: Request) -> Response:
-    """End it."""
-    await fields(bench, request)
-    look = await run_in_threadpool(bench.desk.look, request.path_params["job"])
-    await run_in_threadpool(bench.almanacs.stop, work_key(look))
-    return RedirectResponse(path("jobs", look.address, "almanac"), 303)
-
-
-def state(bench: Bench, request: Request) -> Response:
-    """How far it is, as a piece of the sheet; the whole sheet once it has ended."""
-    look = bench.desk.look(request.path_params["job"])
-    work = bench.almanacs.get(work_key(look))
-    if work is None or not work.going:
-        return Response(status_code=204, headers={"hx-refresh": "true"})
-    return HTMLResponse(
-        bench.text(request, "pieces/going.html", look=look, work=work, sheet_name="almanac", what=DOING)
-    )
-
-
-DOING = "Made years are worked out"
 
 
 def _kept(bench: Bench, look: Look) -> Typical:

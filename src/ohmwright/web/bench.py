@@ -21,9 +21,8 @@ from ohmwright.web.works import Works
 from ohmwright.working import OhmwrightError
 
 if TYPE_CHECKING:
-    from ohmwright.services.almanac import Almanac, Typical
+    from ohmwright.services.almanac import Typical
     from ohmwright.services.sheets import Circuits
-    from ohmwright.web.mending import Mending
     from ohmwright.web.orders import Orders
     from ohmwright.web.warmth import Warmth
 
@@ -92,10 +91,8 @@ class Bench:
         self.desk = Desk(folder)
         self.token = secrets.token_urlsafe(24)
         self.env = environment()
-        self.almanacs: Works[Almanac] = Works()
+        self.works: Works[Any] = Works(most=24)
         self.typical: dict[str, Typical] = {}
-        self.papers: Works[str] = Works()
-        self.mendings: Works[Mending] = Works()
         self.warmth: Warmth | None = None
         self._drawings: OrderedDict[str, Circuits] = OrderedDict()
         self._drawing_s = 1.0

@@ -9,11 +9,14 @@ from starlette.responses import FileResponse, RedirectResponse, Response
 
 from ohmwright.change.follows import Moved
 from ohmwright.services import changes as services
+from ohmwright.services.change_paper import lying
 from ohmwright.services.compare import Compared
 from ohmwright.services.words import tag_word
 from ohmwright.web.bench import Bench
 from ohmwright.web.forms import fields, word
+from ohmwright.web.going import DOING
 from ohmwright.web.render import amount, path
+from ohmwright.web.wanted import ORDER, begin_order, work_of
 from ohmwright.working import OhmwrightError, QuantityError
 
 #: Lines of each table that are printed; together they fill two pages of A4.
@@ -36,10 +39,12 @@ def change_order(bench: Bench, request: Request) -> Response:
     )
     done: Compared | None = None
     made: tuple[str, ...] = ()
+    work = work_of(bench, ORDER, look)
     if all(asked):
         old, new = (services.side_of(folder, k) for k in asked)
         done = bench.orders.of(folder, old, new)
-        made = bench.orders.made(folder, old, new)
+        of, names = lying(folder)
+        made = names if of == services.stamp(folder, old, new) and not (work and work.going) else ()
     big, small, counted = services.figures_of(done) if done is not None else ((), (), ())
     return bench.sheet(
         request,
@@ -54,6 +59,8 @@ def change_order(bench: Bench, request: Request) -> Response:
         counted=counted,
         most=PRINTED,
         made=made,
+        work=work,
+        doing=DOING[ORDER],
         papers=sorted({p.partition(".")[0] for p in done.follows.papers}) if done is not None else [],
         lines=services.changes_told(done) if done is not None else (),
         fresh=services.findings_of(done.follows.findings_new) if done is not None else (),
@@ -64,13 +71,15 @@ def change_order(bench: Bench, request: Request) -> Response:
 
 
 async def paper(bench: Bench, request: Request) -> Response:
-    """Make the paper to sign, and the circuit with what changed marked on it."""
+    """Begin to make the paper to sign, and the circuit with what changed marked on it."""
     form = await fields(bench, request)
     job = request.path_params["job"]
     folder = bench.desk.folder(job)
     keys = word(form, "old"), word(form, "new")
-    old, new = (services.side_of(folder, k) for k in keys)
-    await run_in_threadpool(bench.orders.make, folder, old, new)
+    for key in keys:
+        await run_in_threadpool(services.side_of, folder, key)
+    look = await run_in_threadpool(bench.desk.look, job)
+    await run_in_threadpool(begin_order, bench, look, *keys)
     return RedirectResponse(
         f"{path('jobs', job, 'change-order')}?{urlencode({'old': keys[0], 'new': keys[1]})}#paper", 303
     )
@@ -80,7 +89,7 @@ def paper_file(bench: Bench, request: Request) -> Response:
     """One of these papers, to be kept: never shown inside this bench."""
     folder, name = bench.desk.folder(request.path_params["job"]), request.path_params["name"]
     target = Path(services.paper_folder(folder), name)
-    if not bench.orders.lies(folder, name) or not target.is_file():
+    if name not in lying(folder)[1] or not target.is_file():
         raise OhmwrightError("there is no such paper", remedy="make it on the change order sheet")
     return FileResponse(
         target, media_type="application/pdf", filename=name, content_disposition_type="attachment"

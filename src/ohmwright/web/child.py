@@ -4,6 +4,7 @@ import multiprocessing
 import os
 from collections.abc import Callable
 from multiprocessing.connection import Connection
+from threading import Thread
 from typing import Any, TypeVar
 
 from ohmwright.web.works import Work
@@ -59,8 +60,17 @@ def _received(ours: Connection) -> tuple[str, Any]:
     return kind, said
 
 
+def _end_with_the_bench() -> None:
+    """A bench that is killed leaves nobody at work, who would meet the work of the next one."""
+    bench = multiprocessing.parent_process()
+    if bench is not None:
+        bench.join()
+        os._exit(1)
+
+
 def _run(theirs: Connection, do: Callable[..., Any], about: tuple[Any, ...]) -> None:
     """In the other process."""
+    Thread(target=_end_with_the_bench, daemon=True).start()
     os.nice(NICE)
     try:
         theirs.send(("done", do(lambda told: theirs.send(("told", told)), *about)))

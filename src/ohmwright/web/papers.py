@@ -6,14 +6,15 @@ from typing import Any
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import FileResponse, HTMLResponse, RedirectResponse, Response
+from starlette.responses import FileResponse, RedirectResponse, Response
 
 from ohmwright.services.desk import Look
 from ohmwright.store.reading import read
 from ohmwright.web.bench import Bench
 from ohmwright.web.forms import fields, word
+from ohmwright.web.going import DOING
 from ohmwright.web.render import path
-from ohmwright.web.wanted import PAPERS, begin_papers, key_of, out_of
+from ohmwright.web.wanted import PAPERS, begin_papers, out_of, work_of
 from ohmwright.working import OhmwrightError
 
 KINDS = {
@@ -24,7 +25,6 @@ KINDS = {
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
     "json": "application/json",
 }
-DOING = "The papers are made"
 
 
 def _folder(bench: Bench, look: Look) -> Path:
@@ -54,8 +54,8 @@ def papers(bench: Bench, request: Request) -> Response:
         papers=made,
         stale=bool(made) and of != look.sha256,
         folder=str(_folder(bench, look)),
-        work=bench.papers.get(key_of(PAPERS, look)),
-        doing=DOING,
+        work=work_of(bench, PAPERS, look),
+        doing=DOING[PAPERS],
     )
 
 
@@ -65,25 +65,6 @@ async def make(bench: Bench, request: Request) -> Response:
     look = await run_in_threadpool(bench.desk.look, request.path_params["job"])
     await run_in_threadpool(begin_papers, bench, look, word(form, "units"))
     return RedirectResponse(path("jobs", look.address, "papers"), 303)
-
-
-async def stop(bench: Bench, request: Request) -> Response:
-    """End it: papers that are made already stay, the list stays the old one."""
-    await fields(bench, request)
-    look = await run_in_threadpool(bench.desk.look, request.path_params["job"])
-    await run_in_threadpool(bench.papers.stop, key_of(PAPERS, look))
-    return RedirectResponse(path("jobs", look.address, "papers"), 303)
-
-
-def state(bench: Bench, request: Request) -> Response:
-    """How far it is, as a piece of the sheet; the whole sheet once it has ended."""
-    look = bench.desk.look(request.path_params["job"])
-    work = bench.papers.get(key_of(PAPERS, look))
-    if work is None or not work.going:
-        return Response(status_code=204, headers={"hx-refresh": "true"})
-    return HTMLResponse(
-        bench.text(request, "pieces/going.html", look=look, work=work, sheet_name="papers", what=DOING)
-    )
 
 
 def file(bench: Bench, request: Request) -> Response:

@@ -1,10 +1,16 @@
-"""Papers and many years: long work beside the sheets. What was asked for is written down, so that a restart goes on with it."""
+"""Papers, many years, answers, the order to sign: long work beside the sheets, in a process of its own.
 
-from collections.abc import Iterator
+What was asked for is written down, so that a restart goes on with it; what came out of it lies on the disk, so that a
+restart finds it again.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from typing import Any
 
 from ohmwright.services.almanac import Almanac, Tell, almanac_of
 from ohmwright.services.desk import Look
+from ohmwright.services.mending import Answers
 from ohmwright.store import wishes
 from ohmwright.store.jobs import Job
 from ohmwright.web.bench import Bench
@@ -12,7 +18,7 @@ from ohmwright.web.child import CutOffError, in_child
 from ohmwright.web.works import Work
 from ohmwright.working import OhmwrightError
 
-PAPERS, ALMANAC = "papers", "almanac"
+PAPERS, ALMANAC, MEND, ORDER = "papers", "almanac", "mend", "change-order"
 MADE_YEARS = 64
 
 
@@ -27,36 +33,51 @@ def out_of(bench: Bench, look: Look) -> str:
     return Job(bench.desk.folder(look.job)).papers(look.letter or None)
 
 
-def key_of(what: str, look: Look) -> str:
-    """The name of the work."""
-    return f"{what} {look.address}"
+def work_of(bench: Bench, what: str, look: Look) -> Work[Any] | None:
+    """The work of that kind for a rig, going on or done."""
+    return bench.works.get(_key(what, look))
+
+
+def stop_work(bench: Bench, what: str, look: Look) -> None:
+    """End it, if it goes on."""
+    bench.works.stop(_key(what, look))
+
+
+def _key(what: str, look: Look) -> str:
+    """The years of every text are a work of their own; of anything else there is one at a time."""
+    return f"{what} {look.address}{f' {look.sha256}' if what == ALMANAC else ''}"
 
 
 def begin_papers(bench: Bench, look: Look, units: str = "") -> None:
     """Make the papers of the rig as it lies there."""
-    where, out = where_of(bench, look), out_of(bench, look)
-
-    def do(work: Work[str]) -> str:
-        with _written_down(bench, look, PAPERS, units=units):
-            in_child(work, _papers, where, out, units)
-        return look.sha256
-
-    bench.papers.begin(key_of(PAPERS, look), do)
+    _begin(bench, look, PAPERS, _papers, (where_of(bench, look), out_of(bench, look), units), units=units)
 
 
 def begin_almanac(bench: Bench, look: Look) -> None:
     """Work out what one made year in ten brings, what other sizes would do, and what buys nights back."""
-    where = where_of(bench, look)
+    _begin(bench, look, ALMANAC, _almanac, (where_of(bench, look), look.sha256))
 
-    def do(work: Work[Almanac]) -> Almanac:
-        with _written_down(bench, look, ALMANAC):
-            return in_child(work, _almanac, where, look.sha256)
 
-    bench.almanacs.begin(f"{key_of(ALMANAC, look)} {look.sha256}", do)
+def begin_mend(bench: Bench, look: Look) -> None:
+    """Look for answers to what was found in the working file."""
+    _begin(bench, look, MEND, _mend, (where_of(bench, look),))
+
+
+def begin_order(bench: Bench, look: Look, old: str, new: str) -> None:
+    """Make the paper of the order between two rigs of the job."""
+    _begin(bench, look, ORDER, _order, (bench.desk.folder(look.job), old, new), old=old, new=new)
+
+
+def _begin(bench: Bench, look: Look, what: str, do: Callable[..., object], about: tuple[str, ...], **facts: str) -> None:  # fmt: skip
+    def go(work: Work[Any]) -> object:
+        with _written_down(bench, look, what, facts):
+            return in_child(work, do, *about)
+
+    bench.works.begin(_key(what, look), go)
 
 
 @contextmanager
-def _written_down(bench: Bench, look: Look, what: str, **facts: str) -> Iterator[None]:
+def _written_down(bench: Bench, look: Look, what: str, facts: Mapping[str, str]) -> Iterator[None]:
     """The wish lies in the job folder while the work goes on, and stays there when the program is ended in the middle."""
     folder, name = bench.desk.folder(look.job), f"{what}-{look.letter or 'working'}"
     wishes.note(folder, name, {"what": what, "letter": look.letter, **facts})
@@ -80,14 +101,23 @@ def go_on(bench: Bench, job: str) -> None:
         except OhmwrightError:
             wishes.settle(folder, name)
             continue
-        if wish.get("what") == PAPERS:
+        what = wish.get("what")
+        if what == PAPERS:
             begin_papers(bench, look, wish.get("units", ""))
-        elif wish.get("what") == ALMANAC:
+        elif what == ALMANAC:
             begin_almanac(bench, look)
+        elif what == MEND and not letter:
+            begin_mend(bench, look)
+        elif what == ORDER:
+            begin_order(bench, look, wish.get("old", ""), wish.get("new", ""))
+        else:
+            wishes.settle(folder, name)
+
+
+# ------------------------------------------------------------------------------------------ in the other process
 
 
 def _papers(tell: Tell, where: str, out: str, units: str) -> int:
-    """In the other process."""
     from ohmwright.services.papers import Look as How
     from ohmwright.services.papers import papers
 
@@ -96,10 +126,22 @@ def _papers(tell: Tell, where: str, out: str, units: str) -> int:
 
 
 def _almanac(tell: Tell, where: str, sha256: str) -> Almanac:
-    """In the other process."""
     from ohmwright.services.opening import open_rig
 
     opened = open_rig(where)
     if opened.sha256 != sha256:
         raise OhmwrightError("the working file was changed meanwhile", remedy="ask for the years again")
     return almanac_of(opened, MADE_YEARS, tell)
+
+
+def _mend(tell: Tell, folder: str) -> Answers:
+    from ohmwright.services.mending import answers_for
+
+    return answers_for(folder, lambda n, about: tell(f"{n} trials; {about or 'reading'} in hand"))
+
+
+def _order(tell: Tell, folder: str, old: str, new: str) -> tuple[str, ...]:
+    from ohmwright.services.change_paper import write_in_job
+    from ohmwright.services.changes import side_of
+
+    return write_in_job(folder, side_of(folder, old), side_of(folder, new), tell)

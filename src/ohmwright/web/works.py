@@ -35,6 +35,11 @@ class Work(Generic[T]):
         """Whether it still goes on."""
         return self._thread.is_alive()
 
+    @property
+    def so_far_s(self) -> float:
+        """How long it has been at it."""
+        return self.seconds or time.monotonic() - self.began
+
     def heed(self, told: str) -> None:
         """Called by the work itself: what it is at; raises when it has been ended."""
         self.told = told

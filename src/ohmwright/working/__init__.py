@@ -18,6 +18,7 @@ from ohmwright.working.figure import (
 from ohmwright.working.packaged import packaged, packaged_names
 from ohmwright.working.quantity import (
     QuantityError,
+    grouped,
     number,
     parse,
     parse_by_label,
@@ -41,6 +42,6 @@ from ohmwright.working.units import DIMENSIONS, UNITS, Unit, base_of, convert, s
 __all__ = [
     "CLASS", "COMPUTED", "DIMENSIONS", "FORMULAS", "INVENTED", "NOWHERE", "TYPED", "UNITS", "Absent", "Figure", "FileError", "Formula",
     "Given", "Input", "NotThere", "OhmwrightError", "Origin", "Position", "QuantityError", "Step", "Unit", "Unknown", "Workable", "base_of",
-    "convert", "evaluate", "figure", "formula", "formula_of", "known", "nearest", "number", "packaged", "packaged_names", "parse", "parse_by_label",
+    "convert", "evaluate", "figure", "formula", "formula_of", "grouped", "known", "nearest", "number", "packaged", "packaged_names", "parse", "parse_by_label",
     "parse_lengths", "parse_origin", "suffix_unit", "tell", "unit", "work",
 ]  # fmt: skip

@@ -221,6 +221,22 @@ def number(value: float) -> str:
     return f"{value:.10g}"
 
 
+#: Stands between groups of three digits: narrow, and no line breaks at it.
+GROUP = "\u202f"
+
+
+def grouped(value: float | Decimal, decimals: int = 0) -> str:
+    """A figure as every drawing, paper, page and sentence prints it: from five digits on in groups of three, four stay together.
+
+    A comma would be a decimal sign in half of the world.  So writes SI (NIST SP 811, 2008, 10.5.3, from memory).
+
+    >>> grouped(2200), grouped(16097), grouped(-1234567.891, 2)
+    ('2200', '16\\u202f097', '-1\\u202f234\\u202f567.89')
+    """
+    told = f"{value:,.{decimals}f}"
+    return told.replace(",", GROUP if len(told.split(".")[0].lstrip("-")) > len("9,999") else "")
+
+
 def tell(value: float, unit: str, digits: int = 3) -> str:
     """A value for people: `digits` significant figures with a fitting multiple of its unit.
 

@@ -8,7 +8,7 @@ from ohmwright.checks.wires import added, is_dc
 from ohmwright.circuit.devices import device_of
 from ohmwright.circuit.selectivity import Holding, Selective, holding_of
 from ohmwright.physics.fault import melts_at_least_s
-from ohmwright.physics.sums import multiple_ratio
+from ohmwright.physics.sums import multiple_ratio, part_A
 from ohmwright.rig.model import Part
 from ohmwright.standards import Clause, find
 from ohmwright.study import Study
@@ -17,12 +17,17 @@ from ohmwright.working import COMPUTED, Figure, Step, figure, known, tell, work
 REMEDY = "Drop one of the two where the same cable goes on, or grade them further apart."
 
 
-def judge(upper: Figure, lower: Figure, asks: tuple[str, ...] = ()) -> Judgement:
-    """Ratio of ratings: under 1.6 no class is selective, from 3 any is; between, the maker's table or curves."""
+def judge(
+    upper: Figure, lower: Figure, asks: tuple[str, ...] = (), *, breaker_above: bool = False
+) -> Judgement:
+    """Ratio of ratings: under 1.6 no class is selective, from 3 any two fuses are; between, the maker's table or curves.
+
+    A breaker above opens at once from a multiple of its rating on, however small what stands below it: no ratio tells.
+    """
     step = work(multiple_ratio, current_A=upper, rated_A=lower)
     floor, sure = find("protection/selective-gg").value, find("protection/selective-sure").value
     told = _told(upper, lower, step)
-    if not at_least(step.value, floor) or at_least(step.value, sure):
+    if not at_least(step.value, floor) or (at_least(step.value, sure) and not breaker_above):
         return least(
             step.value,
             floor,
@@ -31,6 +36,15 @@ def judge(upper: Figure, lower: Figure, asks: tuple[str, ...] = ()) -> Judgement
             bad=f"{told}: a fault behind the smaller may take the larger with it, and everything else goes dark.",
             remedy=REMEDY,
             steps=(step,),
+        )
+    if breaker_above:
+        return cannot_tell(
+            f"{told}: no ratio tells of a breaker above, which opens at once from some multiple of its rating on.",
+            asks,
+            limit=floor,
+            unit="1",
+            sense="min",
+            remedy="Copy both edges of the breaker's trip curve from its page, or look the two up in the maker's table.",
         )
     return cannot_tell(
         f"{told}: {floor:g} to 1 holds for gG fuses only; for others the maker's ratio table or curves are wanted.",
@@ -43,10 +57,11 @@ def judge(upper: Figure, lower: Figure, asks: tuple[str, ...] = ()) -> Judgement
 
 
 def judge_curves(
-    upper: Figure, lower: Figure, found: Selective, holding: Holding, melting: Figure
+    upper: Figure, lower: Figure, found: Selective, holding: Holding, plate: Figure
 ) -> Judgement:
     """Curve against curve: what can flow behind the smaller against the current up to which it opens alone.
 
+    `plate` is the melting integral of a fuse above, the lower end of the instantaneous band of a breaker above.
     From 3 to 1 on a part of the currents is told as a note: the rest of the rig stays lit in most faults.
     """
     assert found.up_to_A is not None
@@ -54,25 +69,35 @@ def judge_curves(
     ratio = work(multiple_ratio, current_A=upper, rated_A=lower)
     up_to = figure(found.up_to_A, "A", COMPUTED, address=f"{found.lower} opens before {found.upper} up to")
     flows = figure(found.prospective_A, "A", COMPUTED, address=f"greatest fault behind {found.lower}")
-    steps = (ratio, *_melts(found, holding, melting))
+    steps = (ratio, *_opens(found, holding, plate))
     told = f"{_told(upper, lower, ratio)}. By their curves the smaller opens alone "
     if found.whole:
         said = f"{told}at every current that can flow behind it, {tell(flows.value, 'A')}."
-        return least(up_to, flows, "A", good=said, bad=said, steps=steps, roots=(melting,))
-    said = f"{told}up to {tell(up_to.value, 'A')}; {tell(flows.value, 'A')} can flow behind it, and then the larger may open too."
+        return least(up_to, flows, "A", good=said, bad=said, steps=steps, roots=(plate,))
+    said = f"{told}up to {tell(up_to.value, 'A')}{_times(found)}; {tell(flows.value, 'A')} can flow behind it, and then the larger may open too."
     if at_least(ratio.value, find("protection/selective-sure").value):
-        return warns(said, REMEDY, roots=(melting,))
-    return least(up_to, flows, "A", good=said, bad=said, remedy=REMEDY, steps=steps, roots=(melting,))
+        return warns(said, REMEDY, roots=(plate,))
+    return least(up_to, flows, "A", good=said, bad=said, remedy=REMEDY, steps=steps, roots=(plate,))
 
 
-def _melts(found: Selective, holding: Holding, melting: Figure) -> tuple[Step, ...]:
-    """The least melting time of the larger at the limit, where it carries more than it holds for ever."""
+def _times(found: Selective) -> str:
+    """Both times at the limit; the larger may hold that current for ever."""
+    if found.clears_s is None or found.opens_s is None:
+        return ""
+    return f" (there it clears within {tell(found.clears_s, 's', 2)} and the larger holds {tell(found.opens_s, 's', 2)} at least)"
+
+
+def _opens(found: Selective, holding: Holding, plate: Figure) -> tuple[Step, ...]:
+    """What the larger's plate says at the limit: where a breaker may open at once, how soon a fuse can melt."""
     amps = (found.up_to_A or 0.0) * found.share
-    if amps <= holding.held_A:
+    if holding.instant_A is not None:
+        rated = figure(holding.held_A, "A", COMPUTED, address=f"rating of {found.upper}")
+        return (work(part_A, part_ratio=plate, rated_A=rated, worst="low"),)
+    if amps <= holding.held_A or holding.melting_A2s is None:
         return ()
     held = figure(holding.held_A, "A", COMPUTED, address=f"{found.upper} holds for ever")
     at = figure(amps, "A", COMPUTED, address=f"{found.upper} carries at the limit")
-    return (work(melts_at_least_s, melting_A2s=melting, held_A=held, current_A=at, worst="low"),)
+    return (work(melts_at_least_s, melting_A2s=plate, held_A=held, current_A=at, worst="low"),)
 
 
 def _told(upper: Figure, lower: Figure, ratio: Step) -> str:
@@ -102,10 +127,18 @@ def _judged(study: Study, upper: str, lower: str, a: Figure, b: Figure) -> Judge
     found = study.selective(upper, lower)
     part = study.rig.parts.get(upper)
     holding = holding_of(part, _rated(part)) if part is not None else None
-    melting = known(part.figure("melting")) if part is not None and holding is not None else None
-    if found.up_to_A is None or found.prospective_A is None or holding is None or melting is None:
-        return judge(a, b, found.missing or (f"{lower}.class",))
-    return judge_curves(a, b, found, holding, melting)
+    plate = _plate(part) if part is not None and holding is not None else None
+    if found.up_to_A is None or found.prospective_A is None or holding is None or plate is None:
+        return judge(a, b, found.missing or (f"{lower}.class",), breaker_above=not _is_fuse(part))
+    return judge_curves(a, b, found, holding, plate)
+
+
+def _is_fuse(part: Part | None) -> bool:
+    return part is not None and part.kind.name == "fuse"
+
+
+def _plate(part: Part) -> Figure | None:
+    return known(part.figure("melting" if _is_fuse(part) else "instant_low"))
 
 
 def _rated(part: Part) -> float | None:
