@@ -198,6 +198,6 @@ def _nights_told(lasting: NDArray[np.int64], asked: int, share: float) -> tuple[
     bad = quantile(worst, 1.0 - share)
     text = (
         f"from every start day in {100 * fine:.0f} of 100 years; from {100 * starts:.0f} of 100 starts; "
-        f"the worst start of one year in {1.0 / max(1.0 - share, 0.001):.0f} lasts {bad:.0f}"
+        f"the worst start of one year in {1.0 / max(1.0 - share, 0.001):.0f} lasts {bad:.0f} night{'' if round(bad) == 1 else 's'}"
     )
     return text, fine >= share

@@ -122,10 +122,13 @@ def _together(rig: Rig, name: str, names: tuple[str, ...], one: OneYear) -> Prom
     rated = one.plan.inverter.rated_W
     if rated <= 0.0:
         return PromiseKept(name, asked, "no inverter in the file", None)
+    # a bay gets warm: the page's figure at 40 degC rules where it is the smaller
+    warm = (p.figure("power_40") for p in rig.of_kind("inverter-charger", "inverter"))
+    rated = min(rated, *(f.value for f in warm if isinstance(f, Figure)), rated)
     return PromiseKept(
         name,
         asked,
-        f"{grouped(ac_W)} W of the inverter's {grouped(rated)} W, starts and cables not looked at here",
+        f"{grouped(ac_W)} W of the {grouped(rated)} W that the inverter carries for ever, starts and cables not looked at here",
         ac_W <= rated,
     )
 
