@@ -1,11 +1,11 @@
 """C7 by curves: passing, failing, as a note, exactly at the limit, and without the melting integral."""
 
 import pytest
-from tests.circuit.rigs import changed, demo
+from tests.circuit.rigs import changed
 
 from ohmwright.checks import engine
 from ohmwright.checks.types import Finding
-from ohmwright.checks.wiring.selectivity import judge_curves
+from ohmwright.checks.wiring.selectivity import judge, judge_curves
 from ohmwright.circuit.selectivity import Holding, Selective
 from ohmwright.study import Study
 from ohmwright.working import evaluate, figure
@@ -66,9 +66,59 @@ def test_a_large_melting_integral_makes_it_whole() -> None:
 
 
 def test_without_it_the_ratio_speaks_and_where_it_cannot_the_integral_is_asked_for() -> None:
-    assert "to 1." in next(
-        f.message for f in engine.run(Study(demo("trailer")[0]), only=["C7"]) if f.subject == "F4"
+    assert "to 1." in of_rig("melting: unknown,")["F4"].message
+    cabin, _ = changed(
+        "cabin", ("F2: {is: fuse-class-t-250a,", "F2: {is: fuse-class-t-250a, melting: unknown,")
     )
-    silent = [f for f in engine.run(Study(demo("cabin")[0]), only=["C7"]) if f.verdict == "cannot-tell"]
+    silent = [f for f in engine.run(Study(cabin), only=["C7"]) if f.verdict == "cannot-tell"]
     assert all(f.missing for f in silent)
     assert any(m.endswith(".melting") for f in silent for m in f.missing)
+
+
+# A breaker above.
+BAND = figure(8.0, "1", address="F1.instant_low")
+MAIN = Holding(125.0, None, ((250.0, 4.0), (750.0, 0.02)), 1000.0)
+
+
+def of_breaker(more: str = "") -> dict[str, Finding]:
+    rig, _ = changed("trailer", ("F1:   {is: fuse-class-t-400a,", f"F1:   {{is: breaker-150a-48v-1p, {more}"))
+    return {f.subject: f for f in engine.run(Study(rig), only=["C7"])}
+
+
+def test_no_ratio_tells_of_a_breaker_above() -> None:
+    judged = judge(figure(125, "A"), figure(5, "A"), ("F1.instant_low",), breaker_above=True)
+
+    assert (judged.verdict, judged.missing) == ("cannot-tell", ("F1.instant_low",))
+    assert judge(figure(125, "A"), figure(5, "A")).verdict == "pass"  # two fuses 25 to 1
+
+
+def test_a_breaker_close_above_fails_by_its_ratio_whatever_is_missing() -> None:
+    assert judge(figure(125, "A"), figure(100, "A"), breaker_above=True).verdict == "fail"
+
+
+def test_the_instant_of_a_breaker_above_is_followed_with_a_calculator() -> None:
+    judged = judge_curves(figure(125, "A"), figure(60, "A"), found(1000, 9000), MAIN, BAND)
+    step = judged.steps[-1]
+
+    assert judged.verdict == "fail"
+    assert evaluate(step.substituted) == pytest.approx(step.value) == 1000.0  # 8 x 125 A
+
+
+def test_a_limit_at_what_can_flow_passes_under_a_breaker_too() -> None:
+    assert judge_curves(figure(125, "A"), figure(60, "A"), found(900, 900), MAIN, BAND).verdict == "pass"
+    assert judge_curves(figure(125, "A"), figure(60, "A"), found(899, 900), MAIN, BAND).verdict == "fail"
+
+
+def test_both_times_are_told_at_the_limit() -> None:
+    pair = Selective("F1", "F2", 250.0, 9000.0, clears_s=1.1, opens_s=4.0)
+
+    assert (
+        "within 1.1 s and the larger holds 4 s"
+        in judge_curves(figure(125, "A"), figure(60, "A"), pair, MAIN, BAND).message
+    )
+
+
+def test_a_rig_with_a_breaker_above_is_told_in_amperes_or_not_at_all() -> None:
+    assert "opens alone up to" in of_breaker()["F4"].message
+    silent = of_breaker("instant-low: unknown,")
+    assert (silent["F4"].verdict, silent["F4"].missing) == ("cannot-tell", ("F1.instant_low",))
