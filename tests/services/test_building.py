@@ -4,9 +4,12 @@ from pathlib import Path
 
 import pytest
 
-from ohmwright.services import building
+from ohmwright.services.building import next_steps, proposed_id
+from ohmwright.services.cable_for import cables_for
 from ohmwright.services.desk import Desk, Look
+from ohmwright.services.ends import joined, loose_things, meant, other_studs
 from ohmwright.services.new import First, from_nothing
+from ohmwright.services.offers import devices_for, offered
 
 PARTS = """\
 parts:
@@ -43,7 +46,7 @@ def half(empty: Look, tmp_path: Path) -> Look:
 # 4 mm2 holds less metal than 10 AWG (5.26 mm2) and counts as 12 AWG; 6 mm2 counts as 10 AWG.
 @pytest.mark.parametrize(("fuse", "cable"), [("F1.line", "6 mm2 70C red"), ("F2.line", "4 mm2 70C red")])
 def test_the_cable_behind_a_fuse_is_the_smallest_that_it_protects(half: Look, fuse: str, cable: str) -> None:
-    first = building.cables_for(half, "U1.bat.+", fuse, ("+",))[0]
+    first = cables_for(half, "U1.bat.+", fuse, ("+",))[0]
 
     assert first.proposed
     assert first.text == cable
@@ -51,43 +54,43 @@ def test_the_cable_behind_a_fuse_is_the_smallest_that_it_protects(half: Look, fu
 
 def test_an_array_asks_for_156_per_cent_of_its_short_circuit_current(half: Look) -> None:
     """NFPA 70 690.8: 125 % for bright skies, 125 % for hours on end; the module's plate says 11.9 A."""
-    first = building.cables_for(half, "M", "U1.pv", ("+", "-"))[0]
+    first = cables_for(half, "M", "U1.pv", ("+", "-"))[0]
 
     assert first.text.startswith("pv ")
     assert "18.6 A" in first.told
 
 
 def test_the_other_pole_has_the_same_size_in_black(half: Look) -> None:
-    assert building.cables_for(half, "B.-", "XN.2", ("-",))[0].text == "25 mm2 70C black"
+    assert cables_for(half, "B.-", "XN.2", ("-",))[0].text == "25 mm2 70C black"
 
 
 def test_a_stud_and_a_port_ask_for_the_stud_of_the_other_pole(half: Look) -> None:
-    start, _ = building.meant(half, "XP")
-    stop, _ = building.meant(half, "PD.feed")
+    start, _ = meant(half, "XP")
+    stop, _ = meant(half, "PD.feed")
     assert start is not None
     assert stop is not None
-    how = building.joined(half, start, stop, {})
+    how = joined(half, start, stop, {})
     assert how is not None
     assert (start.address, how.asks, how.lone) == ("XP.2", ("+", "-"), "from")
-    assert building.other_studs(half, how)["-"] == "XN.2"
-    both = building.joined(half, start, stop, {"+": "XP.2", "-": "XN.2"})
+    assert other_studs(half, how)["-"] == "XN.2"
+    both = joined(half, start, stop, {"+": "XP.2", "-": "XN.2"})
     assert both is not None
     assert (both.start, both.stop, both.poles) == ('{"+": XP.2, "-": XN.2}', "PD.feed", ("+", "-"))
 
 
 def test_ports_without_a_pole_in_common_are_not_joined(half: Look) -> None:
-    start, _ = building.meant(half, "U1.bat")
-    stop, _ = building.meant(half, "U1.case")
+    start, _ = meant(half, "U1.bat")
+    stop, _ = meant(half, "U1.case")
     assert start is not None
     assert stop is not None
-    assert building.joined(half, start, stop, {}) is None or stop.poles == ("PE",)
+    assert joined(half, start, stop, {}) is None or stop.poles == ("PE",)
 
 
 @pytest.mark.parametrize(
     ("words", "first", "never"), [("fuse 30", "30a", "300a"), ("battery 100", "100ah", "1000")]
 )
 def test_a_figure_in_a_search_is_a_whole_figure(empty: Look, words: str, first: str, never: str) -> None:
-    found, count = building.offered(empty.opened.shelf, words, "", "EUR")
+    found, count = offered(empty.opened.shelf, words, "", "EUR")
 
     assert count >= len(found) > 0
     assert first in found[0].id
@@ -95,22 +98,22 @@ def test_a_figure_in_a_search_is_a_whole_figure(empty: Look, words: str, first: 
 
 
 def test_ids_go_by_the_class_letter_and_count_on(half: Look, empty: Look) -> None:
-    assert [building.proposed_id(empty.rig, k) for k in ("battery", "module", "fuse")] == ["B", "M", "F1"]
-    assert [building.proposed_id(half.rig, k) for k in ("battery", "fuse", "busbar")] == ["B1", "F3", "X1"]
+    assert [proposed_id(empty.rig, k) for k in ("battery", "module", "fuse")] == ["B", "M", "F1"]
+    assert [proposed_id(half.rig, k) for k in ("battery", "fuse", "busbar")] == ["B1", "F3", "X1"]
 
 
 def test_what_comes_next_is_said_in_its_order(empty: Look, half: Look) -> None:
-    told = [t for t, _, _ in building.next_steps(empty)]
+    told = [t for t, _, _ in next_steps(empty)]
     assert told[0].startswith("Nothing is drawn yet")
     assert "Nothing takes power yet" in told[1]
-    told = [t for t, _, _ in building.next_steps(half)]
+    told = [t for t, _, _ in next_steps(half)]
     assert told[0].startswith("No run lands yet on")
-    assert "M" in building.loose_things(half)
-    assert "B" not in building.loose_things(half)
+    assert "M" in loose_things(half)
+    assert "B" not in loose_things(half)
 
 
 def test_devices_that_protect_a_cable_come_first(half: Look) -> None:
-    offered = building.devices_for(half, half.rig.runs["W01"])
+    offered = devices_for(half, half.rig.runs["W01"])
 
     assert offered[0].fits
     assert offered[0].kind == "fuse"

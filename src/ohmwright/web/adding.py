@@ -6,8 +6,11 @@ from dataclasses import dataclass
 from ohmwright.rig.model import Rig
 from ohmwright.rig.ports import is_group
 from ohmwright.rig.rework import Along, Strings, can_join, goes_along, strings_of
-from ohmwright.services import building as services
+from ohmwright.services.building import free_run, proposed_id, proposed_place
+from ohmwright.services.cable_for import CableFor, cables_for, route_between
 from ohmwright.services.desk import Look
+from ohmwright.services.ends import End, Joined, ends_of, joined, meant, other_studs
+from ohmwright.services.offers import DeviceFor, Offered, devices_for, kinds_offered, offered
 
 NEW = ("part", "run")
 MOST_ENDS = 14
@@ -21,7 +24,7 @@ class NewPart:
     find: str
     kind: str
     kinds: tuple[tuple[str, str], ...]
-    found: tuple[services.Offered, ...]
+    found: tuple[Offered, ...]
     count: int
     chosen: str
     id: str
@@ -38,8 +41,8 @@ class EndChoice:
     name: str
     label: str
     typed: str
-    end: services.End | None
-    among: tuple[services.End, ...]
+    end: End | None
+    among: tuple[End, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,9 +51,9 @@ class NewRun:
 
     id: str
     ends: tuple[EndChoice, ...]
-    joined: services.Joined | None
+    joined: Joined | None
     studs: Mapping[str, str]
-    cables: tuple[services.CableFor, ...]
+    cables: tuple[CableFor, ...]
     cable: str
     length: str
     route: tuple[str, ...]
@@ -58,7 +61,7 @@ class NewRun:
     ways: tuple[str, ...]
     via: str
     trouble: str
-    addresses: tuple[services.End, ...]
+    addresses: tuple[End, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +69,7 @@ class CutForm:
     """The form that sets a device into the chosen run."""
 
     device: str
-    offered: tuple[services.DeviceFor, ...]
+    offered: tuple[DeviceFor, ...]
     poles: tuple[str, ...]
     ends: tuple[tuple[str, str], ...]
 
@@ -102,7 +105,7 @@ def adding_of(look: Look, values: Mapping[str, str]) -> NewPart | NewRun | None:
 def _new_part(look: Look, values: Mapping[str, str]) -> NewPart:
     find, kind = values.get("find", "")[:80], values.get("kind", "")[:60]
     shelf, rig = look.opened.shelf, look.rig
-    found, count = services.offered(shelf, find, kind, rig.job.currency) if find or kind else ((), 0)
+    found, count = offered(shelf, find, kind, rig.job.currency) if find or kind else ((), 0)
     record = shelf.find(values.get("part", "")[:80])
     chosen = record.id if record is not None else found[0].id if len(found) == 1 else ""
     record = shelf.find(chosen) if chosen else None
@@ -110,19 +113,19 @@ def _new_part(look: Look, values: Mapping[str, str]) -> NewPart:
     return NewPart(
         find,
         kind,
-        services.kinds_offered(shelf),
+        kinds_offered(shelf),
         found,
         count,
         chosen,
-        services.proposed_id(rig, name) if name else "",
-        values.get("place", services.proposed_place(rig, name)),
+        proposed_id(rig, name) if name else "",
+        values.get("place", proposed_place(rig, name)),
         _asked_by(name),
         tuple(p.id for p in rig.parts.values() if p.kind.name == "battery" and not p.group),
         {name: values.get(name, "")[:200] for name in ("id", "ways")},
     )
 
 
-def _one_kind(look: Look, found: tuple[services.Offered, ...]) -> str:
+def _one_kind(look: Look, found: tuple[Offered, ...]) -> str:
     """The kind of all that was found; "" where there are several."""
     names = {r.kind.name for o in found if (r := look.opened.shelf.find(o.id)) is not None}
     return names.pop() if len(names) == 1 else ""
@@ -145,19 +148,19 @@ def _new_run(look: Look, values: Mapping[str, str]) -> NewRun:
     # Studs that were named for other ends than these are none for these.
     same = all(values.get(f"was.{e.name}", e.typed) in (e.typed, "") for e in ends)
     more = {k[5:]: v[:120].strip() for k, v in values.items() if k.startswith("pole.")} if same else {}
-    how = services.joined(look, start, stop, more) if start is not None and stop is not None else None
+    how = joined(look, start, stop, more) if start is not None and stop is not None else None
     route: tuple[str, ...] = ()
-    cables: tuple[services.CableFor, ...] = ()
+    cables: tuple[CableFor, ...] = ()
     studs: dict[str, str] = {}
     metres = ""
     if how is not None and start is not None and stop is not None:
         studs = {p: more.get(p, "") for p in how.asks} if more else _studs(look, how, start, stop)
         if not more and sum(bool(t) for t in studs.values()) > 1:
-            how = services.joined(look, start, stop, studs) or how
-        route, metres = services.route_between(look.rig, start.address, stop.address)
-        cables = services.cables_for(look, start.address, stop.address, how.poles)
+            how = joined(look, start, stop, studs) or how
+        route, metres = route_between(look.rig, start.address, stop.address)
+        cables = cables_for(look, start.address, stop.address, how.poles)
     return NewRun(
-        services.free_run(look.rig),
+        free_run(look.rig),
         ends,
         how,
         studs,
@@ -169,22 +172,20 @@ def _new_run(look: Look, values: Mapping[str, str]) -> NewRun:
         tuple(look.rig.host.ways),
         values.get("via", "")[:120],
         _trouble(ends, how),
-        services.ends_of(look),
+        ends_of(look),
     )
 
 
 def _end(look: Look, values: Mapping[str, str], name: str, other: str) -> EndChoice:
     """What is typed for an end, and what it means."""
     typed, there = (values.get(n, "")[:120].strip() for n in (name, other))
-    found: tuple[services.End | None, tuple[services.End, ...]] = (
-        services.meant(look, typed, there) if typed else (None, ())
-    )
+    found: tuple[End | None, tuple[End, ...]] = meant(look, typed, there) if typed else (None, ())
     return EndChoice(
         name, name, found[0].address if found[0] is not None else typed, found[0], _others(look, found)
     )
 
 
-def _cable(values: Mapping[str, str], cables: tuple[services.CableFor, ...]) -> str:
+def _cable(values: Mapping[str, str], cables: tuple[CableFor, ...]) -> str:
     """The cable that was typed; what was only proposed for other ends gives way to what is proposed now."""
     typed = values.get("cable", "")[:120]
     if typed and typed != values.get("cables", ""):
@@ -192,7 +193,7 @@ def _cable(values: Mapping[str, str], cables: tuple[services.CableFor, ...]) -> 
     return cables[0].text if cables and cables[0].proposed else ""
 
 
-def _trouble(ends: tuple[EndChoice, ...], how: services.Joined | None) -> str:
+def _trouble(ends: tuple[EndChoice, ...], how: Joined | None) -> str:
     """Why no run can be laid between the ends as they are typed."""
     for e in ends:
         if e.typed and e.end is None and not e.among:
@@ -202,20 +203,18 @@ def _trouble(ends: tuple[EndChoice, ...], how: services.Joined | None) -> str:
     return ""
 
 
-def _studs(look: Look, how: services.Joined, start: services.End, stop: services.End) -> dict[str, str]:
+def _studs(look: Look, how: Joined, start: End, stop: End) -> dict[str, str]:
     lone = start if how.lone == "from" else stop
-    studs = services.other_studs(look, how) if how.lone else {}
+    studs = other_studs(look, how) if how.lone else {}
     mine = next((p for p in how.poles), "")
     return {p: lone.address if p == mine else studs.get(p, "") for p in how.asks}
 
 
-def _others(
-    look: Look, found: tuple[services.End | None, tuple[services.End, ...]]
-) -> tuple[services.End, ...]:
+def _others(look: Look, found: tuple[End | None, tuple[End, ...]]) -> tuple[End, ...]:
     """What else the same thing offers, to be pressed."""
     end, among = found
     if end is not None and not among:
-        among = tuple(e for e in services.ends_of(look) if e.owner == end.owner)
+        among = tuple(e for e in ends_of(look) if e.owner == end.owner)
     among = tuple(e for e in among if end is None or e.address != end.address)
     if len(among) > MOST_ENDS // 2:
         ports = tuple(e for e in among if len(e.poles) > 1 or e.address.count(".") < 2 or e.loose)
@@ -234,8 +233,8 @@ def cut_form(look: Look, owner: str) -> CutForm | None:
     if run is None or run.part_of or look.letter:
         return None
     return CutForm(
-        services.proposed_id(look.rig, "fuse"),
-        services.devices_for(look, run),
+        proposed_id(look.rig, "fuse"),
+        devices_for(look, run),
         tuple(c.pole for c in run.cores) if len(run.cores) > 1 else (),
         (("from", f"at {run.start}"), ("to", f"at {run.stop}")),
     )

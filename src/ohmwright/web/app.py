@@ -45,37 +45,37 @@ def app_of(
     """The addresses of a bench; `begun` is called behind the first page, which must not wait for it."""
     first = [begun]
 
+    async def told(request: Request, work: Awaitable[Response]) -> Response:
+        """What a sheet answers, or why not: a refusal, or a bug with its report, is a plain page."""
+        try:
+            return await work
+        except ConflictError as error:
+            conflict: Response = named("edits.conflict")(bench, request, error)
+            return conflict
+        except OhmwrightError as error:
+            return refused(bench, request, error)
+        except (TooLargeError, HTTPException):
+            raise
+        except Exception as bug:  # noqa: BLE001 - a bug becomes a report and a plain page
+            return at_fault(bench, request, bug)
+        finally:
+            await request.close()
+            while first:
+                first.pop()()
+
     def page(name: str) -> Callable[[Request], Awaitable[Response]]:
         async def answer(request: Request) -> Response:
-            try:
-                return await run_in_threadpool(lambda: answer_of(name, bench, request))
-            except OhmwrightError as error:
-                return refused(bench, request, error)
-            except Exception as bug:  # noqa: BLE001 - a bug becomes a report and a plain page
-                return at_fault(bench, request, bug)
-            finally:
-                while first:
-                    first.pop()()
+            return await told(request, run_in_threadpool(lambda: answer_of(name, bench, request)))
 
         return answer
 
     def form(name: str) -> Callable[[Request], Awaitable[Response]]:
+        async def sent(request: Request) -> Response:
+            answered: Response = await (await run_in_threadpool(named, name))(bench, request)
+            return answered
+
         async def answer(request: Request) -> Response:
-            try:
-                answered: Response = await (await run_in_threadpool(named, name))(bench, request)
-            except ConflictError as error:
-                told: Response = named("edits.conflict")(bench, request, error)
-                return told
-            except OhmwrightError as error:
-                return refused(bench, request, error)
-            except (TooLargeError, HTTPException):
-                raise
-            except Exception as bug:  # noqa: BLE001 - a bug becomes a report and a plain page
-                return at_fault(bench, request, bug)
-            else:
-                return answered
-            finally:
-                await request.close()
+            return await told(request, sent(request))
 
         return answer
 

@@ -17,7 +17,7 @@ from ohmwright.rig.entries import flow
 from ohmwright.rig.insert import put_entry
 from ohmwright.rig.rework import CutIn, cut_in, join_again, restrung, take_out
 from ohmwright.rig.splice import as_scalar
-from ohmwright.services import building as services
+from ohmwright.services.building import free_run, proposed_id
 from ohmwright.services.desk import Change, ConflictError, Look, Put
 from ohmwright.web.adding import NewRun, adding_of
 from ohmwright.web.bench import Bench
@@ -104,21 +104,25 @@ async def part(bench: Bench, request: Request) -> Response:
             raise OhmwrightError(
                 "no part of the shelf is chosen", remedy="search, and choose one of the list"
             )
-        name = _id_of(form, services.proposed_id(look.rig, record.kind.name))
+        name = _id_of(form, proposed_id(look.rig, record.kind.name))
         if name in look.rig.parts:
             raise OhmwrightError(f"'{name}' is taken", remedy="write an id that is not used yet")
         entry = _part_entry(form, record.id, record.kind.name)
     except OhmwrightError as error:
         return await run_in_threadpool(_not_put, bench, request, _typed(form), error)
-    more = word(form, "then") == "more"
-    then = {"choose": name, "list": "parts", **({"new": "part"} if more else {})}
+    return await _entered(bench, request, form, "parts", name, entry)
+
+
+async def _entered(bench: Bench, request: Request, form: FormData, section: str, name: str, entry: str) -> Response:  # fmt: skip
+    """Put a new entry into a section of the file; the form opens for the next one where that was asked."""
+    more = {"new": section.removesuffix("s")} if word(form, "then") == "more" else {}
     return await _done(
         bench,
         request,
         form,
-        lambda text, file: put_entry(text, file, "parts", name, entry),
-        (Put(f"parts.{name}", entry),),
-        then,
+        lambda text, file: put_entry(text, file, section, name, entry),
+        (Put(f"{section}.{name}", entry),),
+        {"choose": name, "list": section, **more},
     )
 
 
@@ -212,16 +216,7 @@ async def run(bench: Bench, request: Request) -> Response:
     except OhmwrightError as error:
         return await run_in_threadpool(_not_put, bench, request, typed, error)
     entry = _run_entry(asked)
-    more = word(form, "then") == "more"
-    then = {"choose": name, "list": "runs", **({"new": "run"} if more else {})}
-    return await _done(
-        bench,
-        request,
-        form,
-        lambda text, file: put_entry(text, file, "runs", name, entry),
-        (Put(f"runs.{name}", entry),),
-        then,
-    )
+    return await _entered(bench, request, form, "runs", name, entry)
 
 
 def _lacks(asked: NewRun) -> str:
@@ -262,9 +257,9 @@ async def cut(bench: Bench, request: Request) -> Response:
             name,
             "to" if word(form, "end") == "to" else "from",
             word(form, "pole"),
-            _id_of(form, services.proposed_id(look.rig, record.kind.name)),
+            _id_of(form, proposed_id(look.rig, record.kind.name)),
             record,
-            services.free_run(look.rig),
+            free_run(look.rig),
             _metres(word(form, "metres") or "0.1 m"),
         )
     except OhmwrightError as error:
@@ -329,7 +324,7 @@ async def strings(bench: Bench, request: Request) -> Response:
     shape = (_count(form, "series"), _count(form, "strings"))
     if name not in look.rig.parts or look.opened.shelf.find(record) is None:
         raise OhmwrightError("no module of the shelf is chosen", remedy="choose one of the list")
-    laid = (services.free_run(look.rig), word(form, "cable"))
+    laid = (free_run(look.rig), word(form, "cable"))
     return await _done(
         bench,
         request,

@@ -10,7 +10,7 @@ from starlette.responses import RedirectResponse, Response
 
 from ohmwright import kinds
 from ohmwright.services import shelf as services
-from ohmwright.services.building import holds
+from ohmwright.services.offers import holds
 from ohmwright.store.jobs import Job
 from ohmwright.web.bench import Bench
 from ohmwright.web.forms import fields, needed, word
