@@ -4,11 +4,12 @@ import html
 import re
 
 import pytest
-from tests.web.conftest import Asked
+from tests.web.conftest import Asked, ended
 
 from ohmwright.services.changes import findings_of, sides
 from ohmwright.services.compare import compare, compare_json
 from ohmwright.services.ledger import add
+from ohmwright.web.app import make_app
 
 PAIR = "/jobs/trailer/change-order?old=working&new=rig-swapped.yaml"
 
@@ -122,7 +123,11 @@ def test_the_paper_to_sign_is_made_and_taken_away_and_goes_stale_with_the_rig(be
     assert bench.post("/jobs/trailer/change-order/paper", {**data, "new": "../x"}).status_code == 422
     assert bench.post("/jobs/trailer/change-order/paper", data, token="wrong").status_code == 422
     assert bench.post("/jobs/trailer/change-order/paper", data).status_code == 303
+    ended(bench, "trailer", "change-order")
     assert "change-order.pdf" in bench.get(PAIR).text
+    assert "change-order.pdf" not in bench.get(PAIR.replace("swapped", "built")).text, "of another order"
+    again = Asked(make_app(str(bench.folder)), bench.folder)
+    assert "change-order.pdf" in again.get(PAIR).text, "a bench that is started again finds it"
     taken = bench.get("/jobs/trailer/change-order/paper/change-order.pdf")
     assert taken.content.startswith(b"%PDF")
     assert taken.headers["content-disposition"].startswith("attachment")

@@ -2,19 +2,25 @@
 
 import json
 import re
+import subprocess
+import sys
 import threading
 import time
 from pathlib import Path
 from typing import Any
 
+import httpx
 import pytest
-from tests.web.conftest import Asked
+from tests.web.conftest import Asked, ended
 
+from ohmwright.services import papers
+from ohmwright.services.new import like
 from ohmwright.store import wishes
 from ohmwright.web import wanted
+from ohmwright.web.app import make_app
 from ohmwright.web.bench import Bench
 from ohmwright.web.child import CutOffError, in_child
-from ohmwright.web.works import Work, Works
+from ohmwright.web.works import StoppedError, Work, Works
 
 
 class Held:
@@ -32,8 +38,8 @@ class Held:
         return None
 
 
-def _until(true: Any) -> None:
-    end = time.monotonic() + 10
+def _until(true: Any, seconds: float = 30.0) -> None:
+    end = time.monotonic() + seconds
     while not true():
         assert time.monotonic() < end
         time.sleep(0.01)
@@ -124,13 +130,106 @@ def test_an_edit_is_answered_while_papers_are_made_and_the_papers_are_those_of_t
     bench.post("/jobs/trailer/papers", {})
     assert bench.put("trailer", "W12.length", "1.4 m").status_code == 303
     assert bench.get("/jobs/trailer/papers/state").status_code == 200, "the papers are still being made"
-    end = time.monotonic() + 400
-    while bench.get("/jobs/trailer/papers/state").status_code == 200:
-        assert time.monotonic() < end
-        time.sleep(0.5)
-    page = bench.get("/jobs/trailer/papers").text
+    page = ended(bench, "trailer", "papers")
     told = json.loads(
         (bench.folder / "trailer" / "papers" / "working" / "papers.json").read_text(encoding="utf-8")
     )
     assert [p["file"] for p in told["papers"]] == re.findall(r'papers/file/([^"]+)"', page)
     assert "are of an older text" in page or told["input_sha256"] == bench.opened("trailer")
+
+
+@pytest.mark.parametrize(
+    ("what", "facts", "do"),
+    [
+        ("almanac", {}, "_almanac"),
+        ("mend", {}, "_mend"),
+        ("change-order", {"old": "working", "new": "rig-swapped.yaml"}, "_order"),
+    ],
+)
+def test_every_kind_of_long_work_is_taken_up_again(
+    bench: Asked, monkeypatch: pytest.MonkeyPatch, what: str, facts: dict[str, str], do: str
+) -> None:
+    wishes.note(bench.folder / "trailer", f"{what}-working", {"what": what, "letter": "", **facts})
+    held = Held(monkeypatch)
+    wanted.go_on(Bench(str(bench.folder)), "trailer")
+    _until(lambda: held.asked)
+    assert held.asked[0][0] == do
+    assert held.asked[0][len(held.asked[0]) - len(facts) :] == tuple(facts.values())
+    held.go.set()
+    _until(lambda: wishes.open_wishes(bench.folder / "trailer") == {})
+
+
+def test_papers_that_were_made_before_the_end_are_not_made_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    like(str(tmp_path / "van"), "van")
+    made: list[str] = []
+    usual = papers._made
+
+    def counted(folder: Path, planned: Any, press: Any) -> Any:
+        made.append(planned.file)
+        return usual(folder, planned, press)
+
+    def until_three(told: str) -> None:
+        if told.startswith("paper 3"):
+            raise StoppedError
+
+    monkeypatch.setattr(papers, "_made", counted)
+    with pytest.raises(StoppedError):
+        papers.papers(str(tmp_path / "van"), str(tmp_path / "out"), years=1, heed=until_three)
+    first, made[:] = set(made), []
+    assert not (tmp_path / "out" / "papers.json").exists()
+    done = papers.papers(str(tmp_path / "van"), str(tmp_path / "out"), years=1)
+    assert len(first & set(made)) <= len(first) - 3
+    assert {p["file"] for p in done.made} == {p.name for p in (tmp_path / "out").iterdir()} - {"papers.json"}
+
+
+def _bench_process(folder: Path) -> tuple[subprocess.Popen[str], str]:
+    bench = subprocess.Popen(
+        [str(Path(sys.executable).with_name("ohmwright")), "bench", str(folder), "--port", "0"],
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+    assert bench.stdout is not None
+    found = re.search(r"http://\S+?:\d+", bench.stdout.readline())
+    assert found
+    return bench, found[0]
+
+
+def _children(pid: int) -> list[int]:
+    return [int(n) for n in Path(f"/proc/{pid}/task/{pid}/children").read_text().split()]
+
+
+@pytest.mark.slow
+def test_a_bench_that_is_killed_leaves_nobody_at_work_and_the_next_one_finishes_it(bench: Asked) -> None:
+    first, address = _bench_process(bench.folder)
+    with httpx.Client(base_url=address, timeout=120) as client:
+        token = re.search(r'data-token="([^"]+)"', client.get("/").text)
+        assert token
+        data = {"token": token[1], "old": "working", "new": "rig-swapped.yaml"}
+        assert client.post("/jobs/trailer/change-order/paper", data=data).status_code == 303
+        _until(lambda: wishes.open_wishes(bench.folder / "trailer"), 60)
+        _until(lambda: _children(first.pid), 60)
+    at_work = _children(first.pid)
+    first.kill()
+    first.wait()
+    _until(lambda: not any(Path(f"/proc/{pid}").exists() for pid in at_work), 60)
+    assert list(wishes.open_wishes(bench.folder / "trailer")) == ["change-order-working"]
+    second, address = _bench_process(bench.folder)
+    with httpx.Client(base_url=address, timeout=120) as client:
+        client.get("/")
+        _until(lambda: wishes.open_wishes(bench.folder / "trailer") == {}, 300)
+        page = client.get("/jobs/trailer/change-order?old=working&new=rig-swapped.yaml").text
+        assert "change-order.pdf" in page
+    second.terminate()
+    second.wait()
+
+
+@pytest.mark.slow
+def test_years_that_were_worked_out_are_found_by_the_next_bench(bench: Asked) -> None:
+    bench.post("/jobs/trailer/almanac/begin", {})
+    assert "64 made years beside it" in ended(bench, "trailer", "almanac")
+    later = Asked(make_app(str(bench.folder)), bench.folder)
+    assert "64 made years beside it" in later.get("/jobs/trailer/almanac").text
+    later.put("trailer", "W12.length", "1.4 m")
+    assert "A typical year." in later.get("/jobs/trailer/almanac").text, "another rig has other years"

@@ -1,11 +1,10 @@
 """The mend sheet: answers one by one, each proved again before it goes into the file; long work that can be ended."""
 
 import re
-import time
 from threading import Event
 
 import pytest
-from tests.web.conftest import Asked
+from tests.web.conftest import Asked, ended
 
 from ohmwright.checks.types import Finding
 from ohmwright.mend.edits import SetAt
@@ -14,17 +13,9 @@ from ohmwright.rig.edit import set_value
 from ohmwright.services.desk import Desk
 from ohmwright.services.mend import mend
 from ohmwright.services.mending import Item, NeedsError, accepted, items_of
+from ohmwright.web.app import make_app
 from ohmwright.web.works import Work, Works
 from ohmwright.working import OhmwrightError
-
-
-def _wait(bench: Asked, job: str, seconds: float = 240.0) -> str:
-    until = time.monotonic() + seconds
-    while time.monotonic() < until:
-        if bench.get(f"/jobs/{job}/mend/state").status_code == 204:
-            return bench.get(f"/jobs/{job}/mend").text
-        time.sleep(0.1)
-    raise AssertionError("the work did not end")
 
 
 def _finding(rule: str, subject: str) -> Finding:
@@ -103,7 +94,7 @@ def test_the_work_can_be_stopped_and_nothing_was_changed(bench: Asked) -> None:
     assert "Looking for answers" in going
     assert "Stop looking" in bench.get("/jobs/trailer/mend").text, "a reload finds it again"
     assert bench.post("/jobs/trailer/mend/stop", {}).status_code == 303
-    assert "Stopped; nothing was changed" in _wait(bench, "trailer", 20.0)
+    assert "Stopped; nothing was changed" in ended(bench, "trailer", "mend")
     assert bench.text("trailer") == before
 
 
@@ -131,7 +122,7 @@ def test_answers_are_those_of_the_command_and_go_in_one_by_one(bench: Asked) -> 
     done = mend(folder)
     items = items_of(done)
     bench.post("/jobs/trailer/mend/begin", {})
-    page = _wait(bench, "trailer")
+    page = ended(bench, "trailer", "mend")
     assert len(re.findall(r'id="answer-\d+"', page)) == len(items)
     assert done.statement() in page
     assert f"{done.mended.price:.2f} {done.mended.currency}" in page
@@ -169,3 +160,11 @@ def test_answers_are_those_of_the_command_and_go_in_one_by_one(bench: Asked) -> 
     page = bench.get("/jobs/trailer/mend").text
     assert "has changed since these answers were found" in page
     assert ">Accept answer" not in page
+    later = Asked(make_app(str(bench.folder)), bench.folder)
+    assert (
+        later.post("/jobs/trailer/step", {"opened": later.opened("trailer"), "by": "undo"}).status_code == 303
+    )
+    page = later.get("/jobs/trailer/mend").text
+    assert page.count('<span class="word">accepted</span>') == len(items) - 1, (
+        "a restart finds what was settled"
+    )

@@ -29,6 +29,8 @@ from ohmwright.takeoff.order import bench_of
 from ohmwright.working import OhmwrightError
 
 INDEX = "papers.json"
+#: What a run that was ended in the middle had made: the next one goes on from there.
+GOING = ".going.json"
 LONGEST, WORKERS = "binder", 2
 FONTS = Path(ohmwright.papers.__file__).parent / "fonts"
 
@@ -82,7 +84,7 @@ def papers(
     before = _before(folder)
     pack = list(pack_of(material))
     holding = {p.file: t for p in pack if (t := before.get(p.file)) and _holds(folder, p, t)}
-    new = _all_made(folder, [p for p in pack if p.file not in holding], press, heed)
+    new = _all_made(folder, [p for p in pack if p.file not in holding], press, heed, holding)
     made, kept = [holding.get(p.file) or new[p.file] for p in pack], len(holding)
     notes = [note] if note else []
     if kept:
@@ -90,6 +92,7 @@ def papers(
     _sweep(folder, before, made)
     finished = Done(made, done, year, tuple(notes))
     save(folder / INDEX, (json.dumps(papers_json(finished), ensure_ascii=False, indent=1) + "\n").encode())
+    (folder / GOING).unlink(missing_ok=True)
     return finished
 
 
@@ -186,12 +189,14 @@ def folder_of(out: str) -> Path:
 
 
 def _before(folder: Path) -> dict[str, dict[str, Any]]:
-    """What an earlier run left, by file; nothing when there was none or its list cannot be read."""
-    try:
-        told = json.loads((folder / INDEX).read_bytes())
-        return {p["file"]: p for p in told["papers"]}
-    except (OSError, ValueError, KeyError, TypeError):
-        return {}
+    """What earlier runs left, by file; nothing when there was none or its list cannot be read."""
+    left: dict[str, dict[str, Any]] = {}
+    for index in (INDEX, GOING):
+        try:
+            left |= {p["file"]: p for p in json.loads((folder / index).read_bytes())["papers"]}
+        except (OSError, ValueError, KeyError, TypeError):
+            continue
+    return left
 
 
 def _holds(folder: Path, planned: Planned, there: dict[str, Any]) -> bool:
@@ -204,7 +209,11 @@ def _holds(folder: Path, planned: Planned, there: dict[str, Any]) -> bool:
 
 
 def _all_made(
-    folder: Path, pack: list[Planned], press: Press, heed: Callable[[str], None]
+    folder: Path,
+    pack: list[Planned],
+    press: Press,
+    heed: Callable[[str], None],
+    holding: dict[str, dict[str, Any]],
 ) -> dict[str, dict[str, Any]]:
     """The papers that are wanted, two at a time: the typesetter works while another paper is written. The longest begins."""
     if not pack:
@@ -214,6 +223,8 @@ def _all_made(
         done = []
         for d in hands.map(lambda p: _made(folder, p, press), order):
             done.append(d)
+            told = {"papers": [*holding.values(), *done]}
+            save(folder / GOING, json.dumps(told, ensure_ascii=False).encode())
             heed(f"paper {len(done)} of {len(order)}")
     return {d["file"]: d for d in done}
 
