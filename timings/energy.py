@@ -151,9 +151,9 @@ def c_source() -> str:
 #define SQRT SQRT_
 {leaves}
 void rigs(const real *restrict rows, const real *restrict factors, const real *restrict rig, long first, real *restrict out) {{
-  real hand[LANES], total[LANES], running[LANES], waiting[LANES], sums[KEPT * LANES];
+  real hand[LANES], total[LANES], running[LANES], waiting[LANES], down[LANES], sums[KEPT * LANES];
   const real zero = 0;
-  for (int l = 0; l < LANES; l++) {{ total[l] = rig[l]; hand[l] = rig[LANES + l]; running[l] = zero; waiting[l] = zero; }}
+  for (int l = 0; l < LANES; l++) {{ total[l] = rig[l]; hand[l] = rig[LANES + l]; running[l] = zero; waiting[l] = zero; down[l] = zero; }}
   for (long step = 0; step < 365; step++) {{
     long day = (first + step) % 365;
     for (int k = 0; k < KEPT - 1; k++) for (int l = 0; l < LANES; l++) sums[k * LANES + l] = zero;
@@ -162,11 +162,11 @@ void rigs(const real *restrict rows, const real *restrict factors, const real *r
       const real *row = rows + t * {len(BY_HOUR)};
       #pragma GCC ivdep
       for (int l = 0; l < LANES; l++) {{
-        real a, b, c, d, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, x, y, stored_Wh;
-        hour(hand[l], total[l], running[l], waiting[l], row[0] * factors[l], row[1] * factors[LANES + l], row[2] * factors[LANES + l], row[3], row[4], row[5], row[6],
+        real a, b, c, d, e, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, x, y, stored_Wh;
+        hour(hand[l], total[l], running[l], waiting[l], down[l], row[0] * factors[l], row[1] * factors[LANES + l], row[2] * factors[LANES + l], row[3], row[4], row[5], row[6],
           row[7] * factors[2 * LANES + l], row[8] * factors[3 * LANES + l], row[9] * factors[4 * LANES + l], {rig},
-          &a, &b, &c, &d, &array_Wh, &bus_Wh, &source_Wh, &load_Wh, &unserved_Wh, &x, &y, &stored_Wh);
-        hand[l] = a; total[l] = b; waiting[l] = d;
+          &a, &b, &c, &d, &e, &array_Wh, &bus_Wh, &source_Wh, &load_Wh, &unserved_Wh, &x, &y, &stored_Wh);
+        hand[l] = a; total[l] = b; waiting[l] = d; down[l] = e;
         sums[l] += unserved_Wh; sums[LANES + l] += array_Wh; sums[2 * LANES + l] += bus_Wh; sums[3 * LANES + l] += source_Wh;
         sums[4 * LANES + l] += load_Wh; sums[5 * LANES + l] += c > running[l] ? c - running[l] : zero; running[l] = c; sums[6 * LANES + l] += stored_Wh > zero ? stored_Wh : zero;
         sums[7 * LANES + l] += x + y; sums[8 * LANES + l] += stored_Wh;

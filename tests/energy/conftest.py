@@ -10,8 +10,10 @@ import pytest
 from ohmwright.energy.curves import HALF_GAP_V, LEAD_WELLS, rest_numbers
 from ohmwright.energy.habits import (
     LEAD_HOURS_RESISTANCE,
+    LEAD_EASE_ratio,
     LEAD_LOW_GAIN_ratio,
     LEAD_LOW_KNEE_ratio,
+    LEAD_SQUARE_ratio,
     LEAD_STIFF_ratio,
 )
 from ohmwright.energy.kernel import Kernel, prepare
@@ -86,7 +88,7 @@ def lead() -> Bank:
     return Bank(
         "lead", 400.0 * whole, 12.0, 0.5, LEAD_HOURS_RESISTANCE * 12.0 / 400.0, 80.0, 400.0, 14.4, rest_numbers("lead", 6), kept_ratio=1.0, gas_ratio=1.0,
         half_gap_V=6 * HALF_GAP_V["lead"], well_share_ratio=share, well_rate_per_h=rate, charge_min_degC=-30.0, regime="heated",
-        stiff_ratio=LEAD_STIFF_ratio, low_knee_ratio=LEAD_LOW_KNEE_ratio, low_gain_ratio=LEAD_LOW_GAIN_ratio,
+        stiff_ratio=LEAD_STIFF_ratio, square_ratio=LEAD_SQUARE_ratio, ease_ratio=LEAD_EASE_ratio, low_knee_ratio=LEAD_LOW_KNEE_ratio, low_gain_ratio=LEAD_LOW_GAIN_ratio,
     )  # fmt: skip
 
 

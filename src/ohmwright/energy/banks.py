@@ -76,9 +76,10 @@ def bank_of(rig: Rig, notes: Notes) -> Bank:
     )
     if lead:
         hours_ohm = habits.LEAD_HOURS_RESISTANCE * volts / each_Ah
+        half_ohm = hours_ohm * (1.0 + habits.LEAD_LOW_GAIN_ratio * 0.5)
         if hours_ohm > resistance:
             notes.assume(
-                f"{group.id}: under current for hours a lead-acid battery of its size resists with {1000 * hours_ohm:.0f} mohm, a class after Copetti, not with the {1000 * resistance:.0f} mohm of a moment"
+                f"{group.id}: under current for hours a lead-acid battery of its size resists with {1000 * hours_ohm:.0f} mohm when full and {1000 * half_ohm:.0f} at half charge, a class after Copetti, not with the {1000 * resistance:.0f} mohm of a moment"
             )
             resistance = hours_ohm
     charge = (
@@ -156,6 +157,9 @@ def bank_of(rig: Rig, notes: Notes) -> Bank:
         if lead
         else (habits.CLASS_AT_5_FACTOR - 1.0) / (habits.LOW_KNEE_ratio - 0.05),
         stiff_ratio=habits.LEAD_STIFF_ratio if lead else 0.0,
+        square_ratio=habits.LEAD_SQUARE_ratio if lead else 0.0,
+        ease_ratio=habits.LEAD_EASE_ratio if lead else 0.0,
+        open_V=0.0 if lead else (_value(one, "cutoff_voltage") or 0.0) * series,
         restart_ratio=_restart_ratio(rig, rest_numbers(chemistry, cells_all), floor, notes),
         conductance_W_per_K=heat.get("UA", 2.0),
         capacity_J_per_K=mass * len(each) * 1000.0,

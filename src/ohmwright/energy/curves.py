@@ -20,7 +20,7 @@ LFP_CELL: tuple[tuple[float, float], ...] = (
     (0.0, 2.70), (0.05, 3.05), (0.10, 3.20), (0.20, 3.25), (0.30, 3.28), (0.40, 3.29), (0.50, 3.295), (0.60, 3.31), (0.70, 3.325),
     (0.80, 3.333), (0.90, 3.338), (0.95, 3.345), (0.99, 3.37), (1.0, 3.45),
 )  # fmt: skip
-LEAD_CELL: tuple[tuple[float, float], ...] = ((0.0, 1.95), (0.5, 2.035), (1.0, 2.12))
+LEAD_CELL: tuple[tuple[float, float], ...] = ((0.0, 1.96), (0.5, 2.045), (1.0, 2.13))
 
 KNEES: dict[str, tuple[float, ...]] = {
     "lfp": (0.05, 0.10, 0.20, 0.30, 0.95, 0.99),
@@ -30,8 +30,8 @@ TABLES = {"lfp": LFP_CELL, "lead": LEAD_CELL}
 
 # Half the gap between charging and discharging voltage of a cell at next to no current.  Lithium iron phosphate: half
 # cells published with doi 10.1016/j.jpowsour.2025.236290, about 67 mV between the two at C/50.  Lead-acid: Copetti,
-# Lorenzo and Chenlo (1993), their two voltages at half charge without current (coefficients read second-hand).
-HALF_GAP_V = {"lfp": 0.034, "lead": 0.028}
+# Lorenzo and Chenlo (1993), their two voltages at half charge: 28 mV without current, 40 from next to none on (coefficients read second-hand).
+HALF_GAP_V = {"lfp": 0.034, "lead": 0.040}
 
 # Two wells of a lead-acid battery: share at hand and rate, fitted to capacities of 100, 93, 85 and 60 % at the
 # 20, 10, 5 and 1 hour rates (a common data sheet shape; no single source), and the whole charge over the 20 h one.
@@ -69,6 +69,13 @@ def well_numbers(share_ratio: float, rate_per_h: float | None) -> tuple[float, f
         return 0.0, 1.0, 1.0
     keep = well_keep_ratio(rate_per_h, 1.0)
     return keep, well_refill_ratio(share_ratio, keep), well_draw_h(rate_per_h, 1.0, share_ratio, keep)
+
+
+def ten_hour_current_A(whole_Ah: float, share_ratio: float, rate_per_h: float | None) -> float:
+    """The steady current that empties a full bank in ten hours."""
+    if rate_per_h is None:
+        return whole_Ah / 10.0
+    return two_well_capacity_Ah(whole_Ah, share_ratio, rate_per_h, 10.0) / 10.0
 
 
 def capacity_at_Ah(whole_Ah: float, hours: float) -> float:

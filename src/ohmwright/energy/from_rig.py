@@ -187,12 +187,25 @@ def _inverter(rig: Rig, bank: Bank, notes: Notes) -> tuple[Inverter, float, floa
         rated = number(part, "apparent_power", notes, 2000.0) or 2000.0
     k2 = square_loss_per_W(idle, rated, min(full, peak), peak)
     k1 = proportional_loss_ratio(idle, k2, peak)
-    inverter = Inverter(idle, k1, k2, rated)
+    inverter = Inverter(idle, k1, k2, rated, *_cut_off(rig, part, bank, notes))
     if part.kind.name != "inverter-charger":
         return inverter, 0.0, 0.88
     charger = setting(rig, part.id, "charge") or number(part, "charge_current", notes) or 0.0
     ratio = number(part, "charge_efficiency", notes) or 0.88
     return inverter, min(charger, bank.charge_A), ratio
+
+
+def _cut_off(rig: Rig, part: Part, bank: Bank, notes: Notes) -> tuple[float, float, float]:
+    """Volts at which an inverter lets go, at which it comes back, and the part of the bank's drop that it sees; none where it is not known."""
+    cut = setting(rig, part.id, "cut-off") or number(part, "cutoff_voltage", notes)
+    if not cut:
+        notes.lack(f"{part.id}: its cut-off is not known: none is followed")
+        return 0.0, 0.0, 1.0
+    back = setting(rig, part.id, "restart") or setting(rig, part.id, "reconnect")
+    if not back:
+        back = cut + habits.RETURN_V_per_12V * bank.nominal_V / 12.0
+        notes.assume(f"{part.id}: back at {back:.1f} V after a cut-off, class default")
+    return cut, max(back, cut), 0.0 if part.word("cutoff_load_corrected") == "yes" else 1.0
 
 
 def _generator(rig: Rig, notes: Notes) -> Generator:

@@ -94,12 +94,14 @@ STEEP_deg = 15.0
 
 #: Hourly resistance of a battery of a class: ohm for one ampere-hour, for each volt of nominal voltage.
 CLASS_RESISTANCE = {"lfp": 0.04, "lead": 0.10}
-#: The same for a lead-acid cell under current for hours, and by how much it resists more when charged, over the part of the charge
-#: that is missing: Copetti, Lorenzo and Chenlo (1993) at half charge and the ten-hour current, their 0.48 (1 - s)^-1.2 taken as
-#: 0.70 / (1 - s) (see `physics.lead_acid`; coefficients read second-hand).
-LEAD_HOURS_RESISTANCE, LEAD_STIFF_ratio = 0.44, 0.8
-#: Its growth from half charge down: their 0.27 s^-1.5, 1.9 times as much at 30 % as at 50 %.
-LEAD_LOW_KNEE_ratio, LEAD_LOW_GAIN_ratio = 0.5, 4.6
+#: The same for a full lead-acid cell under current for hours, how it grows by each part of charge that is missing, and by how much
+#: it resists more when charged, over the part that is missing and over its square, and less at any charge: Copetti, Lorenzo and Chenlo (1993), their
+#: 0.27 s^-1.5 and 0.48 (1 - s)^-1.2 by least squares over 35 to 98 % and up to the ten-hour current, the taper at 2.4 V weighing most
+#: (see `physics.lead_acid`; coefficients read second-hand; `tests/energy/test_lead.py` holds the distance).
+LEAD_HOURS_RESISTANCE, LEAD_LOW_KNEE_ratio, LEAD_LOW_GAIN_ratio = 0.18, 1.0, 2.3
+LEAD_STIFF_ratio, LEAD_SQUARE_ratio, LEAD_EASE_ratio = 2.23, 0.0441, 2.56
+#: Volts between cut-off and return of an inverter that does not say, for 12 V (common practice, no source).
+RETURN_V_per_12V = 2.0
 #: Absorption voltage of a cell, charge and discharge limit in parts of the capacity per hour, lowest charge kept.
 CLASS_SET_V = {"lfp": 3.55, "lead": 2.40}
 CLASS_CHARGE = {"lfp": 0.5, "lead": 0.2}

@@ -73,12 +73,14 @@ def years_block(
     total = np.empty(LANES, rig.dtype)
     running = np.empty(LANES, rig.dtype)
     waiting = np.empty(LANES, rig.dtype)
+    down = np.empty(LANES, rig.dtype)
     sums = np.empty(KEPT * LANES, rig.dtype)
     for lane in range(LANES):
         total[lane] = rig[lane]
         hand[lane] = rig[LANES + lane]
         running[lane] = rig[ZERO * LANES + lane]
         waiting[lane] = rig[ZERO * LANES + lane]
+        down[lane] = rig[ZERO * LANES + lane]
     for step in range(DAYS):
         day = (first_day + step) % DAYS
         for lane in range(LANES):
@@ -89,19 +91,17 @@ def years_block(
         for t in range(24 * day, 24 * day + 24):
             row = t * COLUMNS
             for lane in range(LANES):
-                hand_Ah, total_Ah, run_h, waits, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, charger_lost_Wh, bank_lost_Wh, stored_Wh = hour(
-                    hand[lane], total[lane], running[lane], waiting[lane],
+                hand_Ah, total_Ah, run_h, waits, off_V, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, charger_lost_Wh, bank_lost_Wh, stored_Wh = hour(
+                    hand[lane], total[lane], running[lane], waiting[lane], down[lane],
                     skies[5 * t * LANES + lane], rows[row + 1] * loads[day * LANES + lane] + skies[(5 * t + 4) * LANES + lane], rows[row + 2] * loads[day * LANES + lane],
                     rows[row + 3], rows[row + 4], rows[row + 5], rows[row + 6],
                     skies[(5 * t + 1) * LANES + lane], skies[(5 * t + 2) * LANES + lane], skies[(5 * t + 3) * LANES + lane],
-                    rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane],
-                    rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane],
-                    rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane],
-                    rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane], rig[40 * LANES + lane], rig[41 * LANES + lane],
+                    rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane], rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane], rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane], rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane], rig[40 * LANES + lane], rig[41 * LANES + lane], rig[42 * LANES + lane], rig[43 * LANES + lane], rig[44 * LANES + lane], rig[45 * LANES + lane], rig[46 * LANES + lane], rig[47 * LANES + lane], rig[48 * LANES + lane], rig[49 * LANES + lane],
                 )  # fmt: skip
                 hand[lane] = hand_Ah
                 total[lane] = total_Ah
                 waiting[lane] = waits
+                down[lane] = off_V
                 sums[lane] += unserved_Wh
                 sums[LANES + lane] += array_Wh
                 sums[2 * LANES + lane] += bus_Wh
@@ -131,12 +131,14 @@ def rigs_block(rows: Reals, factors: Reals, rig: Reals, first_day: int, out: Rea
     total = np.empty(LANES, rig.dtype)
     running = np.empty(LANES, rig.dtype)
     waiting = np.empty(LANES, rig.dtype)
+    down = np.empty(LANES, rig.dtype)
     sums = np.empty(KEPT * LANES, rig.dtype)
     for lane in range(LANES):
         total[lane] = rig[lane]
         hand[lane] = rig[LANES + lane]
         running[lane] = rig[ZERO * LANES + lane]
         waiting[lane] = rig[ZERO * LANES + lane]
+        down[lane] = rig[ZERO * LANES + lane]
     for step in range(DAYS):
         day = (first_day + step) % DAYS
         for lane in range(LANES):
@@ -147,19 +149,17 @@ def rigs_block(rows: Reals, factors: Reals, rig: Reals, first_day: int, out: Rea
         for t in range(24 * day, 24 * day + 24):
             row = t * COLUMNS
             for lane in range(LANES):
-                hand_Ah, total_Ah, run_h, waits, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, charger_lost_Wh, bank_lost_Wh, stored_Wh = hour(
-                    hand[lane], total[lane], running[lane], waiting[lane],
+                hand_Ah, total_Ah, run_h, waits, off_V, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, charger_lost_Wh, bank_lost_Wh, stored_Wh = hour(
+                    hand[lane], total[lane], running[lane], waiting[lane], down[lane],
                     rows[row] * factors[lane], rows[row + 1] * factors[LANES + lane], rows[row + 2] * factors[LANES + lane],
                     rows[row + 3], rows[row + 4], rows[row + 5], rows[row + 6],
                     rows[row + 7] * factors[2 * LANES + lane], rows[row + 8] * factors[3 * LANES + lane], rows[row + 9] * factors[4 * LANES + lane],
-                    rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane],
-                    rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane],
-                    rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane],
-                    rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane], rig[40 * LANES + lane], rig[41 * LANES + lane],
+                    rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane], rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane], rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane], rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane], rig[40 * LANES + lane], rig[41 * LANES + lane], rig[42 * LANES + lane], rig[43 * LANES + lane], rig[44 * LANES + lane], rig[45 * LANES + lane], rig[46 * LANES + lane], rig[47 * LANES + lane], rig[48 * LANES + lane], rig[49 * LANES + lane],
                 )  # fmt: skip
                 hand[lane] = hand_Ah
                 total[lane] = total_Ah
                 waiting[lane] = waits
+                down[lane] = off_V
                 sums[lane] += unserved_Wh
                 sums[LANES + lane] += array_Wh
                 sums[2 * LANES + lane] += bus_Wh
@@ -193,11 +193,13 @@ def nights_block(
     hand = np.empty(LANES, rig.dtype)
     total = np.empty(LANES, rig.dtype)
     waiting = np.empty(LANES, rig.dtype)
+    down = np.empty(LANES, rig.dtype)
     for s in range(starts.size):
         for lane in range(LANES):
             total[lane] = rig[lane]
             hand[lane] = rig[LANES + lane]
             waiting[lane] = rig[ZERO * LANES + lane]
+            down[lane] = rig[ZERO * LANES + lane]
             out[s * LANES + lane] = hours
         for k in range(hours):
             t = (24 * starts[s] + DUSK_h + k) % HOURS_A_YEAR
@@ -205,16 +207,17 @@ def nights_block(
             row = t * COLUMNS
             for lane in range(LANES):
                 zero = rig[ZERO * LANES + lane]
-                hand_Ah, total_Ah, _, waits, _, _, _, _, unserved_Wh, _, _, _ = hour(
-                    hand[lane], total[lane], zero, waiting[lane],
+                hand_Ah, total_Ah, _, waits, off_V, _, _, _, _, unserved_Wh, _, _, _ = hour(
+                    hand[lane], total[lane], zero, waiting[lane], down[lane],
                     skies[5 * t * LANES + lane], rows[row + 1] * loads[day * LANES + lane] + skies[(5 * t + 4) * LANES + lane], rows[row + 2] * loads[day * LANES + lane],
                     rows[row + 3], zero, zero, zero,
                     skies[(5 * t + 1) * LANES + lane], skies[(5 * t + 2) * LANES + lane], skies[(5 * t + 3) * LANES + lane],
-                    rig[0 * LANES + lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane], rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane], rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane], rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane], rig[40 * LANES + lane], rig[41 * LANES + lane],
+                    rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane], rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane], rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane], rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane], rig[40 * LANES + lane], rig[41 * LANES + lane], rig[42 * LANES + lane], rig[43 * LANES + lane], rig[44 * LANES + lane], rig[45 * LANES + lane], rig[46 * LANES + lane], rig[47 * LANES + lane], rig[48 * LANES + lane], rig[49 * LANES + lane],
                 )  # fmt: skip
                 hand[lane] = hand_Ah
                 total[lane] = total_Ah
                 waiting[lane] = waits
+                down[lane] = off_V
                 if unserved_Wh > limit_Wh:
                     out[s * LANES + lane] = min(out[s * LANES + lane], k)
 

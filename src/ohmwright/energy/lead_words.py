@@ -26,7 +26,7 @@ def hours_to_fill_h(
     row = [given.get(name, 0.0) for name in BY_HOUR]
     hand, total = from_ratio * rig[1], from_ratio * rig[0]
     for h in range(1, MOST_h + 1):
-        answer = dict(zip(ANSWERS, hour(hand, total, 0.0, 0.0, *row, *rig), strict=True))
+        answer = dict(zip(ANSWERS, hour(hand, total, 0.0, 0.0, 0.0, *row, *rig), strict=True))
         hand, total = answer["at_hand_Ah"], answer["total_Ah"]
         if total / rig[0] >= to_ratio:
             return h

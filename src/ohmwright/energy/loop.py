@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ohmwright.energy.curves import well_numbers
+from ohmwright.energy.curves import ten_hour_current_A, well_numbers
 from ohmwright.energy.plan import EnergyPlan
 from ohmwright.energy.step import ANSWERS, BY_RIG, hour
 
@@ -14,6 +14,8 @@ TRIP_ratio = 1.0 + 1e-6
 EDGE_ratio = 0.999
 #: A full bank is this much short of its brim, so that nothing is divided by nothing.
 BRIM_ratio = 1.005
+#: Copetti's charge efficiency in the form of `step.kept_charge_ratio`, in parts of the ten-hour current (coefficients read second-hand).
+GAS_ratio, GAS_KNEE_ratio = 20.73 / 16.0, 0.55
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +44,7 @@ def by_rig(plan: EnergyPlan) -> tuple[float, ...]:
     """The rig's own numbers in the order of `step.BY_RIG`."""
     bank = plan.bank
     keep, refill, draw = well_numbers(bank.well_share_ratio, bank.well_rate_per_h)
+    ten_hour_A = ten_hour_current_A(bank.capacity_Ah, bank.well_share_ratio, bank.well_rate_per_h)
     values = {
         "capacity_Ah": bank.capacity_Ah,
         "full_at_hand_Ah": bank.capacity_Ah * bank.well_share_ratio,
@@ -70,6 +73,14 @@ def by_rig(plan: EnergyPlan) -> tuple[float, ...]:
         "edge_ratio": EDGE_ratio,
         "stiff_ratio": bank.stiff_ratio,
         "brim_Ah": BRIM_ratio * bank.capacity_Ah,
+        "square_ratio": bank.square_ratio,
+        "ease_ratio": bank.ease_ratio,
+        "gas_A": GAS_ratio * ten_hour_A,
+        "gas_knee_A": GAS_KNEE_ratio * ten_hour_A,
+        "cut_V": plan.inverter.cut_V,
+        "back_V": plan.inverter.back_V,
+        "sag_ratio": plan.inverter.sag_ratio,
+        "open_V": bank.open_V,
         "zero": 0.0,
     }
     values.update(zip(BY_RIG[10:24], bank.rest, strict=True))
@@ -99,19 +110,19 @@ def run(hours: Hours, rig: tuple[float, ...], start: int, soc: float = 1.0) -> A
     """The year from hour `start` round to the hour before it, the bank at `soc` at first."""
     total = soc * rig[0]
     hand = soc * rig[1]
-    running = waiting = 0.0
+    running = waiting = down = 0.0
     rows = hours.rows
     out: list[tuple[float, ...]] = []
     keep = out.append
     for row in (*rows[start:], *rows[:start]):
-        answer = hour(hand, total, running, waiting, *row, *rig)
-        hand, total, running, waiting = answer[:4]
+        answer = hour(hand, total, running, waiting, down, *row, *rig)
+        hand, total, running, waiting, down = answer[:5]
         keep(answer)
     turn = len(rows) - start
     out = out[turn:] + out[:turn]
     columns = dict(zip(ANSWERS, zip(*out, strict=True), strict=True))
     worst = max(
         abs(array + bus + source - (load - unserved) - charger_loss - bank_loss - stored)
-        for _, _, _, _, array, bus, source, load, unserved, charger_loss, bank_loss, stored in out
+        for _, _, _, _, _, array, bus, source, load, unserved, charger_loss, bank_loss, stored in out
     )
     return Accounts(columns, tuple(q / rig[0] for q in columns["total_Ah"]), worst)

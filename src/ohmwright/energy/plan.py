@@ -105,6 +105,12 @@ class Bank:
     """Below the knee its resistance grows by so much for each part of charge; 0: it does not."""
     stiff_ratio: float = 0.0
     """A charging bank resists by so much of its resistance more, over the part of its charge that is missing; 0 for lithium."""
+    square_ratio: float = 0.0
+    """The same over the square of the part that is missing."""
+    ease_ratio: float = 0.0
+    """And by so much of its resistance less at any charge."""
+    open_V: float = 0.0
+    """Its own management opens when its terminals fall below so many volts; 0: it has none, or it is not known."""
     restart_ratio: float | None = None
     """Once down at its floor the loads stay off until it stands here again; None: they come back with the first power."""
 
@@ -117,6 +123,12 @@ class Inverter:
     proportional_ratio: float = 0.0
     square_per_W: float = 0.0
     rated_W: float = 0.0
+    cut_V: float = 0.0
+    """It drops its loads when it sees fewer volts than that; 0: it never does."""
+    back_V: float = 0.0
+    """It takes them up again once the bank stands at so many without them."""
+    sag_ratio: float = 1.0
+    """The part of the drop in the bank that its cut-off sees: 0 where that allows for the load."""
 
 
 @dataclass(frozen=True, slots=True)

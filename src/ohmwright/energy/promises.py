@@ -211,14 +211,14 @@ def nights_from(
 ) -> int:
     """Whole days from a full bank at 18:00 of `first_day` until something asked for is not given, at most `most`."""
     rig = by_rig(one.plan)
-    total, hand, running, waiting = rig[0], rig[1], 0.0, 0.0
+    total, hand, running, waiting, down = rig[0], rig[1], 0.0, 0.0, 0.0
     rows = stayed_rows(one) if stayed is None else stayed
     for k in range(24 * min(most, LONGEST_days)):
         row = list(rows[(24 * first_day + 18 + k) % len(rows)])
         for i in OUTSIDE:
             row[i] = 0.0
-        answer = hour(hand, total, running, waiting, *row, *rig)
-        hand, total, waiting = answer[0], answer[1], answer[3]
+        answer = hour(hand, total, running, waiting, down, *row, *rig)
+        hand, total, waiting, down = answer[0], answer[1], answer[3], answer[4]
         if answer[UNSERVED] > 1.0:
             return k // 24
     return min(most, LONGEST_days)

@@ -13,7 +13,7 @@ what is then over is curtailed, charger first and array last.
 from ohmwright.physics.bank import at_hand_after_Ah, rest_V, taper_A, wells_give_A, wells_take_A
 from ohmwright.physics.converter import bank_current_A, converter_in_W
 
-#: What `hour` takes after the four states: first what changes by the hour, then what belongs to the rig.
+#: What `hour` takes after the five states: first what changes by the hour, then what belongs to the rig.
 BY_HOUR = (
     "array_W", "dc_W", "ac_W", "idle_W", "supply_W", "bus_W", "may_run_ratio", "resistance_ohm", "charge_A", "discharge_A",
 )  # fmt: skip
@@ -22,22 +22,34 @@ BY_RIG = (
     "base_V", "slope_V", "bend1_V", "knee1_ratio", "bend2_V", "knee2_ratio", "bend3_V", "knee3_ratio", "bend4_V", "knee4_ratio",
     "bend5_V", "knee5_ratio", "bend6_V", "knee6_ratio", "controller_A", "charger_A", "charger_ratio", "proportional_ratio", "square_per_W",
     "generator_W", "start_ratio", "stop_ratio", "half_gap_V", "low_knee_ratio", "low_gain_ratio", "trip_Ah", "restart_ratio",
-    "least_run_h", "edge_ratio", "stiff_ratio", "brim_Ah", "zero",
+    "least_run_h", "edge_ratio", "stiff_ratio", "brim_Ah", "square_ratio", "ease_ratio", "gas_A", "gas_knee_A", "cut_V", "back_V", "sag_ratio", "open_V", "zero",
 )  # fmt: skip
-#: What it answers: four states, then the accounts of the hour in Wh.
-ANSWERS = ("at_hand_Ah", "total_Ah", "running_h", "waiting_ratio", "array_Wh", "bus_Wh", "source_Wh", "load_Wh", "unserved_Wh", "charger_loss_Wh", "bank_loss_Wh", "stored_Wh")  # fmt: skip
+#: What it answers: five states, then the accounts of the hour in Wh.
+ANSWERS = ("at_hand_Ah", "total_Ah", "running_h", "waiting_ratio", "down_V", "array_Wh", "bus_Wh", "source_Wh", "load_Wh", "unserved_Wh", "charger_loss_Wh", "bank_loss_Wh", "stored_Wh")  # fmt: skip
 
 
-def kept_charge_ratio(soc_ratio: float, kept_ratio: float, gas_ratio: float) -> float:
-    """Share of a charging current that stays: kept - gas * s^20.
+def kept_charge_ratio(
+    missing_ratio: float,
+    charging_A: float,
+    kept_ratio: float,
+    gas_ratio: float,
+    gas_A: float,
+    gas_knee_A: float,
+) -> float:
+    """Share of a charging current that stays: kept - gas * exp(-16 a / b), with a = gas_A times what is missing and b = I + gas_knee_A.
 
-    With gas 1 this is Copetti's charge efficiency of a lead-acid bank at half the ten-hour current, since
-    s^20 is exp(20 ln s); with gas 0 a constant.
+    With gas 1, gas_A 20.73 / 16 and gas_knee_A 0.55 of the ten-hour current this is Copetti's charge efficiency of a lead-acid
+    bank; with gas 0 a constant.  exp(-x) is taken as (1 + x + x^2 / 2)^-1 of a sixteenth, squared four times: within 0.002.
     """
-    square = soc_ratio * soc_ratio
-    fourth = square * square
-    eighth = fourth * fourth
-    return kept_ratio - gas_ratio * (eighth * eighth * fourth)
+    part_A = gas_A * missing_ratio
+    whole_A = charging_A + gas_knee_A
+    square = whole_A * whole_A
+    cross = part_A * whole_A
+    left = (square + square) / (square + square + cross + cross + part_A * part_A)
+    left = left * left
+    left = left * left
+    left = left * left
+    return kept_ratio - gas_ratio * (left * left)
 
 
 def hour(
@@ -45,6 +57,7 @@ def hour(
     total_Ah: float,
     running_h: float,
     waiting_ratio: float,
+    down_V: float,
     array_W: float,
     dc_W: float,
     ac_W: float,
@@ -96,15 +109,29 @@ def hour(
     edge_ratio: float,
     stiff_ratio: float,
     brim_Ah: float,
+    square_ratio: float,
+    ease_ratio: float,
+    gas_A: float,
+    gas_knee_A: float,
+    cut_V: float,
+    back_V: float,
+    sag_ratio: float,
+    open_V: float,
     zero: float,
-) -> tuple[float, float, float, float, float, float, float, float, float, float, float, float]:
+) -> tuple[float, float, float, float, float, float, float, float, float, float, float, float, float]:
     """The hour; see ANSWERS.  Energy in = served + lost + stored, to rounding.
 
     A bank that falls below `trip_Ah` is cut from its loads until it stands at `restart_ratio` again: `waiting_ratio`
     is what it waits for, 0 while it is joined.  Resistance grows by `low_gain_ratio` for each part of charge below the knee.
     `running_h` is how long the generator has run since it started; it stops no sooner than after `least_run_h`, unless it may not
-    run.  A charging bank resists by `stiff_ratio` of its resistance more, over the part of `brim_Ah` that it is short of: the last of
-    a lead-acid charge goes in slowly; 0 for lithium.  No current above `edge_ratio` of that of a collapse is drawn, lest rounding leave no root.
+    run.  A charging bank resists by `stiff_ratio` of its resistance more, over the part of `brim_Ah` that it is short of, and by
+    `square_ratio` over the square of it, less `ease_ratio`, as it stands after half of what it would take: the last of a lead-acid charge goes in slowly;
+    0 for lithium.  No current above `edge_ratio`
+    of that of a collapse is drawn, lest rounding leave no root.
+
+    An inverter whose terminal volts under the hour's load fall below `cut_V` drops its loads for that hour and stays down until the
+    bank stands at `back_V` without them: `down_V` is what it waits for, 0 while it runs.  It sees `sag_ratio` of the drop in the bank: 0 where its cut-off
+    allows for the load.  Below `open_V` the bank's own management opens, and all loads are lost.
     """
     soc_ratio = total_Ah / capacity_Ah
     threshold_ratio = stop_ratio if running_h > zero else start_ratio
@@ -116,13 +143,16 @@ def hour(
     source_W = supply_W + generator_W * runs_ratio
     through_W = ac_W if ac_W < source_W else source_W
     spare_W = (source_W - through_W) * charger_ratio
-    asked_W = dc_W + converter_in_W(ac_W - through_W, idle_W, proportional_ratio, square_per_W)
+    inverted_W = converter_in_W(ac_W - through_W, idle_W, proportional_ratio, square_per_W)
+    asked_W = dc_W + inverted_W
     waits_ratio = waiting_ratio if soc_ratio < waiting_ratio else zero
-    need_W = zero if waits_ratio > zero else asked_W
+    joined_W = dc_W if down_V > zero else asked_W
+    need_W = zero if waits_ratio > zero else joined_W
     under_ratio = low_knee_ratio - soc_ratio
     under_ratio = under_ratio if under_ratio > zero else zero
     ohm = resistance_ohm + resistance_ohm * (low_gain_ratio * under_ratio)
-    into_ohm = ohm + resistance_ohm * (stiff_ratio * (capacity_Ah / (brim_Ah - total_Ah)))
+    short_ratio = capacity_Ah / (brim_Ah - total_Ah)
+    into_ohm = ohm + resistance_ohm * (short_ratio * (stiff_ratio + square_ratio * short_ratio) - ease_ratio)
 
     # What the bank can take and give as it stands.
     now_V = rest_V(
@@ -130,9 +160,14 @@ def hour(
         bend4_V, knee4_ratio, bend5_V, knee5_ratio, bend6_V, knee6_ratio,
     )  # fmt: skip
     room_A = wells_take_A(full_at_hand_Ah, at_hand_Ah, total_Ah, keep_ratio, refill_ratio, draw_h)
+    most_A = charge_A if charge_A < room_A else room_A
+    first_A = taper_A(set_V, now_V + half_gap_V, into_ohm)
+    first_A = first_A if first_A < most_A else most_A
+    first_A = first_A if first_A > zero else zero
+    short_ratio = (capacity_Ah + capacity_Ah) / (brim_Ah + brim_Ah - total_Ah - total_Ah - first_A)
+    into_ohm = ohm + resistance_ohm * (short_ratio * (stiff_ratio + square_ratio * short_ratio) - ease_ratio)
     take_A = taper_A(set_V, now_V + half_gap_V, into_ohm)
-    take_A = take_A if take_A < charge_A else charge_A
-    take_A = take_A if take_A < room_A else room_A
+    take_A = take_A if take_A < most_A else most_A
     take_A = take_A if take_A > zero else zero
     give_A = wells_give_A(at_hand_Ah, total_Ah, keep_ratio, refill_ratio, draw_h)
     above_Ah = total_Ah - floor_Ah
@@ -160,6 +195,18 @@ def hour(
     bank_V = into_V + flow_A * into_ohm if flow_A > zero else outof_V + flow_A * ohm
     bank_V = bank_V if bank_V < set_V else set_V
 
+    # At what volts the inverter and the bank's management let go.
+    seen_V = bank_V if flow_A > zero else outof_V + flow_A * (ohm * sag_ratio)
+    lost_W = zero if down_V > zero else inverted_W
+    lost_W = lost_W if seen_V < cut_V else zero
+    lost_W = lost_W if need_W > zero else zero
+    still_V = down_V if bank_V < down_V else zero
+    down_next_V = back_V if lost_W > zero else still_V
+    kept_W = dc_W if lost_W > zero else need_W
+    opens_V = zero if lost_W > zero else open_V
+    opens_V = opens_V if need_W > zero else zero
+    need_W = zero if bank_V < opens_V else kept_W
+
     # What is offered at the bus, each source within its own current limit at that voltage.
     array_limit_W = controller_A * bank_V
     array_can_W = array_W if array_W < array_limit_W else array_limit_W
@@ -177,8 +224,10 @@ def hour(
     over_W = served_W - net_W
     drive_V = into_V if net_W > zero else outof_V
     drive_ohm = into_ohm if net_W > zero else ohm
-    kept_now_ratio = kept_charge_ratio(soc_ratio, kept_ratio, gas_ratio)
     current_A = bank_current_A(net_W, drive_V, drive_ohm)
+    charging_A = current_A if current_A > zero else zero
+    missing_ratio = (capacity_Ah - total_Ah) / capacity_Ah
+    kept_now_ratio = kept_charge_ratio(missing_ratio, charging_A, kept_ratio, gas_ratio, gas_A, gas_knee_A)
     charge_kept_A = current_A * kept_now_ratio if current_A > zero else current_A
 
     leaked_Ah = total_Ah * leak_ratio
@@ -188,6 +237,7 @@ def hour(
     )
     total_next_Ah = total_Ah + charge_kept_A - leaked_Ah
     waiting_next_ratio = restart_ratio if total_next_Ah < trip_Ah else waits_ratio
+    waiting_next_ratio = restart_ratio if bank_V < opens_V else waiting_next_ratio
 
     # What is over is cut back: charger first, then engine, then array.
     charger_W = charger_can_W - over_W
@@ -208,6 +258,7 @@ def hour(
         total_next_Ah,
         running_next_h,
         waiting_next_ratio,
+        down_next_V,
         array_used_W,
         engine_W,
         through_W + charger_in_W,
