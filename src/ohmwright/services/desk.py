@@ -190,18 +190,25 @@ class Desk:
 
     def year(self, look: Look) -> "Year":
         """The energy year of a rig, kept by the hash of its text."""
-        key = f"{look.address} {look.sha256}"
-        with self._lock:
-            kept = self._years.get(key)
-        if kept is None:
-            from ohmwright.services.year import year_of_opened
+        kept = self.year_at_hand(look)
+        if kept is not None:
+            return kept
+        from ohmwright.services.year import year_of_opened
 
-            kept = year_of_opened(look.opened).year
-            with self._lock:
-                self._years[key] = kept
-                while len(self._years) > MOST_LOOKS:
-                    self._years.popitem(last=False)
-        return kept
+        return self.keep_year(look, year_of_opened(look.opened).year)
+
+    def year_at_hand(self, look: Look) -> "Year | None":
+        """The energy year of a rig, if it was run already."""
+        with self._lock:
+            return self._years.get(f"{look.address} {look.sha256}")
+
+    def keep_year(self, look: Look, year: "Year") -> "Year":
+        """Keep a year that was run."""
+        with self._lock:
+            self._years[f"{look.address} {look.sha256}"] = year
+            while len(self._years) > MOST_LOOKS:
+                self._years.popitem(last=False)
+        return year
 
     # ------------------------------------------------------------------------------------------------ changing
 
@@ -270,15 +277,12 @@ class Desk:
 
     def _of_text(self, job: str, text: str) -> Look:
         """A text as if it were the working file of a job."""
-        from ohmwright.rig.read import read_rig
-        from ohmwright.services.opening import Opened, today
+        from ohmwright.services.opening import today
         from ohmwright.study import Study
 
         folder = jobs.Job(self.folder(job))
-        shelf = self._shelf(folder)
-        rig = read_rig(text, folder.working, shelf)
-        opened = Opened(rig, folder.working, sha256_of(text.encode()), folder, "", shelf)
-        return self._made(job, "", opened, Study(rig, today=today()))
+        opened = _opened(folder, text, self._shelf(folder))
+        return self._made(job, "", opened, Study(opened.rig, today=today()))
 
     def _stands(self, job: str) -> tuple[history.Trail, int]:
         """The trail of a job and where the working file stands in it: behind its end when somebody else wrote it."""
@@ -341,10 +345,28 @@ class Desk:
             return None
 
 
+def _opened(folder: jobs.Job, text: str, shelf: "Shelf") -> "Opened":
+    """A text as if it were the working file of that folder."""
+    from ohmwright.rig.read import read_rig
+    from ohmwright.services.opening import Opened
+
+    rig = read_rig(text, folder.working, shelf)
+    return Opened(rig, folder.working, sha256_of(text.encode()), folder, "", shelf)
+
+
+def year_of_text(folder: str, text: str) -> "Year":
+    """The plain energy year of a text as the working file of that folder; for a process that knows nothing else of the desk."""
+    from ohmwright.services.opening import shop_shelf
+    from ohmwright.services.year import year_of_opened
+
+    job = jobs.Job(folder)
+    return year_of_opened(_opened(job, text, shop_shelf(job))).year
+
+
 def _files_in(folder: str) -> tuple[tuple[str, int, int], ...]:
     """The part files of a folder, by what tells that one of them has changed."""
     found = ((p.name, p.stat()) for p in sorted(Path(folder).glob("[!.]*.yaml")))
     return tuple((name, s.st_mtime_ns, s.st_size) for name, s in found)
 
 
-__all__ = ["Change", "ConflictError", "Desk", "Look", "Put"]
+__all__ = ["Change", "ConflictError", "Desk", "Look", "Put", "year_of_text"]

@@ -2,20 +2,24 @@
 
 import asyncio
 from collections.abc import AsyncIterator
+from typing import TYPE_CHECKING
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
 
-from ohmwright.services.desk import Look
+from ohmwright.services.desk import Look, year_of_text
 from ohmwright.services.follows import counted_lines, year_lines
 from ohmwright.services.reports import bug_report
 from ohmwright.web.bench import Bench
 from ohmwright.web.circuit import parts_of_sheet
 from ohmwright.working import OhmwrightError
 
-#: The energy year waits so long for the next change, which would make it idle work.
-PAUSE_S = 0.3
+if TYPE_CHECKING:
+    from ohmwright.energy.types import Year
+
+#: So often a stream that waits looks whether its page is still there.
+LISTEN_S = 0.5
 
 
 async def beat(bench: Bench, request: Request) -> Response:
@@ -33,9 +37,11 @@ async def _beats(
             if "drawn" not in request.query_params:
                 yield _event("drawing", await run_in_threadpool(_drawing, bench, request, before, after))
             yield _event("counted", await run_in_threadpool(_counted, bench, request, before, after))
-            await asyncio.sleep(PAUSE_S)
-            if not await request.is_disconnected():
-                yield _event("year", await run_in_threadpool(_year, bench, request, before, after))
+            while not await _gone(bench, request):
+                year = await run_in_threadpool(_year, bench, request, before, after)
+                if year is not None:
+                    yield _event("year", year)
+                    break
     except Exception as bug:  # noqa: BLE001 - the stream has begun, so the fault is told in it
         told = bench.text(
             request,
@@ -46,6 +52,13 @@ async def _beats(
         )
         yield _event("year", told)
     yield _event("done", "")
+
+
+async def _gone(bench: Bench, request: Request) -> bool:
+    """Whether nobody waits any more, once the bench is quiet."""
+    while (rest_s := bench.aside.rest_s()) > 0 and not await request.is_disconnected():
+        await asyncio.sleep(min(rest_s, LISTEN_S))
+    return await request.is_disconnected()
 
 
 def _event(name: str, text: str) -> str:
@@ -68,9 +81,27 @@ def _counted(bench: Bench, request: Request, before: Look, after: Look) -> str:
     return bench.text(request, "pieces/counted-lines.html", lines=lines, look=after)
 
 
-def _year(bench: Bench, request: Request, before: Look, after: Look) -> str:
+def _year(bench: Bench, request: Request, before: Look, after: Look) -> str | None:
+    """What the change does to the energy year; None when the next change came first."""
     try:
-        lines, trouble = year_lines(bench.desk.year(before), bench.desk.year(after)), ""
+        years = _years(bench, before, after)
+        if years is None:
+            return None
+        lines, trouble = year_lines(*years), ""
     except OhmwrightError as error:
         lines, trouble = (), str(error)
     return bench.text(request, "pieces/year-lines.html", lines=lines, trouble=trouble, look=after)
+
+
+def _years(bench: Bench, before: Look, after: Look) -> "tuple[Year, Year] | None":
+    known = {look.sha256: bench.desk.year_at_hand(look) for look in (before, after)}
+    for look in (before, after):
+        if known[look.sha256] is None:
+            year = bench.aside.answer(year_of_text, bench.desk.folder(look.job), look.rig.text)
+            if year is None:
+                return None
+            known[look.sha256] = bench.desk.keep_year(look, year)
+    a, b = known[before.sha256], known[after.sha256]
+    assert a is not None
+    assert b is not None
+    return a, b

@@ -16,6 +16,7 @@ from starlette.responses import HTMLResponse, Response
 from ohmwright.services.desk import Desk, Look
 from ohmwright.services.reports import bug_report
 from ohmwright.services.words import tag_word
+from ohmwright.web.aside import Aside
 from ohmwright.web.render import environment, in_us_units, path
 from ohmwright.web.works import Works
 from ohmwright.working import OhmwrightError
@@ -92,6 +93,7 @@ class Bench:
         self.token = secrets.token_urlsafe(24)
         self.env = environment()
         self.works: Works[Any] = Works(most=24)
+        self.aside = Aside()
         self.typical: dict[str, Typical] = {}
         self.warmth: Warmth | None = None
         self._drawings: OrderedDict[str, Circuits] = OrderedDict()

@@ -1,0 +1,73 @@
+"""Years beside the bench give way to changes, and never take part in one."""
+
+import os
+import re
+import threading
+import time
+from pathlib import Path
+
+import pytest
+from tests.web.conftest import Asked
+
+from ohmwright.services.desk import Desk, year_of_text
+from ohmwright.web import aside
+from ohmwright.web.aside import Aside
+from ohmwright.web.child import FaultError
+from ohmwright.working import OhmwrightError
+
+
+@pytest.fixture(autouse=True)
+def _quiet_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(aside, "QUIET_S", 0.0)
+
+
+def test_it_works_in_a_process_of_its_own_that_stays() -> None:
+    one = Aside()
+    first, second = one.answer(os.getpid), one.answer(os.getpid)
+    assert first == second != os.getpid()
+
+
+def test_a_change_ends_what_goes_on_and_the_next_question_is_answered() -> None:
+    one = Aside()
+    said: list[object] = []
+    worker = threading.Thread(target=lambda: said.append(one.answer(time.sleep, 600)))
+    worker.start()
+    while not one._going:
+        time.sleep(0.01)
+    with one.changing():
+        worker.join(60)
+        assert said == [None]
+        assert one.rest_s() == 0.0
+    assert one.answer(int, "7") == 7
+
+
+def test_nothing_begins_within_a_change_or_shortly_after(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(aside, "QUIET_S", 3600.0)
+    one = Aside()
+    with one.changing():
+        assert one.answer(int, "7") is None
+    assert one.answer(int, "7") is None
+    assert 3500 < one.rest_s() <= 3600
+
+
+def test_what_is_refused_or_at_fault_over_there_is_told_here(tmp_path: Path) -> None:
+    one = Aside()
+    with pytest.raises(OhmwrightError, match=r"rig\.yaml"):
+        one.answer(year_of_text, str(tmp_path), "no rig at all")
+    with pytest.raises(FaultError, match="ZeroDivisionError"):
+        one.answer(divmod, 1, 0)
+    assert one.answer(int, "7") == 7
+
+
+def test_the_year_of_the_second_beat_is_that_of_the_rig_as_it_was_and_as_it_is(bench: Asked) -> None:
+    was = bench.opened("trailer")
+    bench.put("trailer", "fridge.duty", "0.9 summer / 0.6 shoulder")
+    now = bench.opened("trailer")
+    stream = bench.get(f"/jobs/trailer/beat?was={was}&becomes={now}&drawn=1").text
+    row = re.search(r"energy not served in the year</td>(.*?)</tr>", stream.replace("\ndata: ", ""))
+    assert row
+    told = [float(re.sub(r"[^\d.]", "", cell)) for cell in re.findall(r'class="fig">([^<]*)<', row[1])]
+    desk = Desk(str(bench.folder))
+    year = desk.year(desk.look("trailer"))
+    assert told[1] == pytest.approx(sum(m.unserved_kWh for m in year.months), rel=6e-4)
+    assert told[0] < told[1]
