@@ -14,9 +14,10 @@ from ohmwright.checks import heat
 from ohmwright.checks.array import shaded_promise
 from ohmwright.checks.battery.interrupt_rating import Breaks
 from ohmwright.checks.judgement import Judgement
-from ohmwright.checks.mains import breaking_capacity, disconnection
+from ohmwright.checks.mains import breaking_capacity, disconnection, earth_fault_time
 from ohmwright.checks.place import modules_fit, walkway
 from ohmwright.checks.wiring import closed_circuit, kept_apart
+from ohmwright.circuit.ac_clearing import Cleared
 from ohmwright.circuit.types import ProofFinding
 from ohmwright.energy.types import PromiseKept, Year
 from ohmwright.physics.heat import bay_rise_K
@@ -38,6 +39,14 @@ def opens(times: float, **more: bool) -> Judgement:
     )
 
 
+def lasts(seconds: float | None, *missing: str) -> Cleared:
+    return Cleared("kettle.L", "U2", "PA.1" if seconds else "", seconds, seconds, 30.0, missing)
+
+
+#: IEC 60364-4-41 table 41.1, 230 V: 0.4 s in TN, 0.2 s in TT (from memory).
+TN, TT = earth_fault_time.allowed(230, "tn"), earth_fault_time.allowed(230, "tt")
+
+
 LIMITS: list[Limit] = [
     # D27: 6 kA at 230 V
     *pair("D27", lambda v: breaking_capacity.judge(of(1000 * v, "A"), of(230, "V"), SIX_kA), 6),
@@ -47,6 +56,17 @@ LIMITS: list[Limit] = [
     *pair("D28", opens, 10, least=True, severity="danger"),
     Limit("D28", "a residual-current device opens it anyway", lambda: opens(0.5, residual=True), "pass"),
     Limit("D28", "its curve is not known", lambda: disconnection.judge(of(160, "A"), of(16, "A"), None, residual=False, missing=("PA.curve",)), "cannot-tell", "danger"),
+    # D29: 0.4 s at 230 V TN
+    *pair("D29", lambda v: earth_fault_time.judge(lasts(v), TN), 0.4, severity="danger"),
+    Limit("D29", "nothing opens", lambda: earth_fault_time.judge(lasts(None), TN), "fail", "danger"),
+    Limit("D29", "nobody knows when the inverter stops", lambda: earth_fault_time.judge(lasts(None, "U2.fault_stop"), TN), "cannot-tell", "danger"),
+    Limit("D29", "a post that may be TT", lambda: earth_fault_time.judge(lasts(0.3), TT, other=TN, asks=("SUP.system",)), "cannot-tell", "danger"),
+    Limit("D29", "a post that may be TT, in time for both", lambda: earth_fault_time.judge(lasts(0.2), TT, other=TN, asks=("SUP.system",)), "pass"),
+    Limit("D29", "a post that may be TT, too late for both", lambda: earth_fault_time.judge(lasts(0.5), TT, other=TN, asks=("SUP.system",)), "fail", "danger"),
+    Limit("D29", "a code that names no time, at once", lambda: earth_fault_time.judge(lasts(0.1), None), "pass"),
+    Limit("D29", "a code that names no time, by a residual-current device", lambda: earth_fault_time.judge(lasts(0.3), None, residual=True), "pass"),
+    Limit("D29", "a code that names no time, after minutes", lambda: earth_fault_time.judge(lasts(600), None), "skip"),
+    Limit("D29", "a code that names no time, and nothing opens", lambda: earth_fault_time.judge(lasts(None), None), "fail", "danger"),
     # E23: inside the outline, beside the vent
     Limit("E23", "at the limit: up to the edge and up to the vent", lambda: modules_fit.judge(lies(over_m=0.0, clear_m=0.0)), "pass"),
     Limit("E23", "a finger over the edge", lambda: modules_fit.judge(lies(over_m=0.02)), "fail", "fails"),
@@ -70,6 +90,7 @@ PAST_THE_CONTACT = swap("W89: {from: U2.aux.load", "W89: {from: KH.line.L")
 UNKNOWN_TRANSFER = swap(
     "fitted: {ac-out-bond: relay}}", "fitted: {ac-out-bond: relay, transfer-poles: unknown}}"
 )
+NO_RESIDUAL = swap("QR: {is: rcd-40a-30ma-type-f-2p", "QR: {is: breaker-40a-230v-2p")
 RIGS: list[OnRig] = [
     OnRig("D27", "built", "PA", "pass"),
     OnRig("D27", "boat", "Q3", "fail", (part("Q3", "interrupt: 0.5 kA @ 230 V"),)),
@@ -80,6 +101,14 @@ RIGS: list[OnRig] = [
     OnRig("D28", "cabin", "PA.4", "pass"),
     OnRig("D28", "cabin", "Q4", "fail", (swap("Q3: {is: rcbo-25a-30ma-type-a-2p", "Q3: {is: breaker-25a-230v-2p"),), "a generator gives ninety amperes"),
     OnRig("D28", "cabin", "Q4", "cannot-tell", (swap("Q3: {is: rcbo-25a-30ma-type-a-2p", "Q3: {is: breaker-25a-230v-2p"), part("Q4", "curve: unknown", f"instant-high: {U}")), missing="Q4.curve"),
+    OnRig("D29", "cabin", "induction", "pass"),
+    OnRig("D29", "built", "coffee", "pass", (), "a class A device, and no time in its code"),
+    OnRig("D29", "boat", "water-heater", "pass", (), "behind a contact that rests open in every case"),
+    OnRig("D29", "cabin", "induction", "cannot-tell", (NO_RESIDUAL,), missing="U2.fault_stop"),
+    OnRig("D29", "cabin", "induction", "pass", (NO_RESIDUAL, part("U2", "fault-stop: 0.4 s")), "the inverter stops in time, and behind the generator stands an RCBO"),
+    OnRig("D29", "cabin", "induction", "fail", (NO_RESIDUAL, part("U2", "fault-stop: 0.41 s")), "the inverter stops too late"),
+    OnRig("D29", "cabin", "lights", "fail", (NO_RESIDUAL, part("U2", "fault-stop: 0.2 s"), swap("Q3: {is: rcbo-25a-30ma-type-a-2p", "Q3: {is: breaker-25a-230v-2p")), "the generator pushes its ninety amperes for seconds"),
+    OnRig("D29", "van", "X1", "cannot-tell", missing="SUP.curve"),
     OnRig("E23", "built", "M", "pass"),
     OnRig("E23", "built", "M", "fail", (swap("1.1: 4.00 0.20 m", "1.1: 4.20 0.60 m"),), "over the vent"),
     OnRig("E23", "built", "M", "fail", (swap("1.2: 2.15 0.20 m", "1.2: 2.60 0.20 m"),), "on another"),

@@ -5,9 +5,9 @@ printed maximum, worn joints.  A generator gives its sustained current and an in
 the cable: they push, they do not hold their volts.  In front of a transformer the loop is added one to one.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal, TypeAlias, cast
 
 import numpy as np
 
@@ -15,7 +15,7 @@ from ohmwright.circuit.cases import cases_of
 from ohmwright.circuit.live import LINE_POLES, End, Live
 from ohmwright.circuit.network import Array, Branch, Network
 from ohmwright.circuit.states import stand
-from ohmwright.circuit.types import Fault
+from ohmwright.circuit.types import Case, Fault
 from ohmwright.circuit.wiring import (
     GREATEST_FAULT,
     LEAST_FAULT,
@@ -65,23 +65,53 @@ def line_faults_of(rig: Rig, graph: Graph) -> Mapping[str, Fault]:
     return _over_standings(wiring_of(rig, graph), "line")
 
 
+#: Of one terminal in one standing: the fault, by whom it is fed, and what is missing.
+Level: TypeAlias = tuple[float | None, Mapping[str, float], tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Levels:
+    """The greatest and the least faults of all terminals in one standing."""
+
+    standing: Standing
+    high: Mapping[str, Level]
+    low: Mapping[str, Level]
+
+
+def levels_of(wiring: Wiring, way: Way) -> tuple[Levels, ...]:
+    """Both bounds of every terminal, standing by standing; worked out once for a wiring."""
+    key = ("ac faults", way)
+    if key not in wiring.networks:
+        wiring.networks[key] = tuple(
+            Levels(
+                standing,
+                dict(_levels(wiring, standing, GREATEST_FAULT, way, greatest=True)),
+                dict(_levels(wiring, standing, LEAST_FAULT, way, greatest=False)),
+            )
+            for standing in _standings(wiring)
+        )
+    return cast(tuple[Levels, ...], wiring.networks[key])
+
+
 def _over_standings(wiring: Wiring, way: Way) -> dict[str, Fault]:
     out: dict[str, Fault] = {}
-    for standing in _standings(wiring):
-        high = dict(_levels(wiring, standing, GREATEST_FAULT, way, greatest=True))
-        low = dict(_levels(wiring, standing, LEAST_FAULT, way, greatest=False))
-        for t, (amps, by, missing) in high.items():
-            least, _, lacking = low.get(t, (None, {}, ()))
+    for levels in levels_of(wiring, way):
+        for t, (amps, by, missing) in levels.high.items():
+            least, _, lacking = levels.low.get(t, (None, {}, ()))
             out[t] = _joined(out.get(t), Fault(t, amps, least, by, missing=tuple(dict.fromkeys([*missing, *lacking]))))  # fmt: skip
     return out
 
 
 def _standings(wiring: Wiring) -> list[Standing]:
-    """The standings of all cases that differ in what conducts or pushes on the AC side and towards earth."""
+    """The standings of all cases that differ in what conducts or pushes on the AC side and towards earth.
+
+    A contact that rests open and that nothing closes by rule (an aux contact) is looked at closed as well: what hangs
+    behind it is live whenever somebody's program says so.
+    """
     found: dict[tuple[tuple[int, ...], tuple[str, ...]], Standing] = {}
     wires = (*wiring.ac_wires, *wiring.earth_wires)
     ends = [e for e in wiring.ends if e.ac]
-    for case in cases_of(wiring.rig, wiring.drawn).values():
+    for case in _with_contacts(wiring, cases_of(wiring.rig, wiring.drawn).values()):
         standing = stand(wiring, case)
         key = (
             tuple([w.number for w in wires if standing.conducts(w.number)]),
@@ -89,6 +119,19 @@ def _standings(wiring: Wiring) -> list[Standing]:
         )
         found.setdefault(key, standing)
     return list(found.values())
+
+
+def _with_contacts(wiring: Wiring, cases: Iterable[Case]) -> Iterator[Case]:
+    """Every case, and once more with the contacts closed that rest open and of which it says nothing."""
+    resting = [
+        v.id
+        for v in wiring.graph.variables.values()
+        if v.states == ("open", "closed") and v.origin == "outside" and not v.rule and not v.run_by
+    ]
+    for case in cases:
+        yield case
+        if closed := {v: "closed" for v in resting if v not in case.states}:
+            yield replace(case, states={**case.states, **closed})
 
 
 def _joined(one: Fault | None, other: Fault) -> Fault:
@@ -137,7 +180,7 @@ def _stiff(end: End, part: Part, volts: float, *, greatest: bool) -> Source:
 
 def _levels(
     wiring: Wiring, standing: Standing, reading: Reading, way: Way, *, greatest: bool
-) -> Iterator[tuple[str, tuple[float | None, dict[str, float], tuple[str, ...]]]]:
+) -> Iterator[tuple[str, Level]]:
     """Each live terminal that something feeds in a standing: its fault, by whom, and what is missing."""
     ends = [e for e in wiring.ends if e.ac and standing.active(e)]
     sources = [_source(wiring, e, greatest=greatest) for e in ends]

@@ -40,7 +40,7 @@ def device_of(rig: Rig, element: Element) -> Device | None:
     if element.role == "main" and part.kind.name == "panel-ac":
         return Device(f"{part.id}.main", part.id, part.figure("rated"))
     if element.role in ("own-breaker", "post-breaker"):
-        return Device(part.id, part.id, part.figure("breaker"))
+        return Device(part.id, part.id, part.figure("rated" if element.role == "post-breaker" else "breaker"))
     if element.role in BREAKING_ROLES or part.kind.name in BREAKING_KINDS:
         return Device(part.id, part.id, part.figure("rated"))
     return None

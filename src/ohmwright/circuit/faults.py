@@ -21,7 +21,7 @@ from ohmwright.circuit.supplies import limit_A
 from ohmwright.circuit.types import Case, Fault
 from ohmwright.circuit.wiring import GREATEST_FAULT, LEAST_FAULT, Reading, Wiring, wiring_of
 from ohmwright.physics.fault import let_through_A2s, rising_let_through_A2s
-from ohmwright.rig.graph import Graph
+from ohmwright.rig.graph import Graph, Terminal
 from ohmwright.rig.model import Rig
 from ohmwright.working import known
 
@@ -274,21 +274,19 @@ class Side:
         by_island: dict[int, list[str]] = {}
         for t in low:
             by_island.setdefault(island[node[t]], []).append(t)
+        returns = _Sorted(graph, by_island)
         diagonal = self.network.z.diagonal()
         out = []
         for t in driven:
             row = node[t]
-            here = by_island.get(island[row], [])
             terminal = graph.terminals[t]
-            pair = [r for r in here if graph.terminals[r].port == terminal.port and r != t]
-            own = [r for r in here if graph.terminals[r].owner == terminal.owner]
-            near = [r for r in here if terminal.place and graph.terminals[r].place == terminal.place]
-            metal = [r for r in here if graph.terminals[r].is_metal]
             through = (part := self.wiring.rig.parts.get(terminal.owner)) is not None and part.kind.series
-            options = own + near + metal if self.greatest else pair or ([] if through else own) or near
-            if not options:
-                options = [self.network_reference(row)]
-            rows = np.array([node[r] for r in options])
+            options = (
+                returns.any_near(island[row], terminal)
+                if self.greatest
+                else returns.own(island[row], terminal, series=through)
+            )
+            rows = np.array([node[r] for r in options or [self.network_reference(row)]])
             loops = diagonal[row] + diagonal[rows] - 2 * self.network.z[row, rows]
             out.append(rows[int(np.argmin(loops))])
         return np.array(out)
@@ -304,30 +302,30 @@ class Side:
         net = self.network
         of_live = {e.id: k for k, e in enumerate(net.live)}
         devices = self._devices(of_live)
-        cells = [(part, of_live[e]) for e, part in self.cells]
+        cells = [part for part, _ in self._of_cells(of_live)]
+        pushes = -flows[[row for _, row in self._of_cells(of_live)]]
+        pushing = pushes > 1e-9 * np.maximum(1.0, amps)
+        carried = np.abs(np.array([flows[live] if live >= 0 else joins[join] for _, live, join in devices]).reshape(len(devices), len(driven)))  # fmt: skip
+        carrying = carried > 1e-6
         unknown = [] if self.greatest else self._unknown()
+        noticed = np.abs(joins[[row for _, row in unknown]]) > NOTICED_ratio * np.maximum(amps, 1.0)
         out: dict[str, Spot] = {}
         for k, t in enumerate(driven):
             more = {e.owner: a for e, a in self.limited if self.live.joined(e.a, t)}
-            sources = {
-                part: -float(flows[row, k])
-                for part, row in cells
-                if flows[row, k] < -1e-9 * max(1.0, amps[k])
-            }
+            sources = {cells[n]: float(pushes[n, k]) for n in np.flatnonzero(pushing[:, k]).tolist()}
             through: dict[str, float] = {}
-            for name, live_row, join_row in devices:
-                i = abs(float(flows[live_row, k] if live_row >= 0 else joins[join_row, k]))
-                if i > 1e-6:
-                    through[name] = max(through.get(name, 0.0), i)
-            missing = tuple(
-                f"{name}.length"
-                for name, row in unknown
-                if abs(joins[row, k]) > NOTICED_ratio * max(amps[k], 1.0)
-            )
+            for n in np.flatnonzero(carrying[:, k]).tolist():
+                name = devices[n][0]
+                through[name] = max(through.get(name, 0.0), float(carried[n, k]))
+            missing = tuple(f"{unknown[n][0]}.length" for n in np.flatnonzero(noticed[:, k]).tolist())
             out[t] = Spot(
                 float(amps[k]) + sum(more.values()), {**sources, **more}, through, missing, float(taus[k])
             )
         return out
+
+    def _of_cells(self, of_live: Mapping[str, int]) -> list[tuple[str, int]]:
+        """Batteries, and the rows of their currents."""
+        return [(part, of_live[e]) for e, part in self.cells]
 
     def _devices(self, of_live: Mapping[str, int]) -> list[tuple[str, int, int]]:
         """Series devices: their name, and where their current stands."""
@@ -347,3 +345,32 @@ class Side:
         of_join = {e.id: k for k, e in enumerate(self.network.joins)}
         conductors = self.wiring.graph.conductors
         return [(conductors[c].run, of_join[c]) for c in self.wiring.unsized if c in of_join]
+
+
+class _Sorted:
+    """The returns of every island by what they are near to: the same port, part or place, or metal."""
+
+    def __init__(self, graph: Graph, by_island: Mapping[int, Sequence[str]]) -> None:
+        self._by: dict[tuple[int, str, object], list[str]] = {}
+        for island, here in by_island.items():
+            for r in here:
+                t = graph.terminals[r]
+                for kind, name in (("port", t.port), ("owner", t.owner), ("place", t.place)):
+                    self._by.setdefault((island, kind, name), []).append(r)
+                if t.is_metal:
+                    self._by.setdefault((island, "metal", ""), []).append(r)
+
+    def _of(self, island: int, kind: str, name: object) -> list[str]:
+        return self._by.get((island, kind, name), [])
+
+    def _placed(self, island: int, t: Terminal) -> list[str]:
+        return self._of(island, "place", t.place) if t.place else []
+
+    def any_near(self, island: int, t: Terminal) -> list[str]:
+        """Every return or metal that a tool could touch from there."""
+        return [*self._of(island, "owner", t.owner), *self._placed(island, t), *self._of(island, "metal", "")]
+
+    def own(self, island: int, t: Terminal, *, series: bool) -> list[str]:
+        """The other pole of its port, else of its part unless that stands in series, else what lies near."""
+        pair = [r for r in self._of(island, "port", t.port) if r != t.id]
+        return pair or ([] if series else self._of(island, "owner", t.owner)) or self._placed(island, t)

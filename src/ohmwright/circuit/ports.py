@@ -106,7 +106,8 @@ class Ports:
         every: tuple[Port, ...] = (*draws, *pushes)
         fits = [p for p in every if p.a in node and p.b in node and island[node[p.a]] == island[node[p.b]]]
         self.unfed: tuple[str, ...] = ()
-        self.dead = tuple(p.id for p in every if p not in fits)
+        fitting = {id(p) for p in fits}
+        self.dead = tuple(p.id for p in every if id(p) not in fitting)
         pairs = tuple((node[p.a], node[p.b]) for p in fits)
         open_V, z = network.seen_from(pairs) if pairs else (np.zeros(0, network.dtype), np.zeros((0, 0), network.dtype))  # fmt: skip
         self.seen = _Seen(

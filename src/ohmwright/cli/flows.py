@@ -53,6 +53,7 @@ def flows_command(rig: str, case: str | None, spice: str | None, as_json: bool) 
     _cascades(service.cascades(study, case))
     _faults(list(study.faults.values()))
     _alternating(study)
+    _clearing(study)
     say("", CAUTION)
 
 
@@ -166,6 +167,39 @@ def _alternating(study: "Study") -> None:
             "0 to earth : in some state no conductor leads back to its source; only a residual-current device would open, if any"
         )
     missing = dict.fromkeys(m for x in others for f in x.values() for m in f.missing)
+    if missing:
+        say("cannot tell some of them without " + ", ".join(missing))
+
+
+def _clearing(study: "Study") -> None:
+    """How long the least AC faults last, by which device, and what is allowed for one to earth."""
+    from ohmwright.circuit.ac_clearing import longest
+    from ohmwright.services.flows import allowed_s
+
+    rows, missing = [], dict[str, None]()
+    for t in study.ac_faults:
+        if t in study.faults:
+            continue
+        cells: list[str] = []
+        for clearing in (study.neutral_clearing, study.earth_clearing, study.line_clearing):
+            told = clearing.get(t, ())
+            worst = longest(told) if told else None
+            cells += ["", ""] if worst is None else [_seconds(worst.min_s), worst.by]
+            missing |= dict.fromkeys(worst.missing if worst is not None else ())
+        if any(cells):
+            allowed = allowed_s(study, study.earth_clearing.get(t, ()))
+            rows.append((t, *cells[:4], figure(allowed) if allowed is not None else "", *cells[4:]))
+    if not rows:
+        return
+    click.echo("")
+    shown = 8 if any(r[6] for r in rows) else 6
+    heads = ("least AC fault at", "to N clears s", "by", "to earth s", "by", "allowed s", "to line s", "by")
+    table(heads[:shown], [r[:shown] for r in rows], right=".r.r.rr."[:shown])
+    say(
+        "clears: the longest time at the least fault, over all standings, from the source that is cut off last; allowed: for a final circuit; ? : nothing is proved to open, or not known"
+    )
+    if not any(r[5] for r in rows):
+        say("no time is allowed or forbidden here: NFPA 70 asks that a device opens (250.4(A)(5))")
     if missing:
         say("cannot tell some of them without " + ", ".join(missing))
 

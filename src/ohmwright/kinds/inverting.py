@@ -34,6 +34,9 @@ FIGURES = {
     "ac_voltage": FigureSpec("V", "output voltage, line to neutral"),
     "frequency": FigureSpec("Hz", "output frequency"),
     "power_factor_min": FigureSpec("1", "lowest load power factor"),
+    "fault_stop": FigureSpec(
+        "s", "longest time in which a fault brings its output below 50 V AC, where it stays"
+    ),
     "min_bank": FigureSpec("Ah", "smallest bank the maker allows"),
     "fuse_dc": FigureSpec("A", "DC fuse the maker names"),
     "airflow": FigureSpec("m3/h", "air its fan moves"),

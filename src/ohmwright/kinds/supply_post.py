@@ -8,6 +8,9 @@ WORDS = {
     "split": WordSpec("two legs and a neutral", ("yes", "no"), "no"),
     "own": WordSpec("is it ours", ("yes", "no"), "no"),
     "system": WordSpec("its earthing", ("tn", "tt", "it", "unknown"), "unknown"),
+    "curve": WordSpec(
+        "trip curve of its breaker, where somebody has looked", ("b", "c", "d", "unknown"), "unknown"
+    ),
     "residual": WordSpec("has it residual-current protection", TRISTATE, "unknown"),
 }
 

@@ -298,3 +298,20 @@ def melts_at_least_s(melting_A2s: float, held_A: float, current_A: float) -> flo
     0.00603
     """
     return -melting_A2s / held_A**2 * math.log1p(-((held_A / current_A) ** 2))
+
+
+@formula("(0.020 / I) ** 1.43", symbol="t_trip", unit="s", falls=("residual_A",), residual_A="I", ranges={"residual_A": (0.006, 0.2)})  # fmt: skip
+def class_a_s(residual_A: float) -> float:
+    """The longest time of a ground-fault device of class A.
+
+        t_trip  s  returned
+        I       A  current to earth, from 6 mA up  residual_A
+
+    From 264 mA on it is 25 ms.
+
+    Source: UL 943, time law of class A (second-hand); its lower end from memory.
+
+    >>> round(class_a_s(0.006), 2), class_a_s(5.0)
+    (5.59, 0.025)
+    """
+    return max((0.020 / residual_A) ** 1.43, 0.025)

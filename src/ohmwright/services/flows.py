@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from ohmwright.circuit.ac_clearing import Cleared, longest
 from ohmwright.circuit.cascade import Cascade
 from ohmwright.circuit.types import Fault, Solution
 from ohmwright.services.answers import envelope, finite
@@ -80,16 +81,45 @@ def faults(study: Study) -> dict[str, Fault]:
 def faults_json(study: Study) -> dict[str, Any]:
     """Every terminal's fault; on the AC side with the faults to earth and to the other line beside it, where there are such."""
     out = {t: fault_json(f) for t, f in faults(study).items()}
-    for name, others in (("to_earth", study.earth_faults), ("to_line", study.line_faults)):
+    for t, told in study.neutral_clearing.items():
+        if t in out and t not in study.faults:
+            out[t] |= _cleared_json(told)
+    for name, others, clearing in (
+        ("to_earth", study.earth_faults, study.earth_clearing),
+        ("to_line", study.line_faults, study.line_clearing),
+    ):
         for t, f in others.items():
             if t in out:
+                told = clearing.get(t, ())
                 out[t][name] = {
                     "max_A": finite(f.max_A),
                     "min_A": finite(f.min_A),
                     "from": {k: finite(v) for k, v in f.from_A.items()},
                     "missing": list(f.missing),
+                    **_cleared_json(told),
                 }
+                if name == "to_earth":
+                    out[t][name]["allowed_s"] = allowed_s(study, told)
     return out
+
+
+def _cleared_json(told: tuple[Cleared, ...]) -> dict[str, Any]:
+    """How long an AC fault lasts at most, over all standings and sources; null where nothing is proved to clear it."""
+    worst = longest(told) if told else None
+    known = worst is not None and worst.min_s is not None
+    return {
+        "clears_s": {"max": finite(worst.max_s), "min": finite(worst.min_s)} if worst and known else None,
+        "cleared_by": worst.by or None if worst else None,
+        "clears_missing": list(worst.missing) if worst else [],
+    }
+
+
+def allowed_s(study: Study, told: tuple[Cleared, ...]) -> float | None:
+    """The shortest time that the rule set allows the sources of a fault to earth; None where it names none."""
+    from ohmwright.checks.mains.earth_fault_time import limits
+
+    given = [limit for c in told if (limit := limits(study, c.source)[0]) is not None]
+    return min((f.value for f in given), default=None)
 
 
 def cascades(study: Study, case: str | None = None) -> dict[str, Cascade]:

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 from ohmwright.rig.model import Rig
 
 if TYPE_CHECKING:
+    from ohmwright.circuit.ac_clearing import Cleared
+    from ohmwright.circuit.ac_faults import Way
     from ohmwright.circuit.bays import Bay
     from ohmwright.circuit.guards import Guarding
     from ohmwright.circuit.heat import Heat
@@ -93,6 +95,26 @@ class Study:
         from ohmwright.circuit.ac_faults import line_faults_of
 
         return line_faults_of(self.rig, self.graph)
+
+    @cached_property
+    def neutral_clearing(self) -> "Mapping[str, tuple[Cleared, ...]]":
+        """How long a fault from live to neutral lasts at most, by terminal and source."""
+        return self._ac_clearing("neutral")
+
+    @cached_property
+    def earth_clearing(self) -> "Mapping[str, tuple[Cleared, ...]]":
+        """How long a fault from live to the protective conductor lasts at most, by terminal and source."""
+        return self._ac_clearing("earth")
+
+    @cached_property
+    def line_clearing(self) -> "Mapping[str, tuple[Cleared, ...]]":
+        """How long a fault from line to line lasts at most, by terminal and source."""
+        return self._ac_clearing("line")
+
+    def _ac_clearing(self, way: "Way") -> "Mapping[str, tuple[Cleared, ...]]":
+        from ohmwright.circuit.ac_clearing import ac_clearing_of
+
+        return ac_clearing_of(self.rig, self.graph, way)
 
     @cached_property
     def proofs(self) -> "Mapping[str, Proof]":

@@ -1,6 +1,7 @@
 """D28: a fault at the far end of a circuit of alternating current is disconnected before it hurts."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from ohmwright.checks.gather import asked, word
 from ohmwright.checks.judgement import Judgement, cannot_tell, least, passes, skipped
@@ -8,6 +9,7 @@ from ohmwright.checks.mains.residual_current import around_devices
 from ohmwright.checks.registry import rule
 from ohmwright.checks.wires import is_alternating
 from ohmwright.circuit.guards import Guard
+from ohmwright.circuit.types import Fault
 from ohmwright.physics.sums import multiple_ratio
 from ohmwright.rig.graph import Conductor
 from ohmwright.rig.model import Part
@@ -87,6 +89,8 @@ def _one(study: Study, behind: list[tuple[Conductor, Guard]], bare: frozenset[st
     if not residual:
         # To earth the loop may be longer. Where nothing leads back at all rule D1 speaks.
         faults += [f for t in sorted(ends) if (f := study.earth_faults.get(t)) is not None and f.min_A != 0.0]
+    if _stops(study):
+        faults = [_not_stopped(study, f) for f in faults]
     if not faults:
         return skipped("No source of alternating current reaches it.")
     lost = [m for f in faults if f.min_A is None for m in f.missing] + (
@@ -101,6 +105,22 @@ def _one(study: Study, behind: list[tuple[Conductor, Guard]], bare: frozenset[st
     if told.verdict == "fail" or residual or not any(f.min_A is None for f in faults):
         return told
     return judge(None, rated, at_once(part), residual=residual, missing=tuple(lost))
+
+
+def _stops(study: Study) -> frozenset[str]:
+    """Inverters whose page says how soon a fault stops them for good: rule D29 holds that time against the allowed one."""
+    return frozenset(
+        p.id
+        for p in study.rig.of_kind("inverter", "inverter-charger")
+        if known(p.figure("fault_stop")) is not None
+    )
+
+
+def _not_stopped(study: Study, f: Fault) -> Fault:
+    """A fault with the least that the other sources give; as it is where none of them feeds it."""
+    told = (*study.neutral_clearing.get(f.terminal, ()), *study.earth_clearing.get(f.terminal, ()))
+    amps = [c.amps for c in told if c.source not in _stops(study) and c.amps is not None]
+    return f if f.min_A is None or not amps else replace(f, min_A=min(amps))
 
 
 def _rated(part: Part, device: str) -> Figure | None:
