@@ -62,7 +62,7 @@ def year_of(
     given), and run by the compiled kernel; stays and ledger still tell the one year.  ENOUGH runs as many as it takes.
     `with_charts` adds the hours of the bad week, `with_sizes` nights lost against array and bank, `with_buys` what would buy nights
     back and nights lost by the bank's age.  `guests_ratio` adds so much to what people use, for guests and what was forgotten.
-    `for_page` adds what a page draws, in a quarter of the time: the bad week without its band, sizes by fewer years, and the ages.
+    `for_page` adds what a page draws, in a quarter of the time: the bad week without its band; sizes, ages and what would buy nights back by fewer years.
     `at_once` is called with the one year as soon as that is there.
     """
     one = one_year(rig, weather_for, shade, guests_ratio)
@@ -124,10 +124,14 @@ def _for_page(kernel: "Kernel", rig: Rig, told: Year, many: "ManyYears", one: On
         if told.ageing
         else None,
     }
+    from ohmwright.energy.buys import bought
     return replace(told, by_chance={**told.by_chance, **{k: v for k, v in found.items() if v is not None}})
 
 
 def one_year(
+    if told.nights_lost.get("p90"):
+        kept = bought(kernel, rig, many, spots, shade=one.shade, years=PAGE_years)
+        told = replace(told, bought=kept, by_chance={**told.by_chance, "bought_years": PAGE_years})
     rig: Rig,
     weather_for: Callable[[Stay], WeatherYear],
     shade: Shading | None = None,
@@ -165,7 +169,7 @@ def _sky(stay: Stay, weather_for: Callable[[Stay], WeatherYear]) -> WeatherYear:
         if stay.place or stay.start or stay.end or stay.latitude_deg is not None:
             raise
         raise FileError(
-            f"where the stay {stay.first[0]:02}-{stay.first[1]:02}..{stay.last[0]:02}-{stay.last[1]:02} is spent is not known, so its year cannot be told",
+            f"where the stay {stay.first[0]:02}-{stay.first[1]:02}..{stay.last[0]:02}-{stay.last[1]:02} is spent is not known",
             at=stay.position,
             remedy="write place: a town with its state or country, or give a weather file: --weather FILE",
         ) from why
