@@ -51,11 +51,16 @@ def test_nothing_is_pulled_before_both_sources_are_off_on_the_printed_page(van: 
 
 
 def test_every_danger_that_fails_is_on_the_order(van: Made) -> None:
+    text = van.text("stop-use.pdf")
+    told: dict[tuple[object, ...], list[str]] = {}
     for f in van.done.checked.dangers():
         assert van.has("stop-use.pdf", f.message)
-    assert van.text("stop-use.pdf").count("DANGER") == len(
-        {(f.rule, f.subject, f.message) for f in van.done.checked.dangers()}
-    )
+        assert f"{f.number} {f.subject}" in text
+        told.setdefault((f.rule, f.message, f.remedy, f.path), []).append(f.subject)
+    # what one rule says in the same words of several stands once, with all their names
+    assert text.count("DANGER") == len(told)
+    alike = next(names for names in told.values() if len(names) > 2)
+    assert van.has("stop-use.pdf", ", ".join(dict.fromkeys(alike)))
 
 
 def test_the_order_is_made_where_a_danger_fails_in_a_rig_that_stands(trailer: Made, van: Made) -> None:

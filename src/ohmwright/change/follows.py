@@ -1,7 +1,7 @@
 """What follows from a change: findings gone and new, and every judged or counted figure that moved."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from ohmwright.change.arrays import array_figures
@@ -14,6 +14,8 @@ from ohmwright.takeoff.order import Order
 from ohmwright.takeoff.types import Takeoff
 
 RANKS = {"danger": 0, "fails": 1, "disappoints": 2, "note": 3}
+#: The rank of what fails neither before nor after; and how far a danger's figure moves before it is told with the fails.
+STOOD, FAR = 4, 0.5
 _OPEN = ("fail", "cannot-tell")
 Key = tuple[str, str, int]
 
@@ -132,14 +134,18 @@ def _judged(was: Mapping[Key, Finding], now: Mapping[Key, Finding]) -> list[Move
             continue
         either = b or a
         assert either is not None
-        worst = min(RANKS[f.severity] if f.verdict == "fail" else 4 for f in (a, b) if f)
-        out.append(
-            Moved(
-                rules()[key[0]].title, key[1], either.unit, x, y, a.verdict if a else "", b.verdict if b else "", worst, p, q, key[0],
-                RANKS[rules()[key[0]].severities[0]],
-            )
+        worst = min(RANKS[f.severity] if f.verdict == "fail" else STOOD for f in (a, b) if f)
+        made = Moved(
+            rules()[key[0]].title, key[1], either.unit, x, y, a.verdict if a else "", b.verdict if b else "", worst, p, q, key[0],
+            RANKS[rules()[key[0]].severities[0]],
         )  # fmt: skip
+        out.append(replace(made, rank=1) if _stands_elsewhere(made) else made)
     return out
+
+
+def _stands_elsewhere(m: Moved) -> bool:
+    """A danger's figure that passes as before, at less than half or more than twice of what it was: a string's cold volts, say."""
+    return m.rank == STOOD and m.grave == 0 and None not in (m.before, m.after) and m.far >= FAR
 
 
 def _same(x: float | None, y: float | None) -> bool:

@@ -1,6 +1,7 @@
 """The rules by id. A rule is a file; its folder and name are its slug."""
 
 import pkgutil
+import re
 from collections.abc import Callable, Iterator, Mapping
 from functools import lru_cache
 from importlib import import_module
@@ -14,6 +15,8 @@ from ohmwright.study import Study
 #: The folders that hold rules.
 GROUPS = ("array", "battery", "wiring", "mains", "place", "charging", "monitor", "storage", "service")
 
+#: A plain word in front of a sentence: with a digit, a capital, a point or a dash in it, it is a name.
+_FIRST = re.compile(r"[a-z]+(?=[ :])")
 Check = Callable[[Study], Iterator[tuple[str, Judgement]]]
 
 _RULES: dict[str, Rule] = {}
@@ -61,9 +64,15 @@ def signed(made: Rule, subject: str, j: Judgement, rules: str) -> Finding:
     """A judgement as a finding of `made`."""
     clause = j.clause or clause_in(made.clauses, rules)
     return Finding(
-        made.id, made.number, subject, j.severity or made.severities[0], j.verdict, j.message, j.value, j.low, j.high, j.limit, j.sense, j.margin,
+        made.id, made.number, subject, j.severity or made.severities[0], j.verdict, _begun(j.message, subject), j.value, j.low, j.high, j.limit, j.sense, j.margin,
         j.unit, _told(clause), clause.edition, j.remedy, j.missing, None, j.origin_unverified, j.steps, j.path, j.limit_address, j.value_address,
     )  # fmt: skip
+
+
+def _begun(message: str, subject: str) -> str:
+    """A sentence begins with a capital; a name of the file that stands first keeps its spelling."""
+    first = _FIRST.match(message)
+    return message if first is None or first[0] == subject else message[0].upper() + message[1:]
 
 
 def _told(clause: Clause) -> str:

@@ -124,7 +124,7 @@ def _together(rig: Rig, name: str, names: tuple[str, ...], one: OneYear) -> Prom
         return PromiseKept(name, asked, "no inverter in the file", None)
     # a bay gets warm: the page's figure at 40 degC rules where it is the smaller
     warm = (p.figure("power_40") for p in rig.of_kind("inverter-charger", "inverter"))
-    rated = min(rated, *(f.value for f in warm if isinstance(f, Figure)), rated)
+    rated = min((rated, *(f.value for f in warm if isinstance(f, Figure))))
     return PromiseKept(
         name,
         asked,

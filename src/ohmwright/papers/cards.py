@@ -2,10 +2,12 @@
 
 from collections.abc import Iterator, Mapping
 
+from ohmwright.energy.types import Storage
 from ohmwright.papers.doc import Block, Column, Doc, Fields, Heading, Points, Table, Text
 from ohmwright.papers.energy_page import told_storage
 from ohmwright.papers.figures import banks, cold_volts, fault_kA, stored_kWh
 from ohmwright.papers.material import Material
+from ohmwright.papers.outside import ENGINE, is_plugged, outside
 from ohmwright.papers.quote import promised, together, weight_left
 from ohmwright.papers.settings_sheet import told
 from ohmwright.rig.model import Part
@@ -20,7 +22,9 @@ def how_it_lives(m: Material) -> Doc:
         for p in m.rig.use.promises
         if p.words.get("said")
     ]
-    blocks: list[Block] = [Text(w.say("lives.what-this-is"), "lead")]
+    others = outside(m)
+    first = w.say("lives.what-this-is", outside=others) if others else w.say("lives.sun-alone")
+    blocks: list[Block] = [Text(first, "lead")]
     if said:
         blocks += [Heading(w.say("lives.you-said"), 2), Points(tuple(said))]
     blocks += [
@@ -38,7 +42,6 @@ def how_it_lives(m: Material) -> Doc:
             "no-unplug",
             "no-charge-cold",
             "listed-profiles",
-            "no-booster",
             "no-mixing",
             "vents",
             "retorque",
@@ -89,42 +92,28 @@ def emergency_card(m: Material) -> Doc:
     w = m.words
     afloat = m.rig.host.kind == "boat"
     steps = [w.say("emergency.out-boat" if afloat else "emergency.out")]
-    steps += [
-        w.say(
-            "emergency.cut",
-            name=name,
-            set=switched(m, cut.set),
-            where=_where(m, tuple(cut.set)),
-        )
-        for name, cut in m.rig.cuts.items()
-    ]
-    if not m.rig.cuts:
-        steps += [w.say("emergency.main", part=p.id, place=p.place or "?") for p in _switches(m)] or [
-            w.say("emergency.no-cut")
-        ]
+    if m.rig.of_kind(*ENGINE):
+        steps.append(w.say("emergency.engine"))
+    steps += _cuts(m)
     steps += _outside_off(m)
-    steps += [
-        w.say("emergency.array", part=p.id, place=p.place or "?") for p in m.rig.of_kind("pv-disconnect")
-    ]
-    if m.rig.of_kind("module") and not m.rig.of_kind("pv-disconnect"):
-        steps.append(w.say("emergency.array-bare"))
+    steps += _array_off(m)
     steps.append(w.say("emergency.call-boat" if afloat else "emergency.call"))
     facts: list[tuple[str, str]] = []
     for bank in banks(m.rig):
-        figures = {"kWh": stored_kWh(m.rig, bank) or "?", "kA": fault_kA(m.study, bank) or "?"}
-        facts.append(
-            (
-                f"{bank.id} · {bank.place or '?'}",
-                w.say(
-                    "emergency.bank",
-                    chemistry=w.say(f"emergency.cells.{bank.word('chemistry') or 'unknown'}"),
-                    **figures,
-                ),
-            )
+        stored, pushed = stored_kWh(m.rig, bank), fault_kA(m.study, bank)
+        figures = (
+            w.say(f"emergency.cells.{bank.word('chemistry') or 'unknown'}"),
+            w.say("emergency.stored", kWh=stored) if stored else w.say("emergency.stored-unknown"),
+            w.say("emergency.pushed", kA=pushed) if pushed else w.say("emergency.pushed-unknown"),
         )
+        facts.append((f"{bank.id} · {bank.place or '?'}", ", ".join(figures)))
     volts = cold_volts(m.findings)
     if m.rig.of_kind("module"):
-        told_V = w.say("emergency.array-volts", volts=f"{volts:.0f}" if volts else "?")
+        told_V = (
+            w.say("emergency.array-volts", volts=f"{volts:.0f}")
+            if volts
+            else w.say("emergency.array-unknown")
+        )
         facts.append((w.say("emergency.array-fact"), told_V))
     live = [w.say("emergency.live", set=switched(m, c.set), live=", ".join(c.stays_live) or w.say("label.nothing")) for c in m.rig.cuts.values()]  # fmt: skip
     if live:
@@ -133,7 +122,7 @@ def emergency_card(m: Material) -> Doc:
         Points(tuple(steps), "numbers", large=True),
         Heading(w.say("emergency.tingle-title"), 2),
         Points(w.all(_tingle(m.rig.host.kind))),
-        Heading(w.say("emergency.facts"), 2),
+        Heading(w.say("emergency.facts-boat" if afloat else "emergency.facts"), 2),
     ]
     blocks += [
         Table(
@@ -141,8 +130,13 @@ def emergency_card(m: Material) -> Doc:
         )
     ]
     blocks += [
-        m.cautions("cell-gas", "smell-heat", "after-crash"),
-        Fields(tuple((x, "") for x in w.all("emergency.phones")), 2),
+        m.cautions(
+            *(("bank-before-array",) if m.rig.of_kind("pv-disconnect") else ()),
+            "cell-gas",
+            "smell-heat",
+            "after-crash",
+        ),
+        Fields(tuple((x, "") for x in w.all("emergency.phones-boat" if afloat else "emergency.phones")), 2),
     ]
     return m.doc("emergency", blocks, card=True)
 
@@ -157,23 +151,42 @@ def _tingle(host: str) -> str:
             return "emergency.tingle"
 
 
+def _cuts(m: Material) -> Iterator[str]:
+    """What makes the bus dead. A cut that shares a switch with one before it is the other way to the same end."""
+    w, before = m.words, set[str]()
+    for name, cut in m.rig.cuts.items():
+        key = "emergency.cut-else" if before & set(cut.set) else "emergency.cut"
+        before |= set(cut.set)
+        yield w.say(key, name=name, set=", ".join(_switched_at(m, k, v) for k, v in cut.set.items()))
+    if not m.rig.cuts:
+        yield from [w.say("emergency.main", part=p.id, place=p.place or "?") for p in _switches(m)] or [
+            w.say("emergency.no-cut")
+        ]
+
+
+def _switched_at(m: Material, variable: str, state: str) -> str:
+    """One switch as it is to stand, and where it is."""
+    part = m.rig.parts.get(variable.partition(".")[0])
+    return f"{switched(m, {variable: state})} ({part.place if part and part.place else '?'})"
+
+
 def _outside_off(m: Material) -> Iterator[str]:
-    """The post and the generator. The inlet of a cabin that has no post is its generator's."""
-    generators = m.rig.of_kind("generator")
-    posts = m.rig.of_kind("supply-post", "outlet")
-    if posts or (m.rig.of_kind("shore-inlet") and not (m.rig.host.kind == "cabin" and generators)):
+    """The post and the generator."""
+    if is_plugged(m):
         yield m.words.say("emergency.supply")
-    for p in generators:
+    for p in m.rig.of_kind("generator"):
         yield m.words.say("emergency.generator", part=p.id, place=p.place or "?")
 
 
-def _where(m: Material, variables: tuple[str, ...]) -> str:
-    places = [
-        m.rig.parts[p].place
-        for v in variables
-        if (p := v.partition(".")[0]) in m.rig.parts and m.rig.parts[p].place
-    ]
-    return ", ".join(dict.fromkeys(places)) or "?"
+def _array_off(m: Material) -> Iterator[str]:
+    """The array's switches, those of one place in one step."""
+    at: dict[str, list[str]] = {}
+    for p in m.rig.of_kind("pv-disconnect"):
+        at.setdefault(p.place or "?", []).append(p.id)
+    for place, names in at.items():
+        yield m.words.say("emergency.array", part=", ".join(names), place=place)
+    if m.rig.of_kind("module") and not at:
+        yield m.words.say("emergency.array-bare")
 
 
 def leave_card(m: Material) -> Doc:
@@ -202,13 +215,15 @@ def leave_card(m: Material) -> Doc:
     ]
     stored = m.year.storage if m.year else ()
     due = [told_storage(m, s) for s in stored]
-    due += [w.say("leave.pull", what=m.said(x)) for s in stored for x in s.disconnect]
+    due += [x for s in stored for x in _taken_off(m, s)]
     notes = tuple(dict.fromkeys(f"{x[:1].upper()}{x[1:]}." for s in stored for x in s.notes))
     cautions: tuple[str, ...] = ("no-charge-cold", "array-live", "vents")
     if any(x.partition(":")[0] in m.rig.use.loads for s in stored for x in s.disconnect):
         cautions = ("alarms-off", *cautions)
     empty = [switched(m, s.set) for s in m.rig.use.stays if s.mode in ("laid-up", "unattended") and s.set]
     winter = [w.say("leave.set", set=told) for told in dict.fromkeys(empty)]
+    if winter and (arrays := _arrays_left_on(m)):
+        winter.insert(0, w.say("leave.array-first", part=", ".join(arrays)))
     blocks: list[Block] = [
         Heading(w.say("leave.night"), 2), Points(w.all("leave.night-steps"), "boxes", large=True),
         Heading(w.say("leave.weeks"), 2), Points(w.all("leave.weeks-steps"), "boxes", large=True),
@@ -216,6 +231,33 @@ def leave_card(m: Material) -> Doc:
         *((Points(notes),) if notes else ()), Fields(tuple((x, "") for x in w.all("leave.fields")), 2), m.cautions(*cautions),
     ]  # fmt: skip
     return m.doc("leave", blocks, card=True)
+
+
+def _taken_off(m: Material, s: Storage) -> Iterator[str]:
+    """What still draws on a bank that is laid up: ahead of the main switch, and behind it."""
+    w = m.words
+    ahead = [x.partition(":")[0] for x in s.disconnect if ":" in x]
+    behind = [x for x in s.disconnect if ":" not in x]
+    yield from (w.say("leave.pull", what=x) for x in ahead)
+    if behind:
+        arrays = [p.id for p in m.rig.of_kind("pv-disconnect")]
+        mains = [p.id for p in _switches(m)]
+        if arrays:
+            yield w.say("leave.array-first", part=", ".join(arrays))
+        main = ", ".join(mains) or "____"
+        yield w.say("leave.main", part=main, what=", ".join(behind))
+
+
+def _arrays_left_on(m: Material) -> list[str]:
+    """Switches of the array that stay closed while a stay opens the battery's: a controller without its battery."""
+    batteries = {p.id for p in _switches(m)}
+    set_off: set[str] = set()
+    for stay in m.rig.use.stays:
+        if stay.mode in ("laid-up", "unattended"):
+            set_off |= {k.partition(".")[0] for k, v in stay.set.items() if str(v) in ("open", "off")}
+    return (
+        [p.id for p in m.rig.of_kind("pv-disconnect") if p.id not in set_off] if batteries & set_off else []
+    )
 
 
 def wake_card(m: Material) -> Doc:
@@ -227,10 +269,13 @@ def wake_card(m: Material) -> Doc:
         for b in banks(m.rig)
         if b.word("recovery")
     ]
+    others = outside(m)
+    charge = w.say("wake.charge", outside=others) if others else w.say("wake.charge-sun")
+    dark = (*w.all("wake.dark-first"), charge, *w.all("wake.dark-then"), *recovery)
     blocks: list[Block] = [
-        Heading(w.say("wake.dark"), 2), Points((*w.all("wake.dark-steps"), *recovery), "numbers", large=True),
+        Heading(w.say("wake.dark"), 2), Points(dark, "numbers", large=True),
         Heading(w.say("wake.spring"), 2), Points((w.say("wake.spring-look"), *(dict.fromkeys(sleeping) or w.all("wake.spring-plain")), *w.all("wake.spring-last")), "numbers", large=True),
-        m.cautions("no-charge-cold", "no-booster", "listed-profiles", "smell-heat"),
+        m.cautions(*(("shore-limit",) if is_plugged(m) else ()), "no-charge-cold", "flat-cells", "no-booster", "smell-heat"),
     ]  # fmt: skip
     return m.doc("wake", blocks, card=True)
 

@@ -306,8 +306,8 @@ def _money(c: Change) -> Table:
         money = f", {new.currency}" if new.currency else ""
         line(w.say("change.material") + money, (old.material, new.material))
         for i, name in enumerate(("low", "high")):
-            asked = [x.asked[i] if x.asked else None for x in (old, new)]
-            line(w.say(f"change.price-{name}") + money, asked)
+            asked = [x.told[i] if x.told else None for x in (old, new)]
+            line(w.say(f"change.price-{name}") + money, asked, 0)
     line(w.say("change.hours-low"), (old.low_hours, new.low_hours), 1)
     line(w.say("change.hours-high"), (old.high_hours, new.high_hours), 1)
     masses = [u.heavy(mass(m.takeoff)) for m in (c.old, c.new)]

@@ -1,6 +1,7 @@
 """The first page of the binder: what is in the pack, and what is still to be asked."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from ohmwright.papers.doc import Block, Column, Doc, Heading, Table, Text
 from ohmwright.papers.material import Material
@@ -18,11 +19,11 @@ def contents(m: Material, listed: Sequence[tuple[str, str, str]]) -> Doc:
         Column(w.say("contents.fingerprint"), part=2),
     )
     blocks: list[Block] = [
+        replace(m.code(), corner=True),
         Text(m.statement, "lead"),
         Text(w.say("contents.what-this-is")),
-        m.code(),
         m.cautions("paper-proves-nothing", "array-live", "bank-energy"),
-        Table(columns, rows, size="small"),
+        Table(columns, rows, size="tiny"),
         Text(w.say("contents.not-here"), "note"),
     ]
     questions = open_questions(m.rig)

@@ -17,7 +17,8 @@ def cut_list(m: Material, plan: tuple[Block, ...] = ()) -> Doc:
     ]
     if m.takeoff.unknown_lengths:
         blocks.append(Text(w.say("cuts.unknown", ids=", ".join(m.takeoff.unknown_lengths)), "strong"))
-    blocks += [Points(m.takeoff.notes)] if m.takeoff.notes else []
+    notes = (*m.takeoff.wire_notes, *m.takeoff.notes)
+    blocks += [Points(notes)] if notes else []
     blocks += plan
     return m.doc("cuts", blocks, lying=True)
 

@@ -46,6 +46,8 @@ class Table:
     """The word before the sums of the columns that are summed."""
     ruled: bool = False
     """True where hands write into it: every row has a line and room."""
+    pairs: bool = False
+    """True where every two rows are one thing: cells that are empty in the second row stand for both, and no page parts them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +142,8 @@ class Code:
     text: str
     caption: str
     size_mm: float
+    corner: bool = False
+    """True where it stands in the upper corner, beside the title."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,11 +2,10 @@
 
 from collections.abc import Iterator
 
-from ohmwright.energy.types import Storage, Year
+from ohmwright.energy.types import Drain, Storage, Year
 from ohmwright.papers.doc import Block, Cautions, Cell, Column, Doc, Heading, Points, Table, Text
 from ohmwright.papers.material import Material
-from ohmwright.papers.year_pictures import bad_week, months_picture, nights_by_age, sizes
-from ohmwright.working import grouped
+from ohmwright.papers.year_pictures import bad_week, buys, months_picture, nights_by_age, sizes
 
 #: Sums of the ledger that are no energy, by how their names end.
 _NOT_kWh = {"_hours": "h", "_h": "h", "_L": "L", "_days": "d"}
@@ -61,6 +60,7 @@ def _told(m: Material, y: Year) -> Iterator[Block]:
     yield months_picture(m, y)
     yield from bad_week(m, y)
     yield from sizes(m, y)
+    yield from buys(m)
     if y.stays:
         yield Heading(w.say("energy.stays"), 2)
         yield _stays(m, y)
@@ -68,9 +68,6 @@ def _told(m: Material, y: Year) -> Iterator[Block]:
     yield _ledger(m, y)
     yield from _stored(m, y)
     yield from _worn(m, y)
-    if y.bought:
-        yield Heading(w.say("energy.bought"), 2)
-        yield Points(tuple(f"{b.words}." for b in y.bought))
     for title, items in (("energy.notes", y.notes), ("energy.assumptions", y.assumptions)):
         if items:
             yield Heading(w.say(title), 2)
@@ -86,10 +83,12 @@ def _ledger(m: Material, y: Year) -> Table:
         amount, told = u.any(value, unit)
         amount = round(amount) + 0.0
         named = key.replace("_", "-")
+        if key == "engine" and m.rig.of_kind("hydrogenerator"):
+            named = "engine-and-hydrogenerator"
         if amount:
             name = w.texts.get(f"energy.sums.{named}", key.replace("_", " "))
-            rows.append((name, grouped(amount), w.texts.get(f"energy.unit.{told}", told)))
-    return Table((Column(w.say("energy.part")), Column(w.say("energy.year-sum")), Column("")), tuple(rows))
+            rows.append((name, amount, w.texts.get(f"energy.unit.{told}", told)))
+    return Table((Column(w.say("energy.part")), Column(w.say("energy.year-sum"), 0), Column("")), tuple(rows))
 
 
 def _stored(m: Material, y: Year) -> Iterator[Block]:
@@ -106,13 +105,20 @@ def _stored(m: Material, y: Year) -> Iterator[Block]:
             ),
             tuple(
                 (
-                    f"{d.subject} {d.what}".strip(),
+                    _drain(m, d),
                     d.draw_W,
                     w.say("energy.ahead") if d.stays_live else w.say("energy.behind"),
                 )
                 for d in s.drains
             ),
         )
+
+
+def _drain(m: Material, d: Drain) -> str:
+    """What draws, by its title where it is a part."""
+    part = m.rig.parts.get(d.subject)
+    own = part is not None and d.what == part.kind.name.replace("-", " ")
+    return f"{d.subject}: {part.record.title if own and part else d.what}"
 
 
 def told_storage(m: Material, s: Storage) -> str:

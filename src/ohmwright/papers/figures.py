@@ -20,6 +20,10 @@ def banks(rig: Rig) -> Iterator[Part]:
 def guard_class(words: Words, p: Part) -> str:
     """The class of a fuse, or which residual currents a device sees, as it stands on its face."""
     seen = p.word("type")
+    if seen == "unknown":
+        return "?"
+    if seen.startswith("class-"):
+        return words.say("schedules.residual-class", letter=seen.removeprefix("class-").upper())
     return p.word("class") or (words.say("schedules.residual-type", letter=seen.upper()) if seen else "")
 
 

@@ -6,7 +6,7 @@ from ohmwright.papers.doc import Block, Cell, Column, Doc, Fields, Heading, Poin
 from ohmwright.papers.figures import banks, members_of, stored_kWh
 from ohmwright.papers.material import Material
 from ohmwright.papers.quote import weight_left
-from ohmwright.papers.report import said
+from ohmwright.papers.report import each
 from ohmwright.takeoff.cuts import is_counted, stud_name
 from ohmwright.takeoff.practice import practice
 from ohmwright.working import known
@@ -108,7 +108,7 @@ def weights(m: Material) -> Doc:
                 (
                     w.say(f"weights.{name}"),
                     u.heavy(asked.figure.value) if asked.figure else None,
-                    str(asked.figure.origin) if asked.figure else "?",
+                    m.origin(asked.figure.origin) if asked.figure else "?",
                 )
             )
     wheels = m.rig.host.kind not in ("boat", "cabin")
@@ -232,9 +232,9 @@ def resale(m: Material) -> Doc:
         *_expected_wear(m), Heading(w.say("resale.health"), 2), Fields(tuple((x, "") for x in w.all("resale.health-fields")), 2), Heading(w.say("resale.handover"), 2), Points(w.all("resale.routine"), "boxes"),
     ]  # fmt: skip
     if open_ones:
-        blocks += [Heading(w.say("resale.open"), 2), *(said(m, f, worked=False) for f in open_ones)]
+        blocks += [Heading(w.say("resale.open"), 2), *each(m, open_ones, worked=False)]
     if overridden:
-        blocks += [Heading(w.say("report.overridden"), 2), *(said(m, f, worked=False) for f in overridden)]
+        blocks += [Heading(w.say("report.overridden"), 2), *each(m, overridden, worked=False)]
     blocks.append(m.cautions("no-mixing", "after-crash", "who-may-change"))
     return m.doc("resale", blocks)
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 
 from ohmwright.papers.material import Material
 from ohmwright.papers.tasks import Tasks
@@ -54,10 +54,28 @@ class Costing:
         low, high = (self._price(hours, self.rate) for hours in (self.low_hours, self.high_hours))
         return low, high
 
+    @property
+    def told(self) -> tuple[Decimal, Decimal] | None:
+        """The span as a customer reads it: a price that is known to some thousands has no dollars behind them."""
+        return None if self.asked is None else outward(*self.asked)
+
     def _price(self, hours: Decimal, rate: Decimal) -> Decimal:
         return ((self.material + hours * rate) * (1 + self.margin_percent / 100)).quantize(
             _CENT, ROUND_HALF_UP
         )
+
+
+def outward(low: Decimal, high: Decimal) -> tuple[Decimal, Decimal]:
+    """A span rounded outward to a tenth of the power of ten that its width has, and to whole units at least.
+
+    >>> outward(Decimal("15790.44"), Decimal("18036.24"))
+    (Decimal('15700'), Decimal('18100'))
+    """
+    step = Decimal(10) ** max((high - low).adjusted() - 1, 0)
+    return (
+        (low / step).to_integral_value(ROUND_FLOOR) * step,
+        (high / step).to_integral_value(ROUND_CEILING) * step,
+    )
 
 
 def costing(m: Material, order: Order) -> Costing:

@@ -20,6 +20,7 @@ from ohmwright.shelf.record import Shelf
 from ohmwright.study import Study
 from ohmwright.takeoff.order import Bench
 from ohmwright.takeoff.types import Takeoff
+from ohmwright.working import Origin
 
 Size = Literal["a4", "us-letter"]
 T = TypeVar("T")
@@ -115,6 +116,13 @@ class Material:
         made = Doc(self.head(paper), self.told(tuple(blocks)), self.size, lying, self.words.language, card)
         return spelt(made, self.words)
 
+    def origin(self, origin: Origin) -> str:
+        """Where a figure is from: a document of the file by its title, for who does not have the file at hand."""
+        source = self.rig.sources.get(origin.tag)
+        if origin.kind != "source" or source is None:
+            return str(origin)
+        return ", ".join(x for x in (source.title, origin.page, source.dated) if x)
+
     def code(self) -> Code:
         """Which job, revision and file this is, for a telephone: so that a label finds the as-built among many."""
         text = " ".join(x for x in (self.rig.job.id or "rig", self.revision or "-", self.rig.sha256[:12]))[
@@ -126,10 +134,7 @@ class Material:
     def cautions(self, *names: str) -> Cautions:
         """The cautions that belong where the hand is."""
         told = tuple(
-            self.words.say("caution.bank-energy", **self._banked())
-            if n == "bank-energy"
-            else self.words.say(self._caution(n))
-            for n in names
+            self._bank_energy() if n == "bank-energy" else self.words.say(self._caution(n)) for n in names
         )
         return Cautions(told, self.words.say("caution.title"))
 
@@ -138,12 +143,12 @@ class Material:
         own = f"caution.{name}-{self.rig.host.kind}"
         return own if own in self.words.texts else f"caution.{name}"
 
-    def _banked(self) -> dict[str, str]:
+    def _bank_energy(self) -> str:
         """What the banks hold together, and the largest fault at any of them."""
         stored = [stored_kWh(self.rig, b) for b in banks(self.rig)]
         pushed = [float(k) for b in banks(self.rig) if (k := fault_kA(self.study, b))]
         known_kWh = f"{sum(float(k) for k in stored if k):.1f}"
-        return {
-            "kWh": known_kWh if stored and all(stored) else f"≥ {known_kWh}" if any(stored) else "?",
-            "kA": f"{max(pushed):.1f}" if pushed else "?",
-        }
+        holds = known_kWh if stored and all(stored) else f"≥ {known_kWh}" if any(stored) else "?"
+        if not pushed:
+            return self.words.say("caution.bank-energy-unknown", kWh=holds)
+        return self.words.say("caution.bank-energy", kWh=holds, kA=f"{max(pushed):.1f}")

@@ -167,7 +167,8 @@ def _together(m: Material) -> str:
         if wa <= most.value and wb <= most.value < wa + wb
     ]
     if not pairs:
-        return w.say("bids.all-pairs", watts=tell(most.value, "W", 4))
+        key = {0: "bids.one", 1: "bids.one", 2: "bids.both"}.get(len(loads), "bids.all-pairs")
+        return w.say(key, watts=tell(most.value, "W", 4))
     more = f" (+{len(pairs) - MOST_PAIRS})" if len(pairs) > MOST_PAIRS else ""
     return w.say("bids.not-pairs", watts=tell(most.value, "W", 4), pairs=", ".join(pairs[:MOST_PAIRS]) + more)
 
@@ -182,7 +183,7 @@ def _weight(m: Material) -> str:
 
 
 def _price(b: Bid) -> str:
-    asked = b.cost.asked
+    asked = b.cost.told
     if asked is None:
         return "____"
     told = f"{grouped(asked[0])} – {grouped(asked[1])}"

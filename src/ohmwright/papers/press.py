@@ -147,6 +147,8 @@ def _table(table: Table) -> dict[str, Any]:
         "title": table.title,
         "size": table.size,
         "ruled": table.ruled,
+        "pairs": table.pairs,
+        "shared": [table.pairs and all(row[i] == "" for row in body[1::2]) for i in range(len(columns))],
         "columns": [
             {"title": _titled(c), "part": c.part, "right": _is_number(body, i)} for i, c in enumerate(columns)
         ],

@@ -11,7 +11,12 @@ from ohmwright.papers.loads import ac_loads, carried_power, lasting_power
 from ohmwright.papers.material import Material
 from ohmwright.papers.options import Bid, tabulation
 from ohmwright.papers.order_list import order_for
+from ohmwright.papers.outside import outside
+from ohmwright.papers.year_pictures import buys
 from ohmwright.working import known, tell
+
+#: Changes that the quote names: what helps most.
+MOST_BUYS = 3
 
 
 def quote(m: Material, cost: Costing) -> Doc:
@@ -28,11 +33,10 @@ def quote(m: Material, cost: Costing) -> Doc:
     blocks += list(weight_left(m))
     blocks += [
         m.cautions("array-live", "bank-energy", "who-may-change"),
-        Break(),
+        *((Break(),) if m.stage != "as found" else ()),
         Heading(w.say("quote.price")),
         _price(m, cost),
-        Text(w.say("quote.valid", days=cost.valid_days, dated=m.dated)),
-        Text(_days(m, cost)),
+        *_offered(m, cost),
     ]
     if cost.unpriced:
         blocks.append(Text(w.say("quote.unpriced", n=len(cost.unpriced)), "strong"))
@@ -42,11 +46,28 @@ def quote(m: Material, cost: Costing) -> Doc:
     if m.options:
         blocks += tabulation((Bid(m, cost), *(Bid(o, costing(o, order_for(o))) for o in m.options)))
     blocks += [Text(x, "strong") for x in m.options_note]
-    blocks += [
-        Heading(w.say("quote.not-in"), 2), Points(w.all("quote.exclusions")), Heading(w.say("quote.payment"), 2), Points(w.all("quote.payments")),
-        Heading(w.say("quote.warranty"), 2), Text(w.say("quote.warranty-words")),
-    ]  # fmt: skip
+    blocks += list(buys(m, MOST_BUYS))
+    blocks += list(_terms(m))
     return m.doc("quote", blocks)
+
+
+def _offered(m: Material, cost: Costing) -> Iterator[Block]:
+    """How long a price holds and when the rig runs; nothing of it for a rig as it was found, which is no offer."""
+    if m.stage != "as found":
+        yield Text(m.words.say("quote.valid", days=cost.valid_days, dated=m.dated))
+        yield Text(_days(m, cost))
+
+
+def _terms(m: Material) -> Iterator[Block]:
+    w = m.words
+    if m.stage == "as found":
+        return
+    yield Heading(w.say("quote.not-in"), 2)
+    yield Points(w.all("quote.exclusions"))
+    yield Heading(w.say("quote.payment"), 2)
+    yield Points(w.all("quote.payments"))
+    yield Heading(w.say("quote.warranty"), 2)
+    yield Text(w.say("quote.warranty-words"))
 
 
 def _days(m: Material, cost: Costing) -> str:
@@ -61,7 +82,9 @@ def promised(m: Material) -> Iterator[Block]:
     w = m.words
     said = {p.words.get("said") for p in m.rig.use.promises}
     if m.year is None:
-        yield Text(m.year_note or w.say("energy.none"), "strong")
+        # what to write into the file is for the shop: it stands on the energy page
+        note = m.year_note.partition("; ")[0].rstrip(".")
+        yield Text(f"{note}." if note else w.say("energy.none"), "strong")
     elif m.year.promises:
         yield Points(
             tuple(
@@ -77,8 +100,10 @@ def promised(m: Material) -> Iterator[Block]:
     yield from (Text(sentence, "strong") for sentence in (m.year.verdict if m.year else ()))
     if m.year is not None:
         yield Text(w.say("quote.years" if m.year.years > 1 else "quote.one-year", n=m.year.years), "note")
+    others = outside(m)
+    key = "quote.short-stay" if others else "quote.short-stay-sun"
     for stay in _short_stays(m.year):
-        yield Text(w.say("quote.short-stay", stay=stay[0], shortfall=f"{stay[1]:.0f}"))
+        yield Text(w.say(key, stay=stay[0], shortfall=f"{stay[1]:.0f}", outside=others))
 
 
 def _short_stays(year: Year | None) -> list[tuple[str, float]]:
@@ -129,7 +154,7 @@ def together(m: Material) -> Iterator[Block]:
         if pairs:
             yield Text(w.say("quote.pairs-too-much", pairs=", ".join(pairs)))
         elif len(loads) > 1 and all(watts <= power.value for _, watts in loads):
-            yield Text(w.say("quote.all-pairs"))
+            yield Text(w.say("quote.all-pairs" if len(loads) > 2 else "quote.both"))
     yield from _left_out(m, [x.id for x, _ in named], [x.id for x, _ in loads])
 
 
@@ -187,13 +212,13 @@ def weight_left(m: Material) -> Iterator[Block]:
 
 def _price(m: Material, cost: Costing) -> Table:
     w = m.words
-    asked = cost.asked
+    told = cost.told
     columns = (
         Column(w.say("quote.item")),
         Column(w.say("quote.low"), 0, 0, cost.currency, unknown="____"),
         Column(w.say("quote.high"), 0, 0, cost.currency, unknown="____"),
     )
-    return Table(columns, ((w.say("quote.whole"), *(asked or (None, None))),))
+    return Table(columns, ((w.say("quote.whole"), *(told or (None, None))),))
 
 
 def costing_sheet(m: Material, cost: Costing) -> Doc:
@@ -226,6 +251,7 @@ def _asked(m: Material, cost: Costing) -> Table:
         (w.say("cost.material"), cost.material, cost.material),
         (w.say("cost.labour"), *(labour or (None, None))),
         (w.say("cost.with-margin", percent=cost.margin_percent), *(asked or (None, None))),
+        (w.say("cost.told"), *(cost.told or (None, None))),
     )
     columns = (
         Column(w.say("quote.item")),

@@ -1,9 +1,9 @@
 """The check report: what was found, how it was worked out, what cannot be told, and what was not looked at."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
-from ohmwright.checks.registry import rules
+from ohmwright.checks.registry import place, rules
 from ohmwright.checks.sets import clause_in
 from ohmwright.checks.types import Finding, Rule, Severity, Verdict
 from ohmwright.papers.doc import Block, Column, Doc, Heading, Said, Table, Text, Worked
@@ -29,6 +29,7 @@ def check_report(m: Material) -> Doc:
             *_seen(m),
             *_silent(m),
             *_sources(m),
+            *_named(m),
         ],
     )
 
@@ -63,30 +64,65 @@ def _open(m: Material) -> Iterator[Block]:
         of_it = [f for f in found if f.severity == severity]
         if of_it:
             yield Heading(f"{m.words.say(f'severity.{severity}')} ({len(of_it)})", 2)
-        yield from _each(m, of_it)
+        yield from each(m, of_it)
 
 
-def _each(m: Material, findings: list[Finding], *, worked: bool = True) -> Iterator[Block]:
-    """The findings, those that say the same of the same subject once with their number."""
-    same = Counter((f.rule, f.subject, f.message) for f in findings)
-    done: set[tuple[str, str, str]] = set()
+def each(m: Material, findings: Iterable[Finding], *, worked: bool = True) -> Iterator[Block]:
+    """The findings; those of one rule that say the same of several subjects stand once, with all of these."""
+    alike: dict[tuple[object, ...], list[Finding]] = {}
     for f in findings:
-        key = (f.rule, f.subject, f.message)
-        if key not in done:
-            done.add(key)
-            yield said(m, f, worked=worked, times=same[key])
+        alike.setdefault(_same(f), []).append(f)
+    for found in alike.values():
+        yield said(m, found, worked=worked)
 
 
-def said(m: Material, f: Finding, *, worked: bool = True, times: int = 1) -> Said:
-    """A finding as it is printed."""
-    w = m.words
+def _same(f: Finding) -> tuple[object, ...]:
+    """What two findings must share to be told as one: every word and number, but not whose they are."""
+    override = tuple(f.override.items()) if f.override else ()
+    told = (
+        f.rule,
+        f.verdict,
+        f.severity,
+        f.message,
+        f.remedy,
+        f.clause,
+        f.edition,
+        f.value,
+        f.low,
+        f.high,
+        f.limit,
+        f.unit,
+    )
+    return (
+        *told,
+        f.origin_unverified,
+        f.path,
+        override,
+        tuple((s.formula, s.substituted) for s in _steps(f)),
+    )
+
+
+def _steps(f: Finding) -> list[Step]:
+    steps = [s for last in f.steps for s in last.chain()]
+    return [s for i, s in enumerate(steps) if s not in steps[:i]]
+
+
+def said(m: Material, alike: Sequence[Finding], *, worked: bool = True) -> Said:
+    """A finding as it is printed, with every subject that it holds for; it is worked for the first."""
+    w, f = m.words, alike[0]
+    times = Counter(x.subject for x in alike)
+    steps = _steps(f) if worked else []
     lines = [
         (w.say("report.remedy"), f.remedy),
         (w.say("report.clause"), " · ".join(x for x in (f.clause, f.edition) if x)),
-        (w.say("report.missing"), ", ".join(f.missing)),
+        (w.say("report.missing"), ", ".join(dict.fromkeys(x for found in alike for x in found.missing))),
         (w.say("report.path"), " – ".join(f.path)),
         (w.say("report.limit"), limit_of(m, f) if f.value is not None else ""),
         (w.say("report.rests-on"), w.say("report.unverified") if f.origin_unverified else ""),
+        (
+            w.say("report.worked"),
+            w.say("report.worked-for", subject=f.subject) if steps and len(times) > 1 else "",
+        ),
     ]
     if f.override:
         lines.append(
@@ -95,17 +131,15 @@ def said(m: Material, f: Finding, *, worked: bool = True, times: int = 1) -> Sai
     sort = f.severity if f.verdict == "fail" else f.verdict
     word = w.say(f"tag.{sort}")
     extra = w.say(f"severity.{f.severity}") if f.verdict == "overridden" else ""
-    steps = [s for last in f.steps for s in last.chain()] if worked else []
-    once = [s for i, s in enumerate(steps) if s not in steps[:i]]
-    again = f"  ·  {w.say('report.times', n=times)}" if times > 1 else ""
-    subject = f"{f.subject}  ·  {f.rule}{again}"
+    most = max(times.values())
+    again = f"  ·  {w.say('report.times', n=most)}" if len(times) == 1 and most > 1 else ""
     return Said(
         word,
         f.number,
-        subject,
+        f"{', '.join(times)}  ·  {f.rule}{again}",
         f.message,
         tuple(x for x in lines if x[1]),
-        tuple(_worked(s) for s in once),
+        tuple(_worked(s) for s in steps),
         extra,
         sort,
     )
@@ -173,7 +207,7 @@ def _cannot_tell(m: Material) -> Iterator[Block]:
             tuple((address, ", ".join(numbers)) for address, numbers in m.missing.items()),
             title=w.say("report.by-figure"),
         )
-    yield from _each(m, open_ones, worked=False)
+    yield from each(m, open_ones, worked=False)
 
 
 def _overridden(m: Material) -> Iterator[Block]:
@@ -181,14 +215,14 @@ def _overridden(m: Material) -> Iterator[Block]:
     found = [f for f in m.findings if f.verdict == "overridden"]
     if not found:
         yield Text(m.words.say("report.none-overridden"))
-    yield from _each(m, found)
+    yield from each(m, found)
 
 
 def _warned(m: Material) -> Iterator[Block]:
     found = [f for f in m.findings if f.verdict == "warn"]
     if found:
         yield Heading(m.words.say("report.warned"))
-        yield from _each(m, found, worked=False)
+        yield from each(m, found, worked=False)
 
 
 def _passed(m: Material) -> Iterator[Block]:
@@ -265,7 +299,8 @@ def _sources(m: Material) -> Iterator[Block]:
             (r.number, c.standard, " · ".join(x for x in (c.clause, c.edition) if x), c.seen)
             for r, c in _clauses(m)
             if c.seen != "official"
-        }
+        },
+        key=lambda row: (place(row[0]), row),
     )
     yield Table(
         tuple(
@@ -275,6 +310,25 @@ def _sources(m: Material) -> Iterator[Block]:
         tuple(remembered),
         size="small",
     )
+
+
+def _named(m: Material) -> Iterator[Block]:
+    """The documents and people that figures are from, by the short word that stands in the derivations."""
+    w = m.words
+    if m.rig.sources:
+        yield Heading(w.say("report.named"))
+        yield Table(
+            (
+                Column(w.say("report.column.tag")),
+                Column(w.say("report.column.origin"), part=4),
+                Column(w.say("report.column.dated"), part=1),
+                Column(w.say("report.column.file"), part=3),
+            ),
+            tuple(
+                (f"source {s.tag}", s.title, s.dated or "–", s.file or "–") for s in m.rig.sources.values()
+            ),
+            size="small",
+        )
 
 
 def _clauses(m: Material) -> Iterator[tuple[Rule, Clause]]:

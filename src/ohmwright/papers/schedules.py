@@ -1,6 +1,8 @@
 """The schedules: conductors with both ends, protection, studs and what lies on them, loads."""
 
+import re
 from collections.abc import Iterator
+from dataclasses import replace
 
 from ohmwright.papers.cut_list import guards, in_order
 from ohmwright.papers.doc import Cell, Column, Doc, Heading, Table, Text
@@ -26,11 +28,7 @@ def schedules(m: Material) -> Doc:
         [
             Text(w.say("schedules.what-this-is")),
             m.cautions("dead-first", "bank-energy", "torque-is-makers"),
-            *(
-                b
-                for t in tables(m)
-                for b in (Heading(t.title), Table(t.columns, t.rows, "", t.size, t.total))
-            ),
+            *(b for t in tables(m) for b in (Heading(t.title), replace(t, title=""))),
         ],
         lying=True,
     )
@@ -55,7 +53,7 @@ def conductors(m: Material) -> Table:
         Column(w.say("schedules.die"), part=2),
         Column(w.say("schedules.sleeve"), 0 if not u.us else 1, 2, u.small),
         Column(w.say("schedules.torque"), 1, 2, u.torque, unknown=w.say("schedules.makers")),
-        Column(w.say("schedules.design"), 0, 1, "A"),
+        Column(w.say("schedules.design"), 1, 1, "A"),
         Column(w.say("schedules.drop"), 2, 1, "V"),
         Column(w.say("cuts.guard"), part=2),
     )
@@ -79,12 +77,20 @@ def conductors(m: Material) -> Table:
                     w.say("schedules.makers") if lug.startswith("ring") else "–",
                     u.little(_sleeve_mm(c)) if lug.startswith("ring") else "–",
                     u.turn(torque) if lug not in ("plug", "PV connector") else "–",
-                    (found.design_A if found else "–") if first else "",
+                    _design_A(m, c, found.design_A if found else None) if first else "",
                     drops.get(c.id, "–") if first else "",
                     ", ".join(guards(m, c.id)) if first else "",
                 )
             )
-    return Table(columns, tuple(rows), w.say("schedules.conductors"), "tiny")
+    return Table(columns, tuple(rows), w.say("schedules.conductors"), "tiny", pairs=True)
+
+
+def _design_A(m: Material, c: CutLine, amps: float | None) -> Cell:
+    """The current it is made for; unknown where it feeds one load whose power nobody has told, a dash where none is meant to flow."""
+    load = m.rig.use.loads.get(c.run.removesuffix(".branch"))
+    if load is not None and not any(known(given) for given in load.power.values()):
+        return None
+    return "–" if amps is None else amps
 
 
 def _sleeve_mm(c: CutLine) -> float:
@@ -135,9 +141,7 @@ def _device(m: Material, p: Part) -> tuple[Cell, ...]:
         _number(p.figure("voltage")),
         breaks or "?",
         max(worst) if worst else "–",
-        ", ".join(guarded)
-        if len(guarded) <= 8
-        else m.words.say("schedules.and-more", some=", ".join(guarded[:8]), n=len(guarded) - 8),
+        ", ".join(guarded),
     )
 
 
@@ -184,6 +188,7 @@ def studs(m: Material) -> Table:
                 ", ".join(stack),
             )
         )
+    rows.sort(key=lambda row: [int(x) if x.isdigit() else x for x in re.split(r"(\d+)", str(row[0]))])
     return Table(columns, tuple(rows), w.say("schedules.studs"), "small")
 
 

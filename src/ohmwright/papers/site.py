@@ -46,11 +46,25 @@ def day_of(m: Material, c: CutLine) -> str:
     if owners & batteries or any(o.rpartition(".")[0] in batteries for o in owners):
         return "bank"
     ways = [m.rig.host.ways[r] for r in c.route if r in m.rig.host.ways]
+    if not ways and _is_outside(m, owners):
+        return "outside"
     if any(way.words.get(x) in ("yes", "true") for way in ways for x in ("rooftop", "underbody", "buried")):
         return "outside"
     if any(way.glands and m.rig.host.places[p].regime == "outside" for way in ways for p in (way.a, way.b)):
         return "outside"
     return "inside" if ways or c.cores > 1 else "board"
+
+
+def _is_outside(m: Material, owners: set[str]) -> bool:
+    """True where every end that has a place has it in the weather: module leads on a roof."""
+    parts = [m.rig.parts[o.partition(".")[0]] for o in owners if o.partition(".")[0] in m.rig.parts]
+    places = {p.place or m.rig.parts[p.group].place if p.group in m.rig.parts else p.place for p in parts} - {
+        "",
+        None,
+    }
+    return bool(places) and all(
+        x in m.rig.host.places and m.rig.host.places[x].regime == "outside" for x in places
+    )
 
 
 def _pull_columns(m: Material) -> tuple[Column, ...]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from ohmwright.papers.doc import Block, Doc, Fields, Heading, Points, Text
 from ohmwright.papers.material import Material
-from ohmwright.papers.report import said
+from ohmwright.papers.report import each
 from ohmwright.working import known
 
 #: Stages in which there is nothing yet that could be used.
@@ -27,7 +27,7 @@ def stop_use(m: Material) -> Doc:
     blocks: list[Block] = [
         Text(w.say("stop.what-this-is", n=len(dangers)), "lead"), m.cautions("tests-rings", "bank-energy", "array-live", "cell-gas"), Heading(w.say("stop.steps")),
         Points(tuple(steps(m)), "numbers", large=True), Heading(w.say("stop.not-used")), Text(w.say("stop.not-used-why")), Text(" · ".join(subjects), "note"),
-        Fields(tuple((x, "") for x in w.all("stop.fields")), 2), Heading(w.say("stop.dangers")), *(said(m, f, worked=False) for f in dangers),
+        Fields(tuple((x, "") for x in w.all("stop.fields")), 2), Heading(w.say("stop.dangers")), *each(m, dangers, worked=False),
     ]  # fmt: skip
     return m.doc("stop", blocks)
 

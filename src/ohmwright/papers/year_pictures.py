@@ -9,7 +9,7 @@ from ohmwright.drawing.svg import svg_of
 from ohmwright.drawing.year_charts import bad_week_chart, months_chart, sizes_chart
 from ohmwright.energy.low_week import lowest_week
 from ohmwright.energy.types import Year
-from ohmwright.papers.doc import Block, Chart, Column, Heading, Table, Text
+from ohmwright.papers.doc import Block, Chart, Column, Heading, Points, Table, Text
 from ohmwright.papers.material import Material
 from ohmwright.papers.phrases import told_sheet
 
@@ -40,6 +40,19 @@ def sizes(m: Material, y: Year) -> Iterator[Block]:
         yield Text(_sentence(str(told["words"])))
     elif y.years == 1:
         yield Text(w.say("energy.one-year-charts"), "note")
+
+
+def buys(m: Material, most: int = 0) -> Iterator[Block]:
+    """What would buy nights back, the most first; `most` keeps those that help for sure, so many of them."""
+    w, y = m.words, m.year
+    found = y.bought if y is not None else ()
+    if most:
+        found = tuple(b for b in found if b.saved > 2 * b.error)[:most]
+    if y is None or not found:
+        return
+    yield Heading(w.say("energy.bought"), 2)
+    yield Points(tuple(_sentence(b.words) for b in found))
+    yield Text(w.say("energy.bought-note", years=y.by_chance.get("bought_years", y.years)), "note")
 
 
 def nights_by_age(m: Material, y: Year) -> Iterator[Block]:

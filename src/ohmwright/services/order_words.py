@@ -9,9 +9,10 @@ from ohmwright.services.compare import Compared
 from ohmwright.working import QuantityError, tell
 
 #: Lines of each part: together they fit two pages of 60 lines.
-MOST_CHANGES, MOST_FINDINGS, MOST_FIGURES, MOST_COUNTED = 24, 10, 18, 12
+MOST_CHANGES, MOST_FINDINGS, MOST_FIGURES, MOST_COUNTED = 24, 10, 24, 10
 #: Figures from this rank on are counted, not judged.
 COUNTED = 5
+CABLE = "cable to cut"
 #: A figure that moved by less than this part of itself, and whose verdict stayed, is counted only.
 SMALL = 0.02
 WORDS = {"danger": "DANGER", "fails": "FAILS", "disappoints": "DISAPPOINTS", "note": "NOTE"}
@@ -42,7 +43,7 @@ def in_words(done: Compared) -> list[tuple[str, tuple[str, ...]]]:
     ):
         out.append((head, tuple(_cut(list(_findings(findings)), MOST_FINDINGS)) or ("nothing",)))
     judged = tuple(m for m in done.follows.moved if m.rank < COUNTED)
-    counted = [_figure(m) for m in done.follows.moved if m.rank >= COUNTED]
+    counted = list(_counted(tuple(m for m in done.follows.moved if m.rank >= COUNTED)))
     out.append(
         (
             "What follows, before and after",
@@ -130,12 +131,24 @@ def _figures(moved: tuple[Moved, ...]) -> Iterator[str]:
         if m.far < SMALL and m.verdict_before == m.verdict_after and _same_limit(m):
             small += 1
             continue
-        alike.setdefault(m.name if m.name != "cable to cut" else f"{m.name} {m.subject}", []).append(m)
+        alike.setdefault(m.name, []).append(m)
     for ms in alike.values():
         both = [m for m in ms if m.before is not None and m.after is not None]
         yield _figure((both or ms)[0]) + (f"  (and {len(ms) - 1} alike)" if len(ms) > 1 else "")
     if small:
         yield f"{small} more figures moved by less than {100 * SMALL:.0f} % and turned nothing"
+
+
+def _counted(moved: tuple[Moved, ...]) -> Iterator[str]:
+    """One line for each figure; all cable in one."""
+    yield from (_figure(m) for m in moved if m.name != CABLE)
+    cable = [
+        f"{m.subject} {_amount(m.before, m.unit)} -> {_amount(m.after, m.unit)}"
+        for m in moved
+        if m.name == CABLE
+    ]
+    if cable:
+        yield f"{CABLE}: {'; '.join(cable)}"
 
 
 def _figure(m: Moved) -> str:

@@ -14,7 +14,7 @@ def takeoff_of(rig: Rig) -> Takeoff:
     """Everything of a rig that is bought, cut or made."""
     cuts = cuts_of(rig)
     unknown = tuple(c.id for c in cuts if c.length_m is None and not c.made)
-    return Takeoff(_parts(rig), cuts, tuple(_notes(rig, cuts, unknown)), unknown)
+    return Takeoff(_parts(rig), cuts, tuple(_notes(rig)), unknown, tuple(_wire_notes(cuts, unknown)))
 
 
 def _parts(rig: Rig) -> tuple[PartLine, ...]:
@@ -50,10 +50,18 @@ def _line(rig: Rig, mass_kg: float | None, parts: list[Part]) -> PartLine:
     )
 
 
-def _notes(rig: Rig, cuts: Iterable[CutLine], unknown: tuple[str, ...]) -> list[str]:
+def _wire_notes(cuts: Iterable[CutLine], unknown: tuple[str, ...]) -> list[str]:
     out = []
     if unknown:
         out.append("Length not known, nothing may be cut yet: " + ", ".join(unknown) + ".")
+    guessed = sorted({c.run for c in cuts if not c.colour_from_file and c.colour})
+    if guessed:
+        out.append("Colour not in the file, taken from shop practice: " + ", ".join(guessed) + ".")
+    return out
+
+
+def _notes(rig: Rig) -> list[str]:
+    out = []
     no_price = [
         p.id for p in rig.parts.values() if is_counted(p) and p.record.price_in(rig.job.currency) is None
     ]
@@ -61,9 +69,6 @@ def _notes(rig: Rig, cuts: Iterable[CutLine], unknown: tuple[str, ...]) -> list[
         out.append(f"No price in {rig.job.currency}: " + ", ".join(no_price) + ".")
     elif no_price:
         out.append("The job names no currency: prices stand as the shelf has them.")
-    guessed = sorted({c.run for c in cuts if not c.colour_from_file and c.colour})
-    if guessed:
-        out.append("Colour not in the file, taken from shop practice: " + ", ".join(guessed) + ".")
     not_ours = [p.id for p in rig.parts.values() if p.words.get("own") in ("no", "false")]
     if not_ours:
         out.append("Not ours, not bought: " + ", ".join(not_ours) + ".")

@@ -69,3 +69,5 @@ class Takeoff:
     notes: tuple[str, ...] = ()
     unknown_lengths: tuple[str, ...] = ()
     """Conductors whose length nobody has measured."""
+    wire_notes: tuple[str, ...] = ()
+    """What is to be said of the conductors alone."""
