@@ -113,10 +113,14 @@ def year_of(
 
 def _for_page(kernel: "Kernel", rig: Rig, told: Year, many: "ManyYears", one: OneYear) -> Year:
     from ohmwright.energy.ages import ages_of
+    from ohmwright.energy.buys import bought
     from ohmwright.energy.sizes import sizes_of
     from ohmwright.energy.weeks import bad_week_of
 
     spots = [sky.spot for sky in one.skies]
+    if told.nights_lost.get("p90"):
+        kept = bought(kernel, rig, many, spots, shade=one.shade, years=PAGE_years)
+        told = replace(told, bought=kept, by_chance={**told.by_chance, "bought_years": PAGE_years})
     found = {
         "bad_week": bad_week_of(kernel, many, spots, one.shade, with_band=False),
         "sizes": sizes_of(kernel, rig, many, spots, shade=one.shade, years=PAGE_years),
@@ -124,14 +128,10 @@ def _for_page(kernel: "Kernel", rig: Rig, told: Year, many: "ManyYears", one: On
         if told.ageing
         else None,
     }
-    from ohmwright.energy.buys import bought
     return replace(told, by_chance={**told.by_chance, **{k: v for k, v in found.items() if v is not None}})
 
 
 def one_year(
-    if told.nights_lost.get("p90"):
-        kept = bought(kernel, rig, many, spots, shade=one.shade, years=PAGE_years)
-        told = replace(told, bought=kept, by_chance={**told.by_chance, "bought_years": PAGE_years})
     rig: Rig,
     weather_for: Callable[[Stay], WeatherYear],
     shade: Shading | None = None,
