@@ -4,7 +4,7 @@ from ohmwright.checks.carrying import Wire
 from ohmwright.checks.circuits import bank_of
 from ohmwright.checks.gather import once
 from ohmwright.checks.walk import Roads, conducts, usual
-from ohmwright.circuit.devices import device_of
+from ohmwright.circuit.devices import Device, device_of
 from ohmwright.circuit.guards import Guard
 from ohmwright.physics.sums import sum_degC
 from ohmwright.rig.graph import Conductor
@@ -136,6 +136,17 @@ def _bare(study: Study) -> Roads:
 
 
 @once
+def _devices_at(study: Study) -> dict[str, list[tuple[str, Device]]]:
+    """By terminal: the devices that stand on it, each with its element."""
+    found: dict[str, list[tuple[str, Device]]] = {}
+    for e in study.graph.elements.values():
+        if (device := device_of(study.rig, e)) is not None:
+            for t in {e.a, e.b}:
+                found.setdefault(t, []).append((e.id, device))
+    return found
+
+
+@once
 def _other_ends(study: Study) -> frozenset[str]:
     """Terminals of elements that are neither conductor nor switch."""
     graph = study.graph
@@ -158,8 +169,9 @@ def tap_device(study: Study, c: Conductor) -> Figure | None:
             continue
         if not region.isdisjoint(_other_ends(study)):
             continue
-        touching = sorted({n for t in region for n in study.graph.at.get(t, ())} - {c.id})
-        devices = {d.id: d for n in touching if (d := device_of(study.rig, elements[n])) is not None}
+        here = _devices_at(study)
+        touching = {n: d for t in here.keys() & region for n, d in here[t] if n != c.id}
+        devices = {d.id: d for _, d in sorted(touching.items(), key=lambda x: x[0])}
         ratings = {name: f for name, d in devices.items() if (f := known(d.rated)) is not None}
         if not ratings or len(ratings) < len(devices):
             continue

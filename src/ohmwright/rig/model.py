@@ -427,7 +427,9 @@ class Rig:
     def of_kind(self, *kinds: str) -> tuple[Part, ...]:
         """The parts of these kinds, members of groups included, groups themselves not."""
         return tuple(
-            p
-            for p in self.parts.values()
-            if p.kind.name in kinds and not (p.join or p.count > 1 or p.strings)
+            [
+                p
+                for p in self.parts.values()
+                if p.record.kind.name in kinds and not (p.join or p.count > 1 or p.strings)
+            ]
         )

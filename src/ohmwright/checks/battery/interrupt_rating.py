@@ -1,6 +1,6 @@
 """B18: every device can break the greatest current that may flow through it, from either side."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from dataclasses import dataclass
 
 from ohmwright.checks.circuits import Bank
@@ -135,8 +135,9 @@ def breaks_of(part: Part) -> Breaks:
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     """Every fuse and breaker that a bank's fault can flow through, and panels by their hardest way."""
     greatest: dict[str, tuple[float, str]] = {}
+    batteries = {p.id for p in study.rig.of_kind("battery")}
     for terminal, fault in study.faults.items():
-        pushed = _pushed_A(study, fault)
+        pushed = _pushed_A(fault, batteries)
         for device, of_banks in fault.through_A.items():
             amps = of_banks + pushed
             if amps > greatest.get(device, (0.0, ""))[0]:
@@ -170,9 +171,8 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         )
 
 
-def _pushed_A(study: Study, fault: Fault) -> float:
+def _pushed_A(fault: Fault, batteries: Set[str]) -> float:
     """What chargers and arrays add to a fault: it may run through any device on the way, and is counted in each."""
-    batteries = {p.id for p in study.rig.of_kind("battery")}
     return sum(amps for source, amps in fault.from_A.items() if source not in batteries)
 
 

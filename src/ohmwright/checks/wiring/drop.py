@@ -61,10 +61,9 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
                 find("drop/bank-inverter"),
             )
     if "night" in study.cases:
+        first = {e.owner: e for e in reversed(tuple(study.graph.elements.values())) if e.kind == "load"}
         for load in study.rig.use.loads.values():
-            element = next(
-                (e for e in study.graph.elements.values() if e.owner == load.id and e.kind == "load"), None
-            )
+            element = first.get(load.id)
             if (
                 element is None
                 or study.graph.terminals[element.a].port_role == "ac"
@@ -150,6 +149,7 @@ def lost_on_way(study: Study, case: str, plus: str, minus: str) -> Lost:
     if not solution.converged:
         return Lost(why_not=f"Case {case} has no steady state.")
     total: Step | None = None
+    drops = _drops(study)
     missing: list[str] = []
     way = way_to_bank(study, plus, minus)
     if way is None:
@@ -161,16 +161,29 @@ def lost_on_way(study: Study, case: str, plus: str, minus: str) -> Lost:
             if c.length_m is None or c.area_mm2 is None:
                 missing.append(asks(study, c, "length" if c.length_m is None else "cable"))
                 continue
-            per_m = cable_ohm_per_m(c.area_mm2, c.cable.size, c.cable.system, 75.0, "high", c.cable.material)
-            amps = abs(solution.conductors[name].current_A) if name in solution.conductors else 0.0
-            drop = work(
-                run_drop_V,
-                current_A=figure(amps, "A", COMPUTED, address=f"{name} in case {case}"),
-                length_m=length_of(study, c),
-                per_m_ohm_per_m=figure(per_m, "ohm/m", COMPUTED, address=f"a metre of {_told(c)} at 75 °C, printed maximum"),
-            )  # fmt: skip
+            if (case, name) not in drops:
+                amps = abs(solution.conductors[name].current_A) if name in solution.conductors else 0.0
+                drops[case, name] = _drop(study, c, c.area_mm2, case, amps)
+            drop = drops[case, name]
             total = drop if total is None else work(sum_V, first_V=total, second_V=drop)
     return Lost(total, system, tuple(dict.fromkeys(missing)))
+
+
+@once
+def _drops(study: Study) -> dict[tuple[str, str], Step]:  # noqa: ARG001 - kept by study
+    """By case and conductor, what is lost in it: many ways share a conductor."""
+    return {}
+
+
+def _drop(study: Study, c: Conductor, area_mm2: float, case: str, amps: float) -> Step:
+    """Volts lost in one conductor of known length."""
+    per_m = cable_ohm_per_m(area_mm2, c.cable.size, c.cable.system, 75.0, "high", c.cable.material)
+    return work(
+        run_drop_V,
+        current_A=figure(amps, "A", COMPUTED, address=f"{c.id} in case {case}"),
+        length_m=length_of(study, c),
+        per_m_ohm_per_m=figure(per_m, "ohm/m", COMPUTED, address=f"a metre of {_told(c)} at 75 °C, printed maximum"),
+    )  # fmt: skip
 
 
 def _told(c: Conductor) -> str:

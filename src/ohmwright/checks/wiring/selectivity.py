@@ -157,18 +157,20 @@ def _pairs(study: Study) -> dict[tuple[str, str], tuple[Figure, Figure]]:
         if device is not None and figure is not None:
             rated[device.id] = figure
             at.setdefault(device.id, set()).update(n for t in (e.a, e.b) for n in study.graph.at.get(t, ()))
-    below: dict[tuple[str, str], set[str]] = {}
+    below: dict[tuple[str, str], None] = {}
+    above: dict[tuple[str, str], set[str]] = {}
     for name, guarding in study.guards.items():
         if is_dc(study, study.graph.conductors[name]):
             for g in guarding.guards:
                 if g.device in rated and g.limited_A is None:
-                    below.setdefault((g.source, g.device or ""), set()).add(name)
+                    below[g.source, g.device or ""] = None
+                    above.setdefault((g.source, name), set()).add(g.device or "")
     for source, lower in below:
-        for (other, upper), guarded in below.items():
-            if other == source and upper != lower and guarded & at[lower]:
-                mates = _mates(study, upper)
-                if lower not in mates:
-                    found[upper, lower] = added([rated[m] for m in mates if m in rated]), rated[lower]
+        uppers = {u for name in at[lower] for u in above.get((source, name), ()) if u != lower}
+        for upper in sorted(uppers):
+            mates = _mates(study, upper)
+            if lower not in mates:
+                found[upper, lower] = added([rated[m] for m in mates if m in rated]), rated[lower]
     return {k: v for k, v in found.items() if (k[1], k[0]) not in found or v[0].value >= v[1].value}
 
 
