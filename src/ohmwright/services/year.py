@@ -16,15 +16,13 @@ from ohmwright.sky.spots import spot_at, with_typed
 from ohmwright.sky.types import Spot, WeatherYear
 from ohmwright.store.reading import read
 from ohmwright.store.save import save
-from ohmwright.working import FileError, OhmwrightError, grouped, known
+from ohmwright.working import FileError, OhmwrightError, known
 
 if TYPE_CHECKING:
     from ohmwright.energy.one_year import OneYear
     from ohmwright.services.year_shade import Snow
 
 MOST_WEATHER_BYTES = 50_000_000
-#: Clearness from further away was never tried.
-MOST_FAR_km = 2500.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,14 +172,8 @@ def _climate(latitude_deg: float, longitude_deg: float, altitude_m: float | None
     """From the table; at sea and on far islands the clearness of the nearest land, which its method and band say."""
     try:
         return spot_at(latitude_deg, longitude_deg, altitude_m, name)
-    except OhmwrightError as refused:
-        far = spot_at(latitude_deg, longitude_deg, altitude_m, name, far=True)
-        if far.cell_km > MOST_FAR_km:
-            raise OhmwrightError(
-                f"the nearest land to {far.name} is {grouped(far.cell_km)} km away, too far to tell its sun",
-                remedy="give a weather file of the place or of a stretch of sea like it: --weather FILE",
-            ) from refused
-        return far
+    except OhmwrightError:
+        return spot_at(latitude_deg, longitude_deg, altitude_m, name, far=True)
 
 
 def _between(a: Spot, b: Spot) -> Spot:

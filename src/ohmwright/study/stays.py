@@ -17,7 +17,7 @@ EMPTY = ("laid-up", "storage", "stored", "unattended")
 
 
 def spot_of(stay: Stay) -> Spot | None:
-    """From the climate table by coordinates or by name; at sea the nearest cell."""
+    """From the climate table by coordinates or by name; at sea the nearest coast, as far as `sky.spots` lets it stand."""
     if stay.latitude_deg is not None and stay.longitude_deg is not None:
         return _table(stay.latitude_deg, stay.longitude_deg, stay.altitude_m, stay.place)
     town = find(stay.place or stay.end or stay.start)
