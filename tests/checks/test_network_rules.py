@@ -11,7 +11,7 @@ from tests.checks.test_on_rigs import Case as OnRig
 from tests.checks.test_on_rigs import U, add, drop, found, part, study_of, swap
 
 from ohmwright.checks import heat
-from ohmwright.checks.array import shaded_promise
+from ohmwright.checks.array import frame_bond, shaded_promise
 from ohmwright.checks.battery.interrupt_rating import Breaks
 from ohmwright.checks.judgement import Judgement
 from ohmwright.checks.mains import breaking_capacity, disconnection, earth_fault_time
@@ -21,10 +21,11 @@ from ohmwright.circuit.ac_clearing import Cleared
 from ohmwright.circuit.types import ProofFinding
 from ohmwright.energy.types import PromiseKept, Year
 from ohmwright.physics.heat import bay_rise_K
+from ohmwright.physics.sums import sum_V
 from ohmwright.rig.model import Part
 from ohmwright.roof.fit import ModuleFit, Rectangle
 from ohmwright.study import Study
-from ohmwright.working import Figure, work
+from ohmwright.working import Figure, Step, work
 
 SIX_kA = Breaks(((230.0, of(6000, "A")),), ("Q3.interrupt",))
 
@@ -43,6 +44,10 @@ def lasts(seconds: float | None, *missing: str) -> Cleared:
     return Cleared("kettle.L", "U2", "PA.1" if seconds else "", seconds, seconds, 30.0, missing)
 
 
+def volts(value: float) -> Step:
+    return work(sum_V, first_V=of(value, "V"), second_V=of(0, "V"))
+
+
 #: IEC 60364-4-41 table 41.1, 230 V: 0.4 s in TN, 0.2 s in TT (from memory).
 TN, TT = earth_fault_time.allowed(230, "tn"), earth_fault_time.allowed(230, "tt")
 
@@ -56,6 +61,14 @@ LIMITS: list[Limit] = [
     *pair("D28", opens, 10, least=True, severity="danger"),
     Limit("D28", "a residual-current device opens it anyway", lambda: opens(0.5, residual=True), "pass"),
     Limit("D28", "its curve is not known", lambda: disconnection.judge(of(160, "A"), of(16, "A"), None, residual=False, missing=("PA.curve",)), "cannot-tell", "danger"),
+    # A29: touch voltage 60 V (eu), 30 V (us); from there on a danger
+    Limit("A29", "no bond, at the limit of touch voltage", lambda: frame_bond.judge("eu-vehicle", False, volts(60), "look", "rails"), "fail", "fails"),
+    Limit("A29", "no bond, above touch voltage", lambda: frame_bond.judge("eu-vehicle", False, volts(60.1), "look", "rails"), "fail", "danger"),
+    Limit("A29", "no bond, above touch voltage of the us", lambda: frame_bond.judge("us-vehicle", False, volts(30.1), "look", "rails"), "fail", "danger"),
+    Limit("A29", "no bond, volts not known", lambda: frame_bond.judge("eu-vehicle", False, None, "look", "rails"), "fail", "danger"),
+    Limit("A29", "bonded", lambda: frame_bond.judge("eu-vehicle", ("rails", "chassis"), volts(129), "look", "rails"), "pass"),
+    Limit("A29", "not drawn, low volts", lambda: frame_bond.judge("eu-vehicle", None, volts(45), "look"), "cannot-tell", "fails"),
+    Limit("A29", "not drawn, high volts", lambda: frame_bond.judge("eu-vehicle", None, volts(129), "look"), "cannot-tell", "danger"),
     # D29: 0.4 s at 230 V TN
     *pair("D29", lambda v: earth_fault_time.judge(lasts(v), TN), 0.4, severity="danger"),
     Limit("D29", "nothing opens", lambda: earth_fault_time.judge(lasts(None), TN), "fail", "danger"),
@@ -90,6 +103,14 @@ PAST_THE_CONTACT = swap("W89: {from: U2.aux.load", "W89: {from: KH.line.L")
 UNKNOWN_TRANSFER = swap(
     "fitted: {ac-out-bond: relay}}", "fitted: {ac-out-bond: relay, transfer-poles: unknown}}"
 )
+#: Rails that carry the array, as a metal body of their own.
+RAILS = (
+    swap("  chassis: {metal: steel}", "  chassis: {metal: steel}\n  rails: {}"),
+    swap(
+        "M:    {is: module-200w, array: 1s6p, at: roof,",
+        "M:    {is: module-200w, array: 1s6p, at: roof, on: rails,",
+    ),
+)
 NO_RESIDUAL = swap("QR: {is: rcd-40a-30ma-type-f-2p", "QR: {is: breaker-40a-230v-2p")
 RIGS: list[OnRig] = [
     OnRig("D27", "built", "PA", "pass"),
@@ -101,6 +122,14 @@ RIGS: list[OnRig] = [
     OnRig("D28", "cabin", "PA.4", "pass"),
     OnRig("D28", "cabin", "Q4", "fail", (swap("Q3: {is: rcbo-25a-30ma-type-a-2p", "Q3: {is: breaker-25a-230v-2p"),), "a generator gives ninety amperes"),
     OnRig("D28", "cabin", "Q4", "cannot-tell", (swap("Q3: {is: rcbo-25a-30ma-type-a-2p", "Q3: {is: breaker-25a-230v-2p"), part("Q4", "curve: unknown", f"instant-high: {U}")), missing="Q4.curve"),
+    OnRig("A29", "cabin", "M", "pass"),
+    OnRig("A29", "cabin", "M", "fail", (drop("W07:"),), "a surge device on the frame is no bond"),
+    OnRig("A29", "quoted", "M", "cannot-tell", missing="looked-at array/frame-bond M"),
+    OnRig("A29", "quoted", "M", "fail", RAILS, "rails on nothing"),
+    OnRig("A29", "quoted", "M", "pass", (*RAILS, add("runs", "WB: {from: rails, to: chassis, cable: 6 AWG green, length: 2 m, role: bond}")), "rails on the chassis"),
+    OnRig("A29", "quoted", "M", "fail", (*RAILS, add("runs", "WB: {from: rails, to: XN.8, cable: 6 AWG green, length: 2 m, role: bond}")), "a working minus is no bond"),
+    OnRig("A29", "boat", "M3", "skip", (), "flexible"),
+    OnRig("A29", "built", "M", "pass", (), "looked at"),
     OnRig("D29", "cabin", "induction", "pass"),
     OnRig("D29", "built", "coffee", "pass", (), "a class A device, and no time in its code"),
     OnRig("D29", "boat", "water-heater", "pass", (), "behind a contact that rests open in every case"),

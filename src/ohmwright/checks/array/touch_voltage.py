@@ -9,14 +9,34 @@ from ohmwright.checks.islands import bank_volts
 from ohmwright.checks.judgement import Judgement, at_most, cannot_tell, most
 from ohmwright.checks.registry import rule
 from ohmwright.checks.sets import country
-from ohmwright.standards import Clause, find
+from ohmwright.standards import Clause, Published, find
 from ohmwright.study import Study
 from ohmwright.working import Step, tell
 
 
+def touch(rules: str) -> Published:
+    """The touch voltage of the country."""
+    return find("pv/touch-us" if country(rules) == "us" else "pv/touch-eu")
+
+
+def highest(study: Study) -> tuple[dict[str, Step], dict[str, tuple[str, ...]]]:
+    """The cold volts of the highest string of each array; of the others what is missing."""
+    low, missing = coldest(study)
+    worst: dict[str, Step] = {}
+    lost: dict[str, tuple[str, ...]] = {}
+    for circuit in pv_circuits(study):
+        for string in circuit.strings:
+            cold = cold_voltage(string.modules, low, missing)
+            if cold.governs is None:
+                lost[circuit.name] = cold.missing
+            elif circuit.name not in worst or cold.governs.value > worst[circuit.name].value:
+                worst[circuit.name] = cold.governs
+    return {name: v for name, v in worst.items() if name not in lost}, lost
+
+
 def judge(rules: str, volts: Step, looked: str) -> Judgement:
     """Cold volts against the touch voltage of the country; above it only eyes can tell."""
-    limit = find("pv/touch-us" if country(rules) == "us" else "pv/touch-eu").value
+    limit = touch(rules).value
     if at_most(volts.value, limit):
         return most(
             volts.value,
@@ -46,16 +66,7 @@ def judge(rules: str, volts: Step, looked: str) -> Judgement:
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     """Each array, by its highest string; each bank above 60 V."""
-    low, missing = coldest(study)
-    worst: dict[str, Step] = {}
-    lost: dict[str, tuple[str, ...]] = {}
-    for circuit in pv_circuits(study):
-        for string in circuit.strings:
-            cold = cold_voltage(string.modules, low, missing)
-            if cold.governs is None:
-                lost[circuit.name] = cold.missing
-            elif circuit.name not in worst or cold.governs.value > worst[circuit.name].value:
-                worst[circuit.name] = cold.governs
+    worst, lost = highest(study)
     for name in {**worst, **lost}:
         looked = f"looked-at array/touch-voltage {name}"
         yield (
