@@ -27,7 +27,8 @@ class Aside:
     def __init__(self) -> None:
         self._turn = Lock()
         self._lock = Lock()
-        self._stirred = 0
+        self.stirred = 0
+        """How many changes there were."""
         self._changes = 0
         self._last = -QUIET_S
         self._child: BaseProcess | None = None
@@ -38,7 +39,7 @@ class Aside:
     def changing(self) -> Iterator[None]:
         """Around a change: what goes on here is ended at once, and nothing begins until a while after it."""
         with self._lock:
-            self._stirred += 1
+            self.stirred += 1
             self._changes += 1
             child = self._child
             if self._going and child is not None:
@@ -60,14 +61,14 @@ class Aside:
             with self._lock:
                 if self.rest_s() > 0:
                     return None
-                stirred, self._going = self._stirred, True
+                stirred, self._going = self.stirred, True
                 ours = self._begun()
             try:
                 ours.send((do, about))
                 kind, said = ours.recv()
             except (EOFError, OSError):
                 self._end()
-                if self._stirred != stirred:
+                if self.stirred != stirred:
                     return None
                 raise FaultError("the process beside the bench has ended without an answer") from None
             finally:

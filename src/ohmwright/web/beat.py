@@ -13,6 +13,7 @@ from ohmwright.services.follows import counted_lines, year_lines
 from ohmwright.services.reports import bug_report
 from ohmwright.web.bench import Bench
 from ohmwright.web.circuit import parts_of_sheet
+from ohmwright.web.warmth import sweep
 from ohmwright.working import OhmwrightError
 
 if TYPE_CHECKING:
@@ -37,6 +38,7 @@ async def _beats(
             if "drawn" not in request.query_params:
                 yield _event("drawing", await run_in_threadpool(_drawing, bench, request, before, after))
             yield _event("counted", await run_in_threadpool(_counted, bench, request, before, after))
+            await run_in_threadpool(sweep)
             while not await _gone(bench, request):
                 year = await run_in_threadpool(_year, bench, request, before, after)
                 if year is not None:
