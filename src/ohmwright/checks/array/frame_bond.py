@@ -88,11 +88,16 @@ def _way(study: Study, body: str) -> tuple[str, ...] | bool:
     walked = reach(
         study.graph,
         start,
-        through=lambda e: e.kind == "conductor" and earthy(terminals[e.a]) and earthy(terminals[e.b]),
-        stop=lambda t: not earthy(t),
+        through=lambda e: e.kind == "conductor" and _bonds(terminals[e.a]) and _bonds(terminals[e.b]),
+        stop=lambda t: not _bonds(t),
     )
     ends = sorted(t for t in walked.terminals - set(start) if _earthing(study, study.graph.terminals[t]))
     return walked.path(ends[0]) if ends else False
+
+
+def _bonds(t: Terminal) -> bool:
+    """Protective terminals, earth bars and metal: no working current flows there."""
+    return earthy(t) or t.port_role == "earth"
 
 
 def _earthing(study: Study, t: Terminal) -> bool:
