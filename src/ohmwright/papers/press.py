@@ -17,6 +17,10 @@ from ohmwright.working import OhmwrightError, packaged
 
 FACES = ("Source Sans 3", "Source Serif 4")
 TEMPLATE = "paper.typ"
+#: The entry says what is so without it (ISO 32000-1, 2008, table 321), and a widely used reader takes `false` for a mistake
+#: and says so at every file: spaces take its place, so that no offset of the file moves.
+MARKED = b"/MarkInfo<</Marked true/Suspects false>>"
+UNSUSPECTED = b"/MarkInfo<</Marked true               >>"
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +106,7 @@ def _compile(data: dict[str, Any], press: Press) -> bytes:
         at_rest.append(compiler)
     if warnings:
         raise RuntimeError(f"{data['title']}: " + "; ".join(w.message for w in warnings))
-    return bytes(pdf)
+    return bytes(pdf).replace(MARKED, UNSUSPECTED)
 
 
 def _quoted(data: dict[str, Any]) -> str:
