@@ -20,7 +20,7 @@ from ohmwright.services.words import tag_word
 from ohmwright.web.adding import NewRun, adding_of, can_be_bank, cut_form, string_form, take_form
 from ohmwright.web.bench import Bench, units_of
 from ohmwright.web.render import written
-from ohmwright.working import Figure, OhmwrightError
+from ohmwright.working import Figure, OhmwrightError, tell
 
 DRAWINGS = {
     "three-line": "Three-line",
@@ -58,6 +58,8 @@ class RunRow:
     drop_V: float | None
     case: str
     marks: tuple[Mark, ...]
+    behind: tuple[str, ...] = ()
+    """The devices that stand nearest before it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +170,19 @@ def run_rows(look: Look, marks: dict[str, tuple[Mark, ...]]) -> Iterator[RunRow]
             best[1] if best else None,
             best[2] if best else "",
             marks.get(run.id, ()),
+            tuple(_guards(look, run)),
         )
+
+
+def _guards(look: Look, run: Run) -> dict[str, str]:
+    """The devices nearest before a run with their rating, whichever source feeds it."""
+    out: dict[str, str] = {}
+    for core in run.cores:
+        guarding = look.study.guards.get(core.id)
+        for g in guarding.guards if guarding is not None else ():
+            if g.device:
+                out[g.device] = tell(g.rated_A, "A", 3) if g.rated_A else "of no known rating"
+    return dict(sorted(out.items()))
 
 
 def part_rows(rig: Rig, marks: dict[str, tuple[Mark, ...]]) -> Iterator[Row]:
@@ -208,7 +222,7 @@ def chosen_of(look: Look, ref: str, marks: dict[str, tuple[Mark, ...]]) -> Chose
     owner = owner_of(rig, ref)
     missing = {m for f in look.checked.findings if f.verdict == "cannot-tell" for m in f.missing}
     if owner in rig.runs:
-        return _chosen_run(rig, rig.runs[owner], marks.get(owner, ()), missing)
+        return _chosen_run(look, rig.runs[owner], marks.get(owner, ()), missing)
     if owner in rig.parts:
         return _chosen_part(look, rig.parts[owner], marks.get(owner, ()), missing)
     if owner in rig.use.loads:
@@ -216,8 +230,8 @@ def chosen_of(look: Look, ref: str, marks: dict[str, tuple[Mark, ...]]) -> Chose
     return None
 
 
-def _chosen_run(rig: Rig, run: Run, marks: tuple[Mark, ...], missing: set[str]) -> Chosen:
-    del rig
+def _chosen_run(look: Look, run: Run, marks: tuple[Mark, ...], missing: set[str]) -> Chosen:
+    guards = [f"{device} {rated}" for device, rated in _guards(look, run).items()]
     typed = isinstance(run.length, Figure) and run.length.origin.kind != "computed"
     by_way = f"{written(run.length)} by its way" if isinstance(run.length, Figure) and not typed else ""
     fields = (
@@ -241,7 +255,8 @@ def _chosen_run(rig: Rig, run: Run, marks: tuple[Mark, ...], missing: set[str]) 
         f"{run.start} to {run.stop}",
         "run"
         + (f", {run.role}" if run.role else "")
-        + (f", through {', '.join(run.route)}" if run.route else ""),
+        + (f", through {', '.join(run.route)}" if run.route else "")
+        + (f", behind {', '.join(guards)}" if guards else ""),
         fields,
         (),
         marks,

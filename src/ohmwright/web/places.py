@@ -9,6 +9,8 @@ from starlette.datastructures import FormData
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
+from ohmwright.checks.heat import Air
+from ohmwright.checks.heat import bays as airs
 from ohmwright.drawing.sizes import clearance_mm, extent_of, opening_mm
 from ohmwright.rig.edit import set_value
 from ohmwright.rig.entries import flow, remove_entry
@@ -70,6 +72,10 @@ class Bay:
     wants: tuple[str, ...]
     fields: tuple[Field, ...]
     marks: tuple[Mark, ...]
+    heat_W: float
+    """What its parts and runs give off in the hottest case that lasts, and what its air gets to by that."""
+    air_degC: float | None
+    case: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +98,8 @@ def _sheet(
 ) -> Response:
     rig = look.rig
     marks = marks_of(look, bench.drawn(look) or bench.circuits(look))
-    bays = [_bay(rig, p, marks) for p in rig.host.places.values()]
+    warm = airs(look.study)
+    bays = [_bay(rig, p, marks, warm[p.id]) for p in rig.host.places.values()]
     loose = [p.id for p in rig.parts.values() if not p.place and not p.group]
     return bench.sheet(
         request,
@@ -103,14 +110,13 @@ def _sheet(
         ways=[_way(rig, w) for w in rig.host.ways],
         loose=loose,
         written=written,
-        mm_per_px=MM_PER_PX,
         regimes=REGIMES,
         error=error,
         **margin_of(bench, look),
     )
 
 
-def _bay(rig: Rig, place: Place, marks: tuple[Mark, ...]) -> Bay:
+def _bay(rig: Rig, place: Place, marks: tuple[Mark, ...], air: Air) -> Bay:
     parts = tuple(p for p in rig.parts.values() if p.place == place.id and not p.group)
     ids = {place.id, *(p.id for p in parts)}
     about = tuple(
@@ -138,6 +144,9 @@ def _bay(rig: Rig, place: Place, marks: tuple[Mark, ...]) -> Bay:
         tuple(_wants(parts)),
         tuple(_fields(place)),
         about,
+        air.loss_W,
+        air.air.value if air.air is not None else None,
+        air.case,
     )
 
 

@@ -12,3 +12,7 @@ editing();
 beats();
 roof();
 strips();
+
+// On a narrow screen the line of sheet names opens at the sheet that lies here.
+const here = document.querySelector(".names [aria-current]");
+if (here) here.closest("ul").scrollLeft = here.offsetLeft - 60;
