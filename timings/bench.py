@@ -5,7 +5,8 @@
 
 The bench runs as a process of its own.  Told are the wall time and the processor time of the bench alone, of each edit,
 with the load of the machine: under load the wall says more about the neighbours.  In the browser an edit is timed from
-the field's change to the moment when findings and drawing of the new text are both swapped in.
+the field's change to the moment when findings and drawing of the new text are both swapped in.  Told too is the change
+of plan of the README: other modules, until the margin shows the controller that they destroy.
 """
 
 import argparse
@@ -180,6 +181,53 @@ def in_browser(one: Bench, job: str, rounds: int) -> None:
     print(told("Chromium: and the drawing", whole), f"  {load()}", sep="\n")
 
 
+def swap(one: Bench, job: str, rounds: int) -> None:
+    """Six modules in parallel become three larger ones in series: how soon the margin shows the controller that this destroys."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        chromium = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        page = chromium.new_page(viewport={"width": 1400, "height": 900})
+        line, note, used = [], [], []
+        for n in range(rounds + 2):
+            page.goto(f"{one.address}/jobs/{job}/one-line?choose=M")
+            page.get_by_text("Other modules, or another number of strings").click()
+            page.locator("#st-part").select_option("module-410w")
+            for field, value in (("#st-series", "3"), ("#st-strings", "1"), ("#st-cable", "pv 10 AWG")):
+                page.locator(field).fill(value)
+            cpu = one.cpu_s()
+            took = page.evaluate(SWAPPED)
+            if n >= 2:
+                line.append(took[0] / 1e3)
+                note.append(took[1] / 1e3)
+                used.append(one.cpu_s() - cpu)
+            page.get_by_role("button", name=re.compile("^Undo")).click()
+            page.wait_for_selector("#follows-head span")
+            page.wait_for_load_state("networkidle")
+        chromium.close()
+    print(told("swap of modules: the destroyed controller follows", line))
+    print(told("swap of modules: and its note in the margin", note))
+    print(told("swap of modules: processor of the bench till then", used), f"  {load()}", sep="\n")
+
+
+#: Sends the form; the times at which what follows, and the notes, tell of the destroyed controller.
+SWAPPED = """() => new Promise((done) => {
+  const form = document.querySelector('#st-cable').form;
+  const said = (where, ...words) => words.every((w) => document.querySelector(where)?.textContent.includes(w));
+  const began = performance.now();
+  let first = 0;
+  const look = () => {
+    if (!first && said('#follows', "against the controller's maximum", 'DANGER')) first = performance.now() - began;
+    if (!first || !said('#notes', 'it is destroyed on a cold clear morning')) return;
+    watch.disconnect();
+    done([first, performance.now() - began]);
+  };
+  const watch = new MutationObserver(look);
+  watch.observe(document.body, { subtree: true, childList: true, characterData: true });
+  form.requestSubmit();
+})"""
+
+
 #: Types a value as a person leaves the field; the times at which findings and drawing of the new text are there.
 TIMED = """(value) => new Promise((done) => {
   const field = document.querySelector('#chosen input[name="set.W12.length"]');
@@ -232,6 +280,8 @@ def main() -> None:
                 in_turn(one, job, str(jobs / job), rounds, max(1, rounds // 5))
                 if not asked.no_browser:
                     in_browser(one, job, rounds)
+            if not asked.no_browser:
+                swap(one, "trailer", max(5, asked.rounds // 5))
 
 
 if __name__ == "__main__":
