@@ -203,7 +203,7 @@ def _children(pid: int) -> list[int]:
 @pytest.mark.slow
 def test_a_bench_that_is_killed_leaves_nobody_at_work_and_the_next_one_finishes_it(bench: Asked) -> None:
     first, address = _bench_process(bench.folder)
-    with httpx.Client(base_url=address, timeout=120) as client:
+    with httpx.Client(base_url=address, timeout=600) as client:
         token = re.search(r'data-token="([^"]+)"', client.get("/").text)
         assert token
         data = {"token": token[1], "old": "working", "new": "rig-swapped.yaml"}
@@ -216,7 +216,7 @@ def test_a_bench_that_is_killed_leaves_nobody_at_work_and_the_next_one_finishes_
     _until(lambda: not any(Path(f"/proc/{pid}").exists() for pid in at_work), 60)
     assert list(wishes.open_wishes(bench.folder / "trailer")) == ["change-order-working"]
     second, address = _bench_process(bench.folder)
-    with httpx.Client(base_url=address, timeout=120) as client:
+    with httpx.Client(base_url=address, timeout=600) as client:
         client.get("/")
         _until(lambda: wishes.open_wishes(bench.folder / "trailer") == {}, 300)
         page = client.get("/jobs/trailer/change-order?old=working&new=rig-swapped.yaml").text
