@@ -1,10 +1,12 @@
 """A rig drawn again after an edit: figures and words change where they stand, and nothing else moves."""
 
+from dataclasses import replace
 from importlib import resources
 
 import pytest
 
 from ohmwright.drawing.lint import lint
+from ohmwright.drawing.marks import Mark
 from ohmwright.drawing.one_line import Circuit, Drawing, draw_circuit
 from ohmwright.drawing.readback import differences
 from ohmwright.drawing.shapes import Arc, Circle, Line, Sheet, Text
@@ -78,6 +80,35 @@ def test_the_same_rig_again_is_the_same_sheet(name: str) -> None:
 
     assert again.again
     assert again.sheets == first.sheets
+
+
+MARKS = (
+    Mark("W12", "C4", "FAILS"),
+    Mark("F1", "B5", "DANGER"),
+    Mark("F1", "B6", "NOTE"),
+    Mark("U1", "A2", "NOTE"),
+)
+LONGER = ("trailer", "cable: 4/0 AWG 105C red, length: 0.9 m", "cable: 2/0 AWG 105C red, length: 1.25 m")
+
+
+def flags_of(drawing: Drawing) -> list[tuple[str, str, str]]:
+    assert drawing.kept.finish
+    return [flag for told in drawing.kept.finish.told for flag in told]
+
+
+@pytest.mark.parametrize("marks", [MARKS, MARKS[1:], (*MARKS, Mark("W20", "C1", "FAILS")), ()])
+def test_flags_of_a_sheet_drawn_again_say_what_the_notes_are_now(marks: tuple[Mark, ...]) -> None:
+    name, before, after = LONGER
+    first = draw_circuit(replace(circuit_of(name), marks=MARKS))
+    now = replace(circuit_of(name, (before, after)), marks=marks)
+    again, anew = draw_circuit(now, first.kept), draw_circuit(now)
+
+    assert again.again
+    assert sorted(flags_of(again)) == sorted(flags_of(anew))
+    assert words_of(again.sheets) == words_of(anew.sheets)
+    assert [s.flags for s in again.sheets] == [s.flags for s in anew.sheets]
+    assert [s.description for s in again.sheets] == [s.description for s in anew.sheets]
+    assert lint(again.sheets, now.rig) == []
 
 
 def test_a_part_that_comes_is_laid_out_anew() -> None:

@@ -5,13 +5,14 @@ keeps its lines; the lettering of what changed is put in its place, provided tha
 is drawn anew: nothing here guesses.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.draft import Draft
+from ohmwright.drawing.finish import Circuit, Finish, Told, flags_told
 from ohmwright.drawing.geometry import crosses, overlap
-from ohmwright.drawing.lettering import text_box
+from ohmwright.drawing.lettering import plain, text_box
 from ohmwright.drawing.pen import Pen, pole_name
 from ohmwright.drawing.shapes import Box, Line, Polyline, Text, edges
 from ohmwright.drawing.view import View
@@ -23,20 +24,35 @@ from ohmwright.rig.model import Part, Rig
 PLAIN = frozenset(("+", "−", "U", "θ", "no run", "spare", "always live", "PE", "N", "L"))
 
 
+Changes = dict[str, dict[str, str]]
+Said = dict[str, list[RunWords]]
+
+
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """A circuit as it was laid out, before flags, legend and frame."""
+    """A circuit as it was laid out, before flags, legend and frame; and as it was finished then."""
 
     pen: Pen
     drafts: tuple[Draft, ...]
+    said: Said
+    finish: Finish | None = None
 
 
-def kept_of(pen: Pen, drafts: list[Draft]) -> Kept:
+@dataclass(frozen=True, slots=True)
+class Relettered:
+    """A kept layout with the lettering of another rig, and what of it is otherwise."""
+
+    drafts: list[Draft]
+    changes: Changes
+    said: Said
+
+
+def kept_of(pen: Pen, drafts: list[Draft], said: Said | None = None) -> Kept:
     """Keep a layout; the drafts may be drawn on afterwards."""
-    return Kept(pen, tuple(d.copied() for d in drafts))
+    return Kept(pen, tuple(d.copied() for d in drafts), _said_of(pen) if said is None else said)
 
 
-def relettered(kept: Kept, pen: Pen) -> list[Draft] | None:
+def relettered(kept: Kept, pen: Pen) -> Relettered | None:
     """The kept layout with the lettering of the new rig; None when more than lettering changed or it finds no room."""
     old, new = kept.pen.view, pen.view
     if (
@@ -46,14 +62,45 @@ def relettered(kept: Kept, pen: Pen) -> list[Draft] | None:
         or any(d.notes for d in kept.drafts)
     ):
         return None
-    changes = _changes(kept.pen, pen)
+    said = _said_of(pen)
+    changes = _changes(kept, pen, said)
     if changes is None:
         return None
     drafts = [d.copied() for d in kept.drafts]
-    if changes and not all(_put(d, changes) for d in drafts):
+    if changes and not all(_put(d.canvas, changes) for d in drafts):
         return None
     pen.taken |= kept.pen.taken
-    return drafts
+    return Relettered(drafts, changes, said)
+
+
+def retouched(circuit: Circuit, kept: Kept, new: Relettered, pen: Pen) -> Finish | None:
+    """The finished sheets with the lettering of the new rig, where flags say what they said and everything finds room; else None.
+
+    No line is drawn, so the ink joins what it joined.
+    """
+    finish = kept.finish
+    if finish is None or not finish.serves(circuit, pen):
+        return None
+    flagged, told = flags_told(circuit, new.drafts, finish.drafts)
+    if told != finish.told:
+        return None
+    drafts = [replace(d, canvas=d.canvas.copied()) for d in finish.drafts]
+    for d, flags in zip(drafts, told, strict=True):
+        changes = _with_flags(new.changes, flags)
+        if changes is None or not _put(d.canvas, changes):
+            return None
+    return finish.with_lettering(circuit, pen, drafts, flagged, frozenset(new.changes))
+
+
+def _with_flags(changes: Changes, flags: Sequence[Told]) -> Changes | None:
+    """The changes, where what a flag says stays as it is; None where it would be taken for lettering that changes."""
+    out = {ref: dict(told) for ref, told in changes.items()}
+    for subject, _, said in flags:
+        if (told := out.get(subject)) is not None:
+            for word in (said, plain(subject)):
+                if told.setdefault(word, word) != word:
+                    return None
+    return out
 
 
 def same_circuit(old: View, new: View) -> bool:
@@ -107,9 +154,10 @@ def _stoutest(view: View) -> list[list[str]]:
     ]
 
 
-def _changes(old: Pen, new: Pen) -> dict[str, dict[str, str]] | None:
+def _changes(kept: Kept, new: Pen, said: Said) -> Changes | None:
     """By address, what was lettered and what is now; None when a line came or went."""
-    out: dict[str, dict[str, str]] = {}
+    old = kept.pen
+    out: Changes = {}
     for i, part in new.view.rig.parts.items():
         before = old.view.rig.parts[i]
         if (
@@ -124,17 +172,19 @@ def _changes(old: Pen, new: Pen) -> dict[str, dict[str, str]] | None:
         was = old.view.rig.use.loads[i]
         if was != load and not _renamed(out, i, load_lines(was), load_lines(load), fixed=_fixed(new.view, i)):
             return None
-    for run, wires in new.view.run_pairs.items():
-        for some, now in zip(_variants(old, run), [wires, *((w,) for w in wires)], strict=True):
-            a, b = some, run_words(new.view, new.drops, now)
+    for run, now in said.items():
+        for a, b in zip(kept.said[run], now, strict=True):
             if a != b and not _renamed(out, run, _said(a), _said(b), fixed=None):
                 return None
     return out
 
 
-def _variants(pen: Pen, run: str) -> list[RunWords]:
-    wires = pen.view.run_pairs[run]
-    return [run_words(pen.view, pen.drops, w) for w in (wires, *((w,) for w in wires))]
+def _said_of(pen: Pen) -> Said:
+    """The lettering of every run: for all its wires together, and for each."""
+    return {
+        run: [run_words(pen.view, pen.drops, w) for w in (wires, *((w,) for w in wires))]
+        for run, wires in pen.view.run_pairs.items()
+    }
 
 
 def _said(words: RunWords) -> list[str]:
@@ -163,7 +213,7 @@ def _fixed(view: View, owner: str) -> frozenset[str]:
 
 
 def _renamed(
-    out: dict[str, dict[str, str]],
+    out: Changes,
     ref: str,
     before: list[str],
     after: list[str],
@@ -182,9 +232,8 @@ def _renamed(
     return True
 
 
-def _put(draft: Draft, changes: dict[str, dict[str, str]]) -> bool:
-    """Letter a draft anew; False when something finds no room or is not understood."""
-    canvas = draft.canvas
+def _put(canvas: Canvas, changes: Changes) -> bool:
+    """Letter a sheet anew; False when something finds no room or is not understood."""
     edits: list[tuple[int, Text]] = []
     for k, (ref, s) in enumerate(canvas.items):
         told = changes.get(ref)

@@ -1,5 +1,6 @@
 """What a laid-out sheet still needs: bars, flags, the legend, the box of what is not joined, frame and margin."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from ohmwright.circuit.types import Solution
@@ -40,45 +41,126 @@ class Circuit:
     """Addresses that bear the revision triangle."""
     removed: tuple[str, ...] = ()
     """Addresses that are taken out: their ink is crossed by short ticks. The sheet is then that of the state before."""
+    margin: bool = True
+    """False where title block and notes stand beside the sheet."""
 
 
-def finished(circuit: Circuit, pen: Pen, drafts: list[Draft]) -> tuple[Sheet, ...]:
+#: A flag: its subject, its word, and the numbers in it.
+Told = tuple[str, str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Finish:
+    """The sheets of a circuit, and what they were finished from."""
+
+    circuit: Circuit
+    sheets: tuple[Sheet, ...]
+    drafts: tuple[Draft, ...]
+    """With everything that is drawn beside what was laid out: bars, flags, the legend."""
+    told: tuple[tuple[Told, ...], ...]
+    """The flags of each sheet."""
+
+    def serves(self, circuit: Circuit, pen: Pen) -> bool:
+        """Whether nothing but lettering, marks and margin can be otherwise in the sheets of another circuit."""
+        old = self.circuit
+        return (
+            (old.follows, old.changed, old.removed) == (circuit.follows, circuit.changed, circuit.removed)
+            and (old.title and old.title.revision) == (circuit.title and circuit.title.revision)
+            and not lonely_of(pen)
+        )
+
+    def with_lettering(
+        self,
+        circuit: Circuit,
+        pen: Pen,
+        drafts: list[Draft],
+        flagged: "Flags",
+        refs: frozenset[str],
+    ) -> "Finish":
+        """The same sheets, with what is lettered at some addresses as the drafts have it now."""
+        sheets = []
+        for i, (d, sheet) in enumerate(zip(drafts, self.sheets, strict=True)):
+            mine = flagged[i]
+            changed: dict[str, list[Shape]] = {}
+            for ref, s in d.canvas.items:
+                if ref in refs and not (isinstance(s, Line) and s.layer == "conductor"):
+                    changed.setdefault(ref, []).append(s)
+            groups = [
+                replace(
+                    g,
+                    title=_told(circuit.rig, g.ref),
+                    shapes=tuple(changed[g.ref]) if g.ref in changed else g.shapes,
+                )
+                for g in sheet.groups[2:]
+            ]
+            frame = Group("", "", tuple(s for _, s in _frame(circuit, pen, d, i, len(drafts), mine).items))
+            sheets.append(
+                replace(
+                    sheet,
+                    title=_title(circuit, d),
+                    description=_description(circuit, d, len(drafts)),
+                    groups=(frame, sheet.groups[1], *groups),
+                    flags=_flags_of(mine),
+                )
+            )
+        return Finish(circuit, tuple(sheets), tuple(drafts), self.told)
+
+
+def finished(circuit: Circuit, pen: Pen, drafts: list[Draft]) -> Finish:
     """The sheets, once every wire is led."""
-    title = circuit.title or Title(circuit.rig.job.title or circuit.rig.job.id or "no name")
-    flags = _flagged(circuit, drafts)
-    out = []
+    flagged = _flagged(circuit, drafts)
+    out, told = [], []
     explained = False
     for i, d in enumerate(drafts):
-        lines = [s for _, s in d.canvas.items if isinstance(s, Line) and s.layer == "conductor"]
         draw_bars(pen, d)
         _lonely(pen, d) if i == len(drafts) - 1 else None
-        mine = [n for n, where in flags if where is d]
-        _draw_flags(circuit, pen, d, mine)
+        told.append(_told_flags(d, flagged[i]))
+        _draw_flags(circuit, pen, d, told[i])
         explained = _legend(pen, d) or explained
         if i == len(drafts) - 1 and not explained:
             d.notes.append("no room to say how the sheets are read")
-        canvas = Canvas()
-        draw_frame(canvas, d.room, pen.style.em)
-        number = f"{d.number}"
-        block = replace(
-            title,
-            sheet=title.sheet or "Circuit sheet",
-            note=title.note or "DC two-line, AC one-line",
-            number=number,
-            of=str(len(drafts)),
-        )
-        top = draw_title(canvas, d.room, block, pen.style.em)
-        top = draw_follows(
-            canvas, d.room, circuit.follows if i == 0 else (), title.revision, top, pen.style.em
-        )
-        draw_margin(canvas, d.room, _told_once(mine), CAUTIONS, top, pen.style.em)
-        flagged = tuple(Flagged(n.number, n.zone, n.mark.number, n.mark.subject) for n in mine)
-        out.append(replace(_sheet(circuit, pen, d, canvas, lines, len(drafts)), flags=flagged))
-    return tuple(out)
+        frame = _frame(circuit, pen, d, i, len(drafts), flagged[i])
+        out.append(replace(_sheet(circuit, pen, d, frame, len(drafts)), flags=_flags_of(flagged[i])))
+    return Finish(circuit, tuple(out), tuple(drafts), tuple(told))
 
 
-def _flagged(circuit: Circuit, drafts: list[Draft]) -> list[tuple[Numbered, Draft]]:
-    """Marks in the order of their numbers: heaviest first, then by zone."""
+def _frame(circuit: Circuit, pen: Pen, d: Draft, nth: int, count: int, mine: list[Numbered]) -> Canvas:
+    """Frame, title block, what follows, and the margin with its notes."""
+    title = circuit.title or Title(circuit.rig.job.title or circuit.rig.job.id or "no name")
+    canvas, em = Canvas(), pen.style.em
+    draw_frame(canvas, d.room, em)
+    if not circuit.margin:
+        return canvas
+    block = replace(
+        title,
+        sheet=title.sheet or "Circuit sheet",
+        note=title.note or "DC two-line, AC one-line",
+        number=d.number,
+        of=str(count),
+    )
+    top = draw_title(canvas, d.room, block, em)
+    top = draw_follows(canvas, d.room, circuit.follows if nth == 0 else (), title.revision, top, em)
+    draw_margin(canvas, d.room, _told_once(mine), CAUTIONS, top, em)
+    return canvas
+
+
+def _flags_of(mine: list[Numbered]) -> tuple[Flagged, ...]:
+    return tuple(Flagged(n.number, n.zone, n.mark.number, n.mark.subject) for n in mine)
+
+
+Flags = list[list[Numbered]]
+
+
+def flags_told(
+    circuit: Circuit, laid_out: list[Draft], drawn: Sequence[Draft]
+) -> tuple[Flags, tuple[tuple[Told, ...], ...]]:
+    """The notes of each sheet, and what its flags say of them."""
+    flagged = _flagged(circuit, laid_out)
+    return flagged, tuple(_told_flags(d, mine) for d, mine in zip(drawn, flagged, strict=True))
+
+
+def _flagged(circuit: Circuit, drafts: list[Draft]) -> Flags:
+    """Marks by sheet in the order of their numbers: heaviest first, then by zone."""
     found: list[tuple[int, str, int, Mark, Draft]] = []
     for k, mark in enumerate(circuit.marks):
         subject = _drawn_subject(mark.subject, drafts)
@@ -89,12 +171,12 @@ def _flagged(circuit: Circuit, drafts: list[Draft]) -> list[tuple[Numbered, Draf
         found.append((WORDS.index(mark.word), _zone(d, subject), k, mark, d))
     found.sort(key=lambda f: f[:3])
     numbers: dict[tuple[str, ...], str] = {}
-    out = []
+    out: dict[int, list[Numbered]] = {id(d): [] for d in drafts}
     for k, (_, zone, _, mark, d) in enumerate(found):
         same = (mark.word, mark.number, mark.text, mark.remedy, mark.extra, "" if mark.text else str(k))
         number = numbers.setdefault(same, str(len(numbers) + 1))
-        out.append((Numbered(mark, number, zone), d))
-    return out
+        out[id(d)].append(Numbered(mark, number, zone))
+    return list(out.values())
 
 
 def _told_once(notes: list[Numbered]) -> list[Numbered]:
@@ -128,15 +210,22 @@ def _zone(d: Draft, subject: str) -> str:
     return d.room.zone(bar.x1, bar.y) if bar else ""
 
 
-def _draw_flags(circuit: Circuit, pen: Pen, d: Draft, notes: list[Numbered]) -> None:
+def _told_flags(d: Draft, notes: list[Numbered]) -> tuple[Told, ...]:
     """One flag a subject: the heaviest word, its number, and how many more notes there are."""
     by_subject: dict[str, list[Numbered]] = {}
     for n in notes:
         by_subject.setdefault(_drawn_subject(n.mark.subject, [d]), []).append(n)
+    out = []
     for subject, mine in by_subject.items():
         numbers = list(dict.fromkeys(n.number for n in mine))
         told = numbers[0] if len(numbers) == 1 else f"{numbers[0]} +{len(numbers) - 1}"
-        flag(pen, d, subject, mine[0].mark.word, told)
+        out.append((subject, mine[0].mark.word, told))
+    return tuple(out)
+
+
+def _draw_flags(circuit: Circuit, pen: Pen, d: Draft, flags: tuple[Told, ...]) -> None:
+    for subject, word, told in flags:
+        flag(pen, d, subject, word, told)
     revision = circuit.title.revision if circuit.title else ""
     letter = revision if 0 < len(revision) <= 2 else "Δ"
     for address in dict.fromkeys(circuit.changed):
@@ -239,9 +328,8 @@ def _legend(pen: Pen, d: Draft) -> bool:
     return True
 
 
-def _sheet(circuit: Circuit, pen: Pen, d: Draft, frame: Canvas, conductors: list[Line], count: int) -> Sheet:
+def _sheet(circuit: Circuit, pen: Pen, d: Draft, frame: Canvas, count: int) -> Sheet:
     lines = [s for _, s in d.canvas.items if isinstance(s, Line) and s.layer == "conductor"]
-    del conductors
     by_ref: dict[str, list[Shape]] = {}
     for ref, s in d.canvas.items:
         if not (isinstance(s, Line) and s.layer == "conductor"):
@@ -254,6 +342,25 @@ def _sheet(circuit: Circuit, pen: Pen, d: Draft, frame: Canvas, conductors: list
         if isinstance(s, Line) and s.layer == "conductor":
             hits.setdefault(ref, []).append(Hit(ref, ((s.x1, s.y1), (s.x2, s.y2))))
     zones = {ref: _zone(d, ref) for ref in d.canvas.anchors if ref}
+    return Sheet(
+        d.number,
+        _title(circuit, d),
+        _description(circuit, d, count),
+        d.room.width,
+        d.room.height,
+        tuple(groups),
+        tuple(h for hs in hits.values() for h in hs),
+        zones,
+        pen.style.em,
+        tuple(d.notes),
+    )
+
+
+def _title(circuit: Circuit, d: Draft) -> str:
+    return f"{plain(circuit.rig.job.title or circuit.rig.job.id)}, circuit sheet {d.number}"
+
+
+def _description(circuit: Circuit, d: Draft, count: int) -> str:
     name = circuit.rig.job.title or circuit.rig.job.id
     parts = sum(1 for p in circuit.rig.parts.values() if not p.group)
     text = f"Circuit sheet {d.number} of {count} of {plain(name)}: {parts} parts and {len(circuit.rig.runs)} runs; direct current conductor by conductor, AC cable by cable."
@@ -263,18 +370,7 @@ def _sheet(circuit: Circuit, pen: Pen, d: Draft, frame: Canvas, conductors: list
             + ", ".join(f"{m.word.lower()} at {plain(m.subject)}" for m in circuit.marks[:20])
             + "."
         )
-    return Sheet(
-        d.number,
-        f"{plain(name)}, circuit sheet {d.number}",
-        text,
-        d.room.width,
-        d.room.height,
-        tuple(groups),
-        tuple(h for hs in hits.values() for h in hs),
-        zones,
-        pen.style.em,
-        tuple(d.notes),
-    )
+    return text
 
 
 def _told(rig: Rig, ref: str) -> str:

@@ -5,9 +5,9 @@ finished ink and `lint` looks for what overlaps; a sheet is not issued unless bo
 """
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from ohmwright.drawing.again import Kept, kept_of, relettered
+from ohmwright.drawing.again import Kept, Relettered, kept_of, relettered, retouched
 from ohmwright.drawing.bank import Bar
 from ohmwright.drawing.bars import draw_studs
 from ohmwright.drawing.canvas import Canvas
@@ -52,20 +52,33 @@ def draw_circuit(circuit: Circuit, previous: Kept | None = None) -> Drawing:
     """The circuit on sheets; where only figures and words changed since `previous`, with its lines as they were."""
     view = view_of(circuit.rig, circuit.graph)
     drops = Drops(circuit.solution, view)
-    pen, drafts, again = _laid_out(view, drops, previous)
-    kept = kept_of(pen, drafts)
-    sheets = finished(circuit, pen, drafts)
-    found = differences(circuit.rig, circuit.graph, sheets)
-    return Drawing(refused(sheets, found) if found else sheets, kept, again)
-
-
-def _laid_out(view: View, drops: Drops, previous: Kept | None) -> tuple[Pen, list[Draft], bool]:
-    """Every line led to its end, or the layout there was."""
     if previous is not None:
         pen = _pen(view, drops, previous.pen.style.capital)
-        drafts = relettered(previous, pen)
-        if drafts is not None:
-            return pen, drafts, True
+        new = relettered(previous, pen)
+        if new is not None:
+            return _drawn_again(circuit, pen, previous, new)
+    pen, drafts = _laid_out(view, drops)
+    return _drawn(circuit, pen, kept_of(pen, drafts), drafts, again=False)
+
+
+def _drawn_again(circuit: Circuit, pen: Pen, previous: Kept, new: Relettered) -> Drawing:
+    finish = retouched(circuit, previous, new, pen)
+    kept = kept_of(pen, new.drafts, new.said)
+    if finish is None:
+        return _drawn(circuit, pen, kept, new.drafts, again=True)
+    return Drawing(finish.sheets, replace(kept, finish=finish), again=True)
+
+
+def _drawn(circuit: Circuit, pen: Pen, kept: Kept, drafts: list[Draft], *, again: bool) -> Drawing:
+    finish = finished(circuit, pen, drafts)
+    found = differences(circuit.rig, circuit.graph, finish.sheets)
+    if found:
+        return Drawing(refused(finish.sheets, found), kept, again)
+    return Drawing(finish.sheets, replace(kept, finish=finish), again)
+
+
+def _laid_out(view: View, drops: Drops) -> tuple[Pen, list[Draft]]:
+    """Every line led to its end."""
     size, pen, pieces = _fitted(view, drops)
     drafts = [
         _draft(pen, room(size if len(pieces) == 1 else _size_of(piece, pen)), piece, f"E-{i + 1:02d}")
@@ -80,7 +93,7 @@ def _laid_out(view: View, drops: Drops, previous: Kept | None) -> tuple[Pen, lis
         for o in d.opens:
             d.free.blocked[d.free.index(o.x, o.y)] = 1
     lead(pen, drafts)
-    return pen, drafts, False
+    return pen, drafts
 
 
 def _home(view: View) -> str:

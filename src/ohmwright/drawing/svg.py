@@ -68,6 +68,22 @@ def _shape(s: Shape) -> str:
             return ""
 
 
+#: What a sheet drawn again has of the sheet before: its groups, by the tuple itself, and their text.
+_KEPT: dict[int, tuple[tuple[Shape, ...], str]] = {}
+MOST_KEPT = 4000
+
+
+def _ink(shapes: tuple[Shape, ...]) -> str:
+    """The elements of a group, a line each."""
+    kept = _KEPT.get(id(shapes))
+    if kept is None or kept[0] is not shapes:
+        kept = shapes, "\n".join(line for s in shapes if (line := _shape(s)))
+        if len(_KEPT) >= MOST_KEPT:
+            _KEPT.clear()
+        _KEPT[id(shapes)] = kept
+    return kept[1]
+
+
 def _attribute(text: str) -> str:
     return escape(text, {'"': "&quot;"})
 
@@ -83,7 +99,8 @@ def _lines(sheet: Sheet) -> Iterator[str]:
         yield f"<g{ref}>"
         if group.title:
             yield f"<title>{escape(group.title)}</title>"
-        yield from (line for s in group.shapes if (line := _shape(s)))
+        if ink := _ink(group.shapes):
+            yield ink
         yield "</g>"
     for hit in sheet.hits:
         told = " ".join(f"{_n(x)},{_n(y)}" for x, y in hit.points)

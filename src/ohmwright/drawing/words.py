@@ -1,7 +1,7 @@
 """What is lettered at parts and runs: references, ratings, size, length, drop.  One builder for every label."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from ohmwright.circuit.types import Solution
 from ohmwright.drawing.lettering import plain
@@ -76,6 +76,7 @@ class Drops:
 
     solution: Solution | None
     view: View
+    _volts_of: dict[str, float | None] = field(default_factory=dict, compare=False, repr=False)
 
     def ratio(self, wires: tuple[Wire, ...]) -> float | None:
         """The drop of these wires together over the volts of their circuit; None when it cannot be told."""
@@ -90,7 +91,9 @@ class Drops:
                 if answer is None or c.id in self.solution.unsolved:
                     return None
                 total += answer.drop_V
-            volts = volts or self._volts(wire)
+            if wire.id not in self._volts_of:
+                self._volts_of[wire.id] = self._volts(wire)
+            volts = volts or self._volts_of[wire.id]
         return total / volts if volts else None
 
     def _volts(self, wire: Wire) -> float | None:

@@ -64,7 +64,9 @@ def circuits(look: Look, changed: tuple[str, ...] = (), previous: Kept | None = 
     marks = tuple(Mark(f.subject, f.number, tag_word(f.verdict, f.severity)) for f in found)
     first = next(iter(look.study.cases), None)
     solution = look.study.solution(first) if first else None
-    drawing = draw_circuit(Circuit(look.rig, look.study.graph, solution, marks, changed=changed), previous)
+    drawing = draw_circuit(
+        Circuit(look.rig, look.study.graph, solution, marks, changed=changed, margin=False), previous
+    )
     made = drawing.sheets
     waiting = {
         (f.number, f.subject): [g for g in found if (g.number, g.subject) == (f.number, f.subject)]
