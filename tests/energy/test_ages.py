@@ -1,18 +1,19 @@
 """Nights lost with a bank that has aged."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
-import numpy as np
 import pytest
 
-from ohmwright.energy.ageing import ageing_of
-from ohmwright.energy.ages import aged, ages_of
+from ohmwright.energy.ageing import RERUN, aged, capacity_left, wear_of
+from ohmwright.energy.ages import ages_of
 from ohmwright.energy.chance import many_years
 from ohmwright.energy.kernel import Kernel
-from ohmwright.energy.one_year import work_out
+from ohmwright.energy.one_year import OneYear, work_out
 from ohmwright.energy.plan import EnergyPlan
 from ohmwright.energy.spread import Spread
 from ohmwright.energy.types import Ageing
+from ohmwright.physics.ageing import YEAR_s, calendar_lost_ratio, resistance_grown_ratio
 from ohmwright.sky.spots import spot_at
 from ohmwright.sky.types import Spot
 from ohmwright.sky.weather import normal_year
@@ -51,16 +52,37 @@ def test_energy_is_conserved_with_an_aged_bank(plan: EnergyPlan, duluth: Spot) -
     assert max(one.accounts.soc) <= 1.0 + 1e-9
 
 
-# How much is missed by not following that a smaller bank is cycled deeper: the ageing of the tenth year on, worked out
-# anew with the bank of that year, moves the capacity left after 15 years by less than two points.
-def test_ageing_on_from_an_aged_bank_hardly_moves_its_life(plan: EnergyPlan, duluth: Spot) -> None:
-    sky = [normal_year(duluth)]
-    new = ageing_of(work_out(plan, sky))
-    ends, grown = new.capacity_ratio[9], new.resistance_grown_ratio[9]
-    old = ageing_of(work_out(replace(plan, bank=aged(plan.bank, float(np.mean(ends)), grown)), sky))
+def left(one: OneYear, rerun: Sequence[int]) -> list[float]:
+    """What is left by year of life at the larger of the two studies, the year run again at the ages of `rerun`."""
+    grown = sum(resistance_grown_ratio(t, YEAR_s / 8760) for t in one.hours.bank_degC)
+    return capacity_left(one, wear_of(one.accounts.soc, one.hours.bank_degC), grown, max, rerun)
 
-    lost_new, lost_old = 1.0 - np.mean(new.capacity_ratio[14]), 1.0 - np.mean(old.capacity_ratio[14])
-    assert lost_old == pytest.approx(lost_new, abs=0.02)
+
+# The bank's age feeds its own ageing: the same year with a smaller bank goes deeper. Two steps stand for one a year.
+def test_a_smaller_bank_ages_faster_and_two_steps_stand_for_every_year(
+    plan: EnergyPlan, duluth: Spot
+) -> None:
+    one = work_out(plan, [normal_year(duluth)])
+    never, twice, yearly = left(one, ()), left(one, RERUN), left(one, range(1, 25))
+
+    assert never[:5] == twice[:5]
+    assert all(a < b for a, b in zip(twice[5:], never[5:], strict=True))
+    assert twice[14] == pytest.approx(yearly[14], abs=0.003)
+    assert never[14] - yearly[14] < 0.02
+
+
+# Without another run the two laws are what they are on paper: by hand from a year's wear, the squares of Naumann's losses added
+# up, and Wang's 0.55 power of all that went through.
+def test_a_bank_that_is_cycled_alike_every_year_follows_the_laws_as_printed(
+    plan: EnergyPlan, duluth: Spot
+) -> None:
+    one = work_out(plan, [normal_year(duluth)])
+    wear = wear_of(one.accounts.soc, one.hours.bank_degC)
+    standing = calendar_lost_ratio(wear.calendar_square**0.5, 10 * YEAR_s)
+    first = standing + (10 * wear.cycle_square) ** 0.5
+    second = standing + wear.wang_power**0.55 * 10**0.55
+
+    assert 1.0 - left(one, ())[9] == pytest.approx(max(first, second), rel=1e-9)
 
 
 def test_a_bank_whose_ageing_is_not_told_has_no_ages(kernel: Kernel, plan: EnergyPlan, duluth: Spot) -> None:

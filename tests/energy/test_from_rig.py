@@ -5,6 +5,8 @@ from collections.abc import Callable
 import pytest
 
 from ohmwright.energy.from_rig import plan_of
+from ohmwright.energy.module_light import CLASS_LIGHT
+from ohmwright.energy.one_year import work_out
 from ohmwright.energy.plan import CannotTellError, EnergyPlan
 from ohmwright.energy.types import Year
 from ohmwright.energy.year import year_of
@@ -294,3 +296,45 @@ def test_promises_are_held_against_the_year(north: WeatherYear) -> None:
 def test_seasons_turn_over_in_the_south() -> None:
     north, south = plan_of(rig_of(TRAILER)), plan_of(rig_of(TRAILER), southern=True)
     assert asked_Wh(north, 0, 6)[0] != pytest.approx(asked_Wh(south, 0, 6)[0])
+
+
+def with_settings(text: str) -> EnergyPlan:
+    """The trailer with settings of its inverter-charger."""
+    rig = read_rig(
+        PARTS.format(use=TRAILER, idle="20 W", bms="0 W") + f"  U2: {{{text}}}\n", "test.rig.yaml", Shelf()
+    )
+    return plan_of(rig)
+
+
+def test_an_inverter_that_says_no_cut_off_has_none_and_that_is_told() -> None:
+    plan = plan_of(rig_of(TRAILER))
+    assert plan.inverter.cut_V == 0.0
+    assert any("cut-off is not known" in t for t in plan.unknown)
+
+
+def test_cut_off_and_return_are_the_settings_and_a_missing_return_is_two_volts_up() -> None:
+    # 12.8 V of lithium: 2 V for 12 V are 2.13 V (common practice, no source).
+    both = with_settings("cut-off: 11.5 V, restart: 13.0 V").inverter
+    assert (both.cut_V, both.back_V, both.sag_ratio) == (11.5, 13.0, 1.0)
+    one = with_settings("cut-off: 11.5 V")
+    assert one.inverter.back_V == pytest.approx(11.5 + 2.0 * 12.8 / 12.0)
+    assert any("after a cut-off, class default" in t for t in one.assumptions)
+
+
+# A cold trailer whose inverter lets go too early: the year that knows volts loses what the one by charge alone served.
+def test_a_high_cut_off_costs_nights(north: WeatherYear) -> None:
+    def lacking(text: str) -> float:
+        one = work_out(with_settings(text), [north, north])
+        return sum(one.accounts.columns["unserved_Wh"])
+
+    assert lacking("cut-off: 13.0 V, restart: 13.3 V") > lacking("cut-off: 10.5 V, restart: 12.5 V") + 1000.0
+
+
+def test_a_modules_page_makes_its_own_light_and_a_short_one_the_classes() -> None:
+    plan = plan_of(rig_of(TRAILER))
+    assert plan.trackers[0].arrays[0].light == CLASS_LIGHT
+    assert any("efficiency in little light of a class" in t for t in plan.assumptions)
+    full = PARTS.replace("max-power-voltage: 31.0 V", "max-power-voltage: 31.0 V, max-power-current: 13.2 A, open-circuit: 37.2 V, short-circuit: 14.0 A")  # fmt: skip
+    told = plan_of(read_rig(full.format(use=TRAILER, idle="20 W", bms="0 W"), "test.rig.yaml", Shelf()))
+    assert told.trackers[0].arrays[0].light != CLASS_LIGHT
+    assert any("one diode fitted to its page, as a surface within 0.1 %" in t for t in told.assumptions)

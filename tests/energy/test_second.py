@@ -1,10 +1,19 @@
 """Banks beside the house bank: which loads hang on them, and their store through the year, worked by hand."""
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 
+from ohmwright.energy.abreast import plans_abreast
+from ohmwright.energy.beside import short_beside, stores_block
+from ohmwright.energy.chance import many_years
 from ohmwright.energy.from_rig import plan_of
+from ohmwright.energy.kernel import Kernel
+from ohmwright.energy.likely import second_flat
 from ohmwright.energy.one_year import OneYear, work_out
-from ohmwright.energy.second import second_banks, second_notes
+from ohmwright.energy.second import beside_of, second_banks, second_notes
+from ohmwright.energy.spread import Spread, factors_of
 from ohmwright.energy.topology import Wiring
 from ohmwright.energy.types import SecondBank
 from ohmwright.rig.model import Rig
@@ -134,3 +143,52 @@ def test_a_bank_filled_from_the_house_bank_is_taken_as_full() -> None:
     assert bank.filled_by_house
     assert bank.lowest_ratio == 1.0
     assert bank.days_short == 0
+
+
+# The made years use the same hour: with loads as written, and no weather in it, each is the typical year.
+def test_the_made_years_of_a_second_bank_are_the_typical_year_where_loads_are_as_written() -> None:
+    rig = rig_of(OWN, ", driving: 0.25 h")
+    one = year(rig)
+    (bank,) = beside_of(rig, one)
+    plain = short_beside(stores_block, (bank,), np.ones((2, 365)), 0)["SB"]
+
+    assert plain[0].sum() == plain[1].sum() == second_banks(rig, one)[0].days_short
+
+
+def test_lanes_of_second_banks_are_the_plain_loop_and_do_not_depend_on_their_neighbours(
+    kernel: Kernel,
+) -> None:
+    rig = rig_of(OWN, ", driving: 0.5 h")
+    banks = beside_of(rig, year(rig))
+    loads = factors_of(Spread(), 5, 0, 6)
+    out, slow = np.empty((6, 365)), np.empty((6, 365))
+    stores_block(banks[0].wants_W, banks[0].engine_ratio, loads, banks[0].own, 180, slow)
+    kernel.stores(banks[0].wants_W, banks[0].engine_ratio, loads, banks[0].own, 180, out)
+
+    assert np.array_equal(out, slow)
+    alone = short_beside(kernel.stores, banks, loads[4:5], 180)["SB"]
+    assert np.array_equal(alone[0], out[4] > 1.0)
+
+
+def test_a_night_on_which_the_second_bank_is_flat_is_lost(kernel: Kernel) -> None:
+    rig = rig_of(OWN, ", driving: 0.5 h")
+    one = year(rig)
+    plan = replace(one.plan, bank=replace(one.plan.bank, capacity_Ah=1e5, floor_ratio=0.0))  # never empty
+    spots = [s.spot for s in one.skies]
+    without = many_years(kernel, plan, spots, 4, 1, spread=Spread(), plugged=False, workers=1)
+    with_it = many_years(
+        kernel, plan, spots, 4, 1, spread=Spread(), beside=beside_of(rig, one), plugged=False, workers=1
+    )
+
+    assert np.array_equal(with_it.short(), without.short() | with_it.beside_short["SB"])
+    assert (with_it.nights_lost() > without.nights_lost()).any()
+    assert second_flat(with_it)["SB"]["p90"] <= with_it.nights_lost().max()
+    again = plans_abreast(kernel, with_it, [plan], spots, 4, workers=1)
+    assert np.array_equal(again.nights_lost[0], with_it.nights_lost())
+
+
+# What nothing is known to charge is told as unknown, not counted as dark nights; what the house bank fills it carries.
+def test_a_second_bank_that_cannot_be_told_counts_no_night() -> None:
+    for runs, stay in ((OWN, ""), (FILLED, ", driving: 1 h"), (EITHER, ", driving: 1 h")):
+        rig = rig_of(runs, stay)
+        assert beside_of(rig, year(rig)) == ()

@@ -51,7 +51,7 @@ def ours_kWh(array: Array, sky: WeatherYear) -> np.ndarray:
 
 def one_kilowatt(tilt_deg: float, faces_deg: float | None) -> Array:
     # No low-light term and no losses: pvwatts_dc has none.
-    return Array("M", 1000.0, -0.35, (Plane(tilt_deg, faces_deg),), 93.0, at_200_ratio=1.0, at_50_ratio=1.0)
+    return Array("M", 1000.0, -0.35, (Plane(tilt_deg, faces_deg),), 93.0, light=(0.0,) * 12)
 
 
 @pytest.mark.parametrize("site", ["greensboro", "miami", "sand_point"])

@@ -51,7 +51,7 @@ def plans_abreast(
 ) -> Abreast:
     """Plans through `years` years of `many` from `first` on, whose plan they may differ from in anything but where their stays are.
 
-    Each gets what `chance.many_years` would give it, to the last bit.
+    Each gets what `chance.many_years` would give it, to the last bit.  Second banks are as they are in `many`.
     """
     base = ready(many.plan, spots, varied=many.spread is not None)
     own = [ready(p, spots, varied=many.spread is not None) for p in plans]
@@ -59,6 +59,7 @@ def plans_abreast(
     every_day = made_days(many.plan.stays, spots, first, years, many.seed)
     counted = [np.array([s is None or not s.isolated for s in stay_of_day(p.stays)]) for p in plans]
     lived = [lived_days(p.stays) for p in plans]
+    flat = many.short_beside() if many.beside_short else np.zeros((first + years, 365), dtype=np.bool_)
 
     def block(start: int) -> tuple[NDArray[np.int64], Floats]:
         count = min(LANES, first + years - start)
@@ -72,7 +73,7 @@ def plans_abreast(
                 kernel, mine.rows, mine.own, sky.skies, loads, first_day, packed=sky.packed_for(mine)
             )[:, :, _UNSERVED]
             lost = np.where(counted[k], days, 0.0)
-            nights[k] = ((lost > WHOLE_Wh) & lived[k]).sum(axis=1)
+            nights[k] = (((lost > WHOLE_Wh) | flat[start : start + count]) & lived[k]).sum(axis=1)
             lacking[k] = lost.sum(axis=1)
         return nights, lacking
 

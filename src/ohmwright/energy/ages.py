@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ohmwright.energy.abreast import like_all, plans_abreast
+from ohmwright.energy.ageing import aged
 from ohmwright.energy.chance import ManyYears, quantile, quantile_error
 from ohmwright.energy.kernel import Kernel
-from ohmwright.energy.plan import Bank
 from ohmwright.energy.types import Ageing
 from ohmwright.sky.types import Spot
 
@@ -18,15 +18,6 @@ YEARS = 96
 #: Years of life that are told in full, and the one that is told in words.
 AGES = (5, 10, 15)
 IN_WORDS = (10,)
-
-
-def aged(bank: Bank, capacity_ratio: float, grown_ratio: float) -> Bank:
-    """The bank with so much of its capacity left and its resistance grown by so much; its limits of current stay."""
-    return replace(
-        bank,
-        capacity_Ah=bank.capacity_Ah * capacity_ratio,
-        resistance_ohm=bank.resistance_ohm * (1.0 + grown_ratio),
-    )
 
 
 def ages_of(
@@ -42,8 +33,7 @@ def ages_of(
 ) -> dict[str, Any] | None:
     """Nights lost in one year in ten with a bank of so many years, between the two ends of the ageing; None where none is told.
 
-    The ageing is that of a year like the typical one from first to last: that a smaller bank is cycled deeper and ages faster
-    for it is not followed.
+    The ageing is that of the typical year's weather from first to last, the bank cycled as what is left of it is (`ageing.RERUN`).
     """
     if not ageing.capacity_ratio:
         return None

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from ohmwright.energy.asks import Asks
 from ohmwright.energy.batch import Daily, nights_of_rig, pack, years_of_rig
+from ohmwright.energy.beside import Beside, short_beside
 from ohmwright.energy.kernel import DAILY, LANES, Kernel
 from ohmwright.energy.loop import MONTH_OF_DAY, by_rig
 from ohmwright.energy.one_year import WHOLE_Wh
@@ -43,6 +44,8 @@ class ManyYears:
     missed: Mapping[str, NDArray[np.bool_]] = field(default_factory=dict)
     """For what `asks` of named loads: by year and day whether they were short."""
     asks: Asks = field(default_factory=Asks)
+    beside_short: Mapping[str, NDArray[np.bool_]] = field(default_factory=dict)
+    """For each second bank that is followed: by year and day whether its loads were short."""
 
     def column(self, name: str) -> Floats:
         """One of DAILY, (years, 365)."""
@@ -67,8 +70,15 @@ class ManyYears:
         return {**out, "always": steps[3]}
 
     def short(self) -> NDArray[np.bool_]:
-        """By year and day: whether something was not given."""
-        return self.lacking_Wh() > WHOLE_Wh
+        """By year and day: whether something was not given, by the house bank or by one beside it."""
+        return (self.lacking_Wh() > WHOLE_Wh) | self.short_beside()
+
+    def short_beside(self) -> NDArray[np.bool_]:
+        """By year and day: whether the loads of a second bank lacked something."""
+        out = np.zeros(self.daily.shape[:2], dtype=np.bool_)
+        for short in self.beside_short.values():
+            out |= short
+        return out
 
     def lost(self) -> NDArray[np.bool_]:
         """By year and day: whether somebody was there and something was not given."""
@@ -98,13 +108,15 @@ def many_years(
     spread: Spread | None = None,
     shade: Mapping[str, Floats] | None = None,
     asks: Asks | None = None,
+    beside: tuple[Beside, ...] = (),
     plugged: bool = True,
     workers: int = 2,
 ) -> ManyYears:
     """Run a plan through `years` made years, from number `first` on, of the weather of its stays' spots.
 
     The same seed gives every plan the same weather and the same habits, so that two plans differ by themselves alone.
-    The places of a year share its chance the more the nearer they lie.  `shade` holds factors by hour for arrays.
+    The places of a year share its chance the more the nearer they lie.  `shade` holds factors by hour for arrays; `beside` second
+    banks, a night on which one of them is flat counts as lost.
     """
     own = ready(plan, spots, varied=spread is not None)
     has_outings = bool(between_days(plan.stays).any())
@@ -154,7 +166,8 @@ def many_years(
             > WHOLE_Wh
             for spared in asked.spared_W.values()
         )
-        return _Block(days, possible, sun, plug, lasting, missed)
+        flat = short_beside(kernel.stores, beside, loads, first_day)
+        return _Block(days, possible, sun, plug, lasting, missed, flat)
 
     starts = range(first, first + years, LANES)
     if workers <= 1 or len(starts) == 1:
@@ -173,6 +186,7 @@ def many_years(
         {name: np.concatenate([p.lasting[k] for p in parts]) for k, name in enumerate(asked.nights)},
         {name: np.concatenate([p.missed[k] for p in parts]) for k, name in enumerate(asked.spared_W)},
         asked,
+        {bank.id: np.concatenate([p.flat[bank.id] for p in parts]) for bank in beside},
     )
 
 
@@ -186,6 +200,7 @@ class _Block:
     plug_in: NDArray[np.bool_]
     lasting: tuple[NDArray[np.int64], ...]
     missed: tuple[NDArray[np.bool_], ...]
+    flat: Mapping[str, NDArray[np.bool_]]
 
 
 def joined(a: ManyYears, b: ManyYears) -> ManyYears:
@@ -201,6 +216,7 @@ def joined(a: ManyYears, b: ManyYears) -> ManyYears:
         {name: np.concatenate([x, b.lasting[name]]) for name, x in a.lasting.items()},
         {name: np.concatenate([x, b.missed[name]]) for name, x in a.missed.items()},
         a.asks,
+        {name: np.concatenate([x, b.beside_short[name]]) for name, x in a.beside_short.items()},
     )
 
 

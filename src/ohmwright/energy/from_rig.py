@@ -8,6 +8,7 @@ from ohmwright.energy.banks import bank_of, house_bank
 from ohmwright.energy.figures import kept_in_shade, number, setting
 from ohmwright.energy.live import ahead_of_main, drains_of
 from ohmwright.energy.loads import Notes
+from ohmwright.energy.module_light import CLASS_LIGHT, light_of
 from ohmwright.energy.outings import with_outings
 from ohmwright.energy.plan import (
     LIVED_IN,
@@ -23,6 +24,8 @@ from ohmwright.energy.plan import (
 from ohmwright.energy.stays import day_index, stay_plan
 from ohmwright.energy.topology import CONTROLLERS, Wiring, members
 from ohmwright.physics.converter import proportional_loss_ratio, square_loss_per_W
+from ohmwright.physics.diode_fit import NotFitted
+from ohmwright.rig.diode import diode_of
 from ohmwright.rig.model import Part, Rig
 from ohmwright.working import Figure
 
@@ -151,8 +154,21 @@ def _array(rig: Rig, part: Part, notes: Notes) -> Array | None:
             kept["shade"] = kept.get("shade", 1.0) * share
     return Array(
         part.id, rated, gamma, (Plane(tilt, faces),), string_V, beta,
-        still_exponent=still, wind_exponent=wind, lift_K=lift, kept=kept,
+        light=_light(part, one, notes), still_exponent=still, wind_exponent=wind, lift_K=lift, kept=kept,
     )  # fmt: skip
+
+
+def _light(part: Part, module: Part, notes: Notes) -> tuple[float, ...]:
+    """How a module's efficiency changes with light: by the one diode of its page, else of a class."""
+    found = diode_of(module)
+    if isinstance(found, NotFitted):
+        notes.assume(f"{part.id}: efficiency in little light of a class ({found.why})")
+        return CLASS_LIGHT
+    light = light_of(found.module)
+    notes.assume(
+        f"{part.id}: power by one diode fitted to its page, as a surface within {100 * light.error_ratio:.1f} % of it from 50 to 1200 W/m2; the printed power coefficient rules the heat"
+    )
+    return light.numbers
 
 
 def _plane(part: Part, plane: "object", notes: Notes) -> tuple[float, float | None]:

@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ohmwright.energy import warmth
+from ohmwright.energy.beside import store_hour, stores_block
 from ohmwright.energy.sky_blocks import banks_block, planes_block, trackers_block
 from ohmwright.energy.step import BY_HOUR, BY_RIG, hour, kept_charge_ratio
 from ohmwright.physics.bank import (
@@ -245,6 +246,7 @@ class Kernel:
     planes: Callable[[Reals, Reals, Reals, float, tuple[float, ...], float, Reals, Reals], None]
     trackers: Callable[[Reals, Reals, tuple[float, ...], Reals], None]
     banks: Callable[[Reals, Reals, Reals, tuple[float, ...], tuple[float, ...], Reals], None]
+    stores: Callable[[Reals, Reals, Reals, tuple[float, ...], int, Reals], None]
 
 
 _PREPARED: list[Kernel] = []
@@ -268,7 +270,7 @@ def _compiled(cache_dir: str) -> Kernel:
     if cache_dir:
         numba.config.CACHE_DIR = f"{cache_dir}/{source_hash()}"  # type: ignore[attr-defined]  # made at import from its environment
     inlined = register_jitable(error_model="numpy", forceinline=True)
-    for leaf in (*_LEAVES, cold_resistance_factor, *warmth.LEAVES):
+    for leaf in (*_LEAVES, cold_resistance_factor, store_hour, *warmth.LEAVES):
         inlined(leaf)
     block = numba.njit(cache=bool(cache_dir), error_model="numpy", nogil=True)
     return Kernel(
@@ -278,4 +280,5 @@ def _compiled(cache_dir: str) -> Kernel:
         block(planes_block),
         block(trackers_block),
         block(banks_block),
+        block(stores_block),
     )

@@ -9,7 +9,7 @@ from ohmwright.energy.chance import ManyYears, by_month, quantile, quantile_erro
 from ohmwright.energy.loop import MONTH_DAYS
 from ohmwright.energy.one_year import OneYear
 from ohmwright.energy.promises import day_name, doubted, uncounted_loads
-from ohmwright.energy.series import between_days
+from ohmwright.energy.series import between_days, lived_days
 from ohmwright.energy.types import Month, PromiseKept, Year
 from ohmwright.energy.verdict import verdict_of
 from ohmwright.energy.weeks import weeks_of
@@ -111,8 +111,19 @@ def chances(many: ManyYears) -> dict[str, object]:
             name: {"mean": float(x.mean()), "p90": quantile(x, 0.9)}
             for name, x in ((n, w.sum(axis=1) / 1000.0) for n, w in many.lacking_by_priority_Wh().items())
         },
+        "second_banks": second_flat(many),
         "weeks": weeks_of(many),
         "varies": _varies(many),
+    }
+
+
+def second_flat(many: ManyYears) -> dict[str, dict[str, float]]:
+    """By second bank that is followed: nights of a year, of those lived in, on which its loads lack something."""
+    lived = lived_days(many.plan.stays)
+    nights = {name: (short & lived).sum(axis=1) for name, short in many.beside_short.items()}
+    return {
+        name: {"p50": quantile(n, 0.5), "p90": quantile(n, 0.9), "mc_error": quantile_error(n, 0.9)}
+        for name, n in nights.items()
     }
 
 
@@ -143,6 +154,10 @@ def _notes(one: OneYear, many: ManyYears) -> tuple[str, ...]:
             f"Of what is not given, when loads are given up in the order of their priority: {told}. Without such care everything goes dark at once."
         )
     out.append(f"Varied: {_varies(many)}.")
+    for name, flat in second_flat(many).items():
+        out.append(
+            f"{name} followed through all made years: its loads lack something on {flat['p50']:.0f} nights of a usual year and {flat['p90']:.0f} of one year in ten; they are among the nights lost."
+        )
     if years < ENOUGH_years:
         out.append(f"{years} years are few for a year in ten: ask for 1000.")
     if any(s.is_real for s in one.skies):

@@ -4,6 +4,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from ohmwright.energy.module_light import CLASS_LIGHT
 from ohmwright.working import OhmwrightError
 
 MODES = ("occupied", "passage", "anchor", "shore", "unattended", "laid-up")
@@ -38,8 +39,8 @@ class Array:
     string_V: float
     """Voltage of a string at maximum power, 25 degC."""
     voltage_percent_per_K: float = -0.30
-    at_200_ratio: float = 0.984
-    at_50_ratio: float = 0.934
+    light: tuple[float, ...] = CLASS_LIGHT
+    """How its efficiency changes with light and warmth: the twelve numbers of `physics.pv.light_ratio`."""
     still_exponent: float = -2.98
     wind_exponent: float = -0.0471
     lift_K: float = 1.0

@@ -1,14 +1,15 @@
 """Banks beside the house bank: a store of its own each, which the engine fills, its own loads draw on and time empties.
 
-It is followed hour by hour through the typical year, a simple store: what goes in is kept by a share of its class, what it gives
+It is followed hour by hour through the typical year and through the made ones (`beside_of`), a simple store: what goes in is kept by a share of its class, what it gives
 it gives whole, down to a floor.  A start battery gives little energy in the seconds of a start.  What hangs on a bank that a
 DC-DC charger fills from the house bank is counted there (see `loads.day_of`), and the bank is taken as full.
 """
 
-from dataclasses import dataclass
+import numpy as np
 
 from ohmwright.energy import habits
 from ohmwright.energy.banks import LEAD
+from ohmwright.energy.beside import Beside, store_hour
 from ohmwright.energy.figures import number
 from ohmwright.energy.loads import Notes, by_hour, day_of
 from ohmwright.energy.loop import MONTH_OF_DAY
@@ -31,17 +32,6 @@ KEPT_ratio = {"lead": 0.85, "lfp": 0.98}
 FLOOR_ratio = {"lead": habits.LEAD_FLOOR, "lfp": 0.10}
 
 
-@dataclass(frozen=True, slots=True)
-class _Store:
-    """A bank as plain numbers."""
-
-    full_Wh: float
-    takes_W: float
-    kept_ratio: float
-    floor_ratio: float
-    leak_ratio_per_h: float
-
-
 def second_banks(rig: Rig, one: OneYear) -> tuple[SecondBank, ...]:
     """Every bank of known capacity beside the house bank."""
     others = banks_by_size(rig)[1:]
@@ -50,21 +40,42 @@ def second_banks(rig: Rig, one: OneYear) -> tuple[SecondBank, ...]:
     wiring = Wiring.of(rig)
     out = []
     for part in others:
-        each = [p.figure("capacity") for p in members(rig, part, "battery")]
-        known = [f.value for f in each if isinstance(f, Figure)]
-        if known and len(known) == len(each):
-            out.append(_through_the_year(rig, wiring, one, part, sum(known)))
+        capacity = _capacity_Ah(rig, part)
+        if capacity is not None:
+            out.append(_through_the_year(rig, wiring, one, part, capacity))
     return tuple(out)
 
 
-def _store_of(rig: Rig, part: Part, capacity_Ah: float) -> _Store:
+def beside_of(rig: Rig, one: OneYear) -> tuple[Beside, ...]:
+    """The second banks whose loads made years can follow: what the house bank fills it carries, and what nothing is known to charge cannot be told."""
+    wiring, out = Wiring.of(rig), []
+    for part in banks_by_size(rig)[1:]:
+        capacity = _capacity_Ah(rig, part)
+        if capacity is None or part.id in wiring.carried:
+            continue
+        days = _days_of(rig, wiring, one, part)
+        wants = np.array([w for asked, _ in days for w in asked])
+        engine = np.array([r for _, runs in days for r in runs])
+        if wants.any() and engine.any():
+            out.append(Beside(part.id, wants, engine, _store_of(rig, part, capacity)))
+    return tuple(out)
+
+
+def _capacity_Ah(rig: Rig, part: Part) -> float | None:
+    each = [p.figure("capacity") for p in members(rig, part, "battery")]
+    known = [f.value for f in each if isinstance(f, Figure)]
+    return sum(known) if known and len(known) == len(each) else None
+
+
+def _store_of(rig: Rig, part: Part, capacity_Ah: float) -> tuple[float, float, float, float, float]:
+    """Its numbers in the order of `beside.store_hour`."""
     first = members(rig, part, "battery")[0]
     lead = _is_lead(rig, part)
     chemistry = "lead" if lead else "lfp"
     volts = number(first, "nominal_voltage", Notes(), 12.0) or 12.0
     leak = number(first, "self_discharge", Notes(), 4.0 if lead else 3.0) or 0.0
     full = capacity_Ah * volts
-    return _Store(
+    return (
         full,
         TAKES_ratio_per_h[chemistry] * full,
         KEPT_ratio[chemistry],
@@ -77,9 +88,11 @@ def _is_lead(rig: Rig, part: Part) -> bool:
     return members(rig, part, "battery")[0].word("chemistry") in LEAD
 
 
-def _through_the_year(rig: Rig, wiring: Wiring, one: OneYear, part: Part, capacity_Ah: float) -> SecondBank:
-    store, notes = _store_of(rig, part, capacity_Ah), Notes()
-    by_house = part.id in wiring.carried
+def _days_of(
+    rig: Rig, wiring: Wiring, one: OneYear, part: Part
+) -> list[tuple[tuple[float, ...], tuple[float, ...]]]:
+    """By day what its loads ask and the share of each hour that the engine runs."""
+    notes, by_house = Notes(), part.id in wiring.carried
     engine = {id(t): engine_hours(s) for s, t in zip(rig.use.stays, one.plan.stays, strict=True)}
     asked: dict[tuple[str, str], tuple[float, ...]] = {}
     days: list[tuple[tuple[float, ...], tuple[float, ...]]] = []
@@ -91,6 +104,12 @@ def _through_the_year(rig: Rig, wiring: Wiring, one: OneYear, part: Part, capaci
             asked[mode, season] = by_hour(loads, False)
         runs = engine[id(stay)] if stay is not None and not stay.is_between(d) else (0.0,) * 24
         days.append(((0.0,) * 24 if stay is not None and stay.isolated else asked[mode, season], runs))
+    return days
+
+
+def _through_the_year(rig: Rig, wiring: Wiring, one: OneYear, part: Part, capacity_Ah: float) -> SecondBank:
+    store, by_house = _store_of(rig, part, capacity_Ah), part.id in wiring.carried
+    days = _days_of(rig, wiring, one, part)
     charge = 1.0 if by_house else _settled(store, days)
     by_day, short, came, given, lost = [], 0, 0.0, 0.0, 0.0
     start = charge
@@ -99,7 +118,7 @@ def _through_the_year(rig: Rig, wiring: Wiring, one: OneYear, part: Part, capaci
         for want_W, on in zip(wants, runs, strict=True):
             if by_house:
                 continue
-            charge, put, kept, got, leaked = _hour(store, charge, want_W, on)
+            charge, put, kept, got, leaked = store_hour(charge, want_W, on, *store)
             came, given, lost = came + put, given + got, lost + (put - kept) + leaked
             lacking += want_W - got
             least = min(least, charge)
@@ -123,35 +142,29 @@ def _through_the_year(rig: Rig, wiring: Wiring, one: OneYear, part: Part, capaci
         reserve_for=reserve,
         reserve_h=_reserve_h(rig, wiring, one, store, reserve),
         soc_by_day=tuple(by_day),
-        balance_Wh=came - given - lost - (charge - start) * store.full_Wh,
+        balance_Wh=came - given - lost - (charge - start) * store[0],
         filled_by_house=by_house,
     )
 
 
-def _settled(store: _Store, days: list[tuple[tuple[float, ...], tuple[float, ...]]]) -> float:
+def _settled(
+    store: tuple[float, float, float, float, float], days: list[tuple[tuple[float, ...], tuple[float, ...]]]
+) -> float:
     """The charge at the turn of the year of a bank that was full the year before."""
     charge = 1.0
     for wants, runs in days:
         for want_W, on in zip(wants, runs, strict=True):
-            charge = _hour(store, charge, want_W, on)[0]
+            charge = store_hour(charge, want_W, on, *store)[0]
     return charge
 
 
-def _hour(
-    store: _Store, charge: float, want_W: float, engine: float
-) -> tuple[float, float, float, float, float]:
-    """Charge after the hour; then what was put in, what of it stayed, what the loads got and what leaked, in Wh."""
-    leaked = charge * store.full_Wh * store.leak_ratio_per_h
-    held = charge * store.full_Wh - leaked
-    room = max(store.full_Wh - held + want_W, 0.0)
-    put = min(store.takes_W * engine, room / store.kept_ratio)
-    kept = put * store.kept_ratio
-    above = max(held + kept - store.floor_ratio * store.full_Wh, 0.0)
-    got = min(want_W, above)
-    return (held + kept - got) / store.full_Wh, put, kept, got, leaked
-
-
-def _reserve_h(rig: Rig, wiring: Wiring, one: OneYear, store: _Store, loads: tuple[str, ...]) -> float | None:
+def _reserve_h(
+    rig: Rig,
+    wiring: Wiring,
+    one: OneYear,
+    store: tuple[float, float, float, float, float],
+    loads: tuple[str, ...],
+) -> float | None:
     """Hours from full to the floor at what the loads ask on their hungriest day."""
     if not loads:
         return None
@@ -160,7 +173,7 @@ def _reserve_h(rig: Rig, wiring: Wiring, one: OneYear, store: _Store, loads: tup
         for season in (habits.SUMMER, habits.SHOULDER, habits.WINTER):
             day = day_of(rig, wiring, mode, season, False, Notes())
             watts = max(watts, sum(a.Wh for a in day if a.load in loads) / 24.0)
-    return (1.0 - store.floor_ratio) * store.full_Wh / watts if watts > 0.0 else None
+    return (1.0 - store[3]) * store[0] / watts if watts > 0.0 else None
 
 
 def second_notes(rig: Rig, one: OneYear, banks: tuple[SecondBank, ...]) -> tuple[str, ...]:

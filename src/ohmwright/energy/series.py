@@ -29,7 +29,7 @@ NOTHING = (0.0,) * 24
 def plane_numbers(array: Array) -> tuple[float, ...]:
     """The array's own numbers in the order of `plane_power_W_V`."""
     return (
-        array.rated_W, array.coefficient_percent_per_K, array.at_200_ratio, array.at_50_ratio,
+        array.rated_W, array.coefficient_percent_per_K, *array.light,
         array.still_exponent, array.wind_exponent, array.lift_K, array.string_V, array.voltage_percent_per_K,
     )  # fmt: skip
 

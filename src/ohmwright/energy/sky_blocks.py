@@ -31,7 +31,7 @@ def planes_block(
     volts: Reals,
 ) -> None:
     """Add what one plane of an array gives to `power`, and put its string voltage into `volts`."""
-    rated, gamma, at_200, at_50, still, wind, lift, string_V, beta = own
+    rated, gamma, a0, a1, a2, b0, b1, b2, c0, c1, c2, d0, d1, d2, still, wind, lift, string_V, beta = own
     for lane in range(falls.shape[0]):
         for t in range(falls.shape[1]):
             if through[lane, t] > 0.0:
@@ -42,8 +42,18 @@ def planes_block(
                     wind_m_per_s,
                     rated,
                     gamma,
-                    at_200,
-                    at_50,
+                    a0,
+                    a1,
+                    a2,
+                    b0,
+                    b1,
+                    b2,
+                    c0,
+                    c1,
+                    c2,
+                    d0,
+                    d1,
+                    d2,
                     still,
                     wind,
                     lift,

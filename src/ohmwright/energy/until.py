@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ohmwright.energy.asks import Asks
+from ohmwright.energy.beside import Beside
 from ohmwright.energy.chance import ManyYears, joined, many_years, quantile, quantile_error
 from ohmwright.energy.kernel import Kernel
 from ohmwright.energy.plan import EnergyPlan
@@ -29,14 +30,15 @@ def enough_years(
     spread: Spread | None = None,
     shade: Mapping[str, NDArray[np.float64]] | None = None,
     asks: Asks | None = None,
+    beside: tuple[Beside, ...] = (),
     workers: int = 2,
 ) -> ManyYears:
     """Years until the errors of the year in ten and the year in twenty are small; the same seed stops at the same number."""
-    many = many_years(kernel, plan, spots, LEAST_years, seed, spread=spread, shade=shade, asks=asks, workers=workers)  # fmt: skip
+    many = many_years(kernel, plan, spots, LEAST_years, seed, spread=spread, shade=shade, asks=asks, beside=beside, workers=workers)  # fmt: skip
     while len(many.daily) < MOST_years and not is_sure(many):
         more = many_years(
             kernel, plan, spots, MORE_years, seed,
-            first=len(many.daily), spread=spread, shade=shade, asks=asks, workers=workers,
+            first=len(many.daily), spread=spread, shade=shade, asks=asks, beside=beside, workers=workers,
         )  # fmt: skip
         many = joined(many, more)
     return many

@@ -4,7 +4,7 @@
 from ohmwright.physics.converter import converter_out_W
 from ohmwright.physics.heat import compartment_degC, step_heat_W
 from ohmwright.physics.pv import (
-    low_light_ratio,
+    light_ratio,
     module_power_W,
     mounted_cell_degC,
     string_power_point_V,
@@ -24,8 +24,18 @@ def plane_power_W_V(
     wind_m_per_s: float,
     rated_W: float,
     coefficient_percent_per_K: float,
-    at_200_ratio: float,
-    at_50_ratio: float,
+    a_0_ratio: float,
+    a_1_ratio: float,
+    a_2_ratio: float,
+    b_0_ratio: float,
+    b_1_ratio: float,
+    b_2_ratio: float,
+    c_0_ratio: float,
+    c_1_ratio: float,
+    c_2_ratio: float,
+    d_0_ratio: float,
+    d_1_ratio: float,
+    d_2_ratio: float,
     still_exponent: float,
     wind_exponent: float,
     lift_K: float,
@@ -34,7 +44,9 @@ def plane_power_W_V(
 ) -> tuple[float, float]:
     """Power of an array that all lies in one plane, before its losses, and its string voltage."""
     cell = mounted_cell_degC(falls_W_m2, air_degC, wind_m_per_s, still_exponent, wind_exponent, lift_K)
-    dim = low_light_ratio(through_W_m2, at_200_ratio, at_50_ratio)
+    dim = light_ratio(
+        through_W_m2, cell, a_0_ratio, a_1_ratio, a_2_ratio, b_0_ratio, b_1_ratio, b_2_ratio, c_0_ratio, c_1_ratio, c_2_ratio, d_0_ratio, d_1_ratio, d_2_ratio,
+    )  # fmt: skip
     power = module_power_W(rated_W, through_W_m2, coefficient_percent_per_K, cell, dim)
     return power, string_power_point_V(1.0, string_V, voltage_percent_per_K, cell)
 
@@ -95,6 +107,6 @@ def charge_allowed_ratio(
 
 
 LEAVES = (
-    module_power_W, mounted_cell_degC, low_light_ratio, string_power_point_V, switched_power_W, converter_out_W, compartment_degC,
+    module_power_W, mounted_cell_degC, light_ratio, string_power_point_V, switched_power_W, converter_out_W, compartment_degC,
     step_heat_W, plane_power_W_V, tracker_W, bank_hour_degC_W, charge_allowed_ratio, surplus_W,
 )  # fmt: skip

@@ -15,7 +15,7 @@ from ohmwright.energy.loop import MONTH_DAYS, MONTH_OF_DAY, MONTHS
 from ohmwright.energy.one_year import OneYear, WHOLE_Wh, work_out
 from ohmwright.energy.plan import LIVED_IN, StayPlan
 from ohmwright.energy.promises import day_name, doubted, promises_of
-from ohmwright.energy.second import second_banks, second_notes
+from ohmwright.energy.second import beside_of, second_banks, second_notes
 from ohmwright.energy.series import by_day_hour, stay_of_day
 from ohmwright.energy.shading import Shading, is_drawn, shade_by_hour
 from ohmwright.energy.storage import storages_of
@@ -68,8 +68,9 @@ def year_of(
     one = one_year(rig, weather_for, shade, guests_ratio)
     if years == 1:
         return answer(rig, one)
+    plain = answer(rig, one, alone=False)
     if at_once is not None:
-        at_once(answer(rig, one, alone=False))
+        at_once(plain)
     from ohmwright.energy.asks import asks_of
     from ohmwright.energy.chance import many_years
     from ohmwright.energy.kernel import prepare
@@ -78,14 +79,24 @@ def year_of(
     from ohmwright.energy.until import enough_years
 
     kernel, spots, spread = prepare(), [sky.spot for sky in one.skies], Spread() if with_spread else None
-    asks = asks_of(rig, one.plan)
+    asks, beside = asks_of(rig, one.plan), beside_of(rig, one)
     if years == ENOUGH:
-        many = enough_years(kernel, one.plan, spots, seed or 0, spread=spread, shade=one.shade, asks=asks)
+        many = enough_years(
+            kernel, one.plan, spots, seed or 0, spread=spread, shade=one.shade, asks=asks, beside=beside
+        )
     else:
         many = many_years(
-            kernel, one.plan, spots, years, seed or 0, spread=spread, shade=one.shade, asks=asks
+            kernel,
+            one.plan,
+            spots,
+            years,
+            seed or 0,
+            spread=spread,
+            shade=one.shade,
+            asks=asks,
+            beside=beside,
         )
-    told = with_chance(rig, answer(rig, one, alone=False), one, many)
+    told = with_chance(rig, plain, one, many)
     told = replace(told, darkest=darkest_at(one, seed or 0))
     if with_charts:
         from ohmwright.energy.weeks import bad_week_of

@@ -63,6 +63,40 @@ def low_light_ratio(irradiance_W_m2: float, at_200_ratio: float, at_50_ratio: fl
 
 
 @formula(
+    "1 + ln(max(E, 5) / 1000) * (a_0 + (a_1 + a_2 * (T - 25) / 50) * (T - 25) / 50 + ln(max(E, 5) / 1000) * (b_0 + (b_1 + b_2 * (T - 25) / 50) * (T - 25) / 50 + ln(max(E, 5) / 1000) * (c_0 + (c_1 + c_2 * (T - 25) / 50) * (T - 25) / 50 + ln(max(E, 5) / 1000) * (d_0 + (d_1 + d_2 * (T - 25) / 50) * (T - 25) / 50))))",
+    symbol="f", unit="1", irradiance_W_m2="E", cell_degC="T", a_0_ratio="a_0", a_1_ratio="a_1", a_2_ratio="a_2", b_0_ratio="b_0", b_1_ratio="b_1",
+    b_2_ratio="b_2", c_0_ratio="c_0", c_1_ratio="c_1", c_2_ratio="c_2", d_0_ratio="d_0", d_1_ratio="d_1", d_2_ratio="d_2",
+    ranges={"irradiance_W_m2": (1, 1300)},
+)  # fmt: skip
+def light_ratio(
+    irradiance_W_m2: float,
+    cell_degC: float,
+    a_0_ratio: float,
+    a_1_ratio: float,
+    a_2_ratio: float,
+    b_0_ratio: float,
+    b_1_ratio: float,
+    b_2_ratio: float,
+    c_0_ratio: float,
+    c_1_ratio: float,
+    c_2_ratio: float,
+    d_0_ratio: float,
+    d_1_ratio: float,
+    d_2_ratio: float,
+) -> float:
+    """Efficiency at irradiance E and cell temperature T over that at 1000 W/m2 and the same temperature: a polynomial in ln E and T.
+
+    Its numbers come from a single diode (`energy.module_light`, which tells how far it lies from it); 1 at 1000 W/m2.  Below 5 W/m2
+    the value at 5 holds.
+    """
+    x = math.log(max(5.0, irradiance_W_m2) / 1000.0)
+    t = (cell_degC - 25.0) / 50.0
+    third = c_0_ratio + (c_1_ratio + c_2_ratio * t) * t + x * (d_0_ratio + (d_1_ratio + d_2_ratio * t) * t)
+    second = b_0_ratio + (b_1_ratio + b_2_ratio * t) * t + x * third
+    return 1.0 + x * (a_0_ratio + (a_1_ratio + a_2_ratio * t) * t + x * second)
+
+
+@formula(
     "E * exp(a + b * w) + T_air + E / 1000 * dT",
     symbol="T_cell",
     unit="degC",

@@ -5,10 +5,11 @@ from typing import Literal
 
 from ohmwright.physics.diode import ModuleDiode, max_power_point
 from ohmwright.physics.diode_fit import NotFitted
+from ohmwright.rig.diode import diode_of
 from ohmwright.rig.model import Obstacle, Part, Place, Rig
 from ohmwright.roof.boxes import Box
 from ohmwright.roof.frame import Facing, Frame, Vector, bearing_of_x_deg, facing_of, is_compass
-from ohmwright.roof.modules import CellPlan, cell_plan, diode_of
+from ohmwright.roof.modules import CellPlan, cell_plan
 from ohmwright.working import Figure
 
 Standing = Literal["closed", "open"]

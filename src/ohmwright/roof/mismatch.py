@@ -10,6 +10,7 @@ import numpy as np
 
 from ohmwright.physics.diode import ModuleDiode, Point
 from ohmwright.physics.diode_fit import NotFitted
+from ohmwright.rig.diode import diode_of
 from ohmwright.rig.model import Part, Rig
 from ohmwright.roof.curves import (
     Build,
@@ -25,7 +26,7 @@ from ohmwright.roof.curves import (
     shapes_of,
 )
 from ohmwright.roof.layout import members_of
-from ohmwright.roof.modules import cell_plan, diode_of
+from ohmwright.roof.modules import cell_plan
 
 
 @dataclass(frozen=True, slots=True)
