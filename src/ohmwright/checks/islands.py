@@ -2,6 +2,7 @@
 
 from ohmwright.checks.circuits import Bank, banks
 from ohmwright.checks.gather import asked, once
+from ohmwright.checks.shape import of_shape
 from ohmwright.checks.walk import Reached, conducts, reach
 from ohmwright.rig.graph import Element
 from ohmwright.study import Study
@@ -23,18 +24,9 @@ def _by_owner(study: Study) -> dict[str, tuple[Element, ...]]:
     return {owner: tuple(those) for owner, those in found.items()}
 
 
-@once
-def _around(study: Study) -> dict[str, Reached]:  # noqa: ARG001 - kept by study
-    """What `around` has answered of a study: several rules ask for the same parts."""
-    return {}
-
-
 def around(study: Study, part: str) -> Reached:
     """Everything that conducts to a part's main terminals; coils and signal ports left out."""
-    kept = _around(study)
-    if part not in kept:
-        kept[part] = _reached(study, part)
-    return kept[part]
+    return of_shape(study, ("around", part), lambda: _reached(study, part))
 
 
 def _reached(study: Study, part: str) -> Reached:

@@ -139,9 +139,10 @@ class _Cuts:
         """What is left on each side of a bridge; nothing where the element is none."""
         if bridge not in self.below:
             return ()
-        if self._last[0] != bridge:
-            self._last = bridge, self._halves(bridge)
-        return self._last[1]
+        last = self._last
+        if last[0] != bridge:
+            last = self._last = bridge, self._halves(bridge)
+        return last[1]
 
     def _halves(self, bridge: str) -> tuple[Piece, ...]:
         first, last = self.below[bridge]

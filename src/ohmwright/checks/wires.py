@@ -3,6 +3,7 @@
 from ohmwright.checks.carrying import Wire
 from ohmwright.checks.circuits import bank_of
 from ohmwright.checks.gather import once
+from ohmwright.checks.shape import of_shape
 from ohmwright.checks.walk import Roads, conducts, usual
 from ohmwright.circuit.devices import Device, device_of
 from ohmwright.circuit.guards import Guard
@@ -136,13 +137,19 @@ def _bare(study: Study) -> Roads:
 
 
 @once
-def _devices_at(study: Study) -> dict[str, list[tuple[str, Device]]]:
-    """By terminal: the devices that stand on it, each with its element."""
-    found: dict[str, list[tuple[str, Device]]] = {}
-    for e in study.graph.elements.values():
-        if (device := device_of(study.rig, e)) is not None:
-            for t in {e.a, e.b}:
-                found.setdefault(t, []).append((e.id, device))
+def _devices(study: Study) -> dict[str, Device]:
+    """By element: the device that it is."""
+    return {e.id: d for e in study.graph.elements.values() if (d := device_of(study.rig, e)) is not None}
+
+
+@once
+def _devices_at(study: Study) -> dict[str, list[str]]:
+    """By terminal: the elements on it that are devices."""
+    found: dict[str, list[str]] = {}
+    for name in _devices(study):
+        e = study.graph.elements[name]
+        for t in (e.a, e.b):
+            found.setdefault(t, []).append(name)
     return found
 
 
@@ -161,17 +168,10 @@ def tap_device(study: Study, c: Conductor) -> Figure | None:
     Devices of loads are added; those of batteries as well, but not to the others: one thing goes wrong at a time.
     The end that lets less through holds.
     """
-    elements = study.graph.elements
+    standing = _devices(study)
     found: list[Figure] = []
-    for terminal in (c.a, c.b):
-        region = _bare(study).reach_without(terminal, elements[c.id]).terminals
-        if (c.b if terminal == c.a else c.a) in region:
-            continue
-        if not region.isdisjoint(_other_ends(study)):
-            continue
-        here = _devices_at(study)
-        touching = {n: d for t in here.keys() & region for n, d in here[t] if n != c.id}
-        devices = {d.id: d for _, d in sorted(touching.items(), key=lambda x: x[0])}
+    for names in of_shape(study, ("tap", c.id), lambda: _only_devices(study, c)):
+        devices = {d.id: d for d in (standing[n] for n in names)}
         ratings = {name: f for name, d in devices.items() if (f := known(d.rated)) is not None}
         if not ratings or len(ratings) < len(devices):
             continue
@@ -183,6 +183,17 @@ def tap_device(study: Study, c: Conductor) -> Figure | None:
         ]
         found.append(max((added(x) for x in (of_batteries, of_loads) if x), key=lambda f: f.value))
     return min(found, key=lambda f: f.value, default=None)
+
+
+def _only_devices(study: Study, c: Conductor) -> tuple[tuple[str, ...], ...]:
+    """For each end of a conductor that leads to devices and to nothing else: their elements."""
+    found = []
+    for terminal, other in ((c.a, c.b), (c.b, c.a)):
+        region = _bare(study).reach_without(terminal, study.graph.elements[c.id]).terminals
+        if other not in region and region.isdisjoint(_other_ends(study)):
+            here = _devices_at(study)
+            found.append(tuple(sorted({n for t in here.keys() & region for n in here[t]} - {c.id})))
+    return tuple(found)
 
 
 def added(ratings: list[Figure]) -> Figure:
@@ -198,9 +209,7 @@ def from_one_side(study: Study, c: Conductor, guards: tuple[Guard, ...]) -> Figu
     if c.pole == "-":
         return None
     most: Figure | None = None
-    roads = usual(study.graph)
-    for terminal in (c.a, c.b):
-        reached = roads.reach_without(terminal, study.graph.elements[c.id]).terminals
+    for reached in of_shape(study, ("posts", c.id), lambda: _posts_without(study, c)):
         banks: dict[str, dict[str, Figure]] = {}
         for g in guards:
             bank, device = bank_of(study.rig, g.source), _device(study, g)
@@ -215,6 +224,13 @@ def from_one_side(study: Study, c: Conductor, guards: tuple[Guard, ...]) -> Figu
             total = added(list(devices.values()))
             most = total if most is None or total.value > most.value else most
     return most
+
+
+def _posts_without(study: Study, c: Conductor) -> tuple[frozenset[str], ...]:
+    """For each end of a conductor the posts of batteries that it conducts to without that conductor."""
+    posts = {f"{p.id}.{pole}" for p in study.rig.parts.values() if p.kind.name == "battery" for pole in "+-"}
+    roads, e = usual(study.graph), study.graph.elements[c.id]
+    return tuple(frozenset(posts & roads.reach_without(t, e).terminals) for t in (c.a, c.b))
 
 
 def asks(study: Study, c: Conductor, what: str) -> str:

@@ -5,7 +5,7 @@ printed maximum, worn joints.  A generator gives its sustained current and an in
 the cable: they push, they do not hold their volts.  In front of a transformer the loop is added one to one.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias, cast
 
@@ -33,6 +33,10 @@ from ohmwright.working import known
 NOTICED_ratio = 1e-6
 
 Way: TypeAlias = Literal["neutral", "earth", "line"]
+
+
+#: Answers that are kept of one skeleton, of all ways together.
+MOST_KEPT = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,18 +83,51 @@ class Levels:
 
 
 def levels_of(wiring: Wiring, way: Way) -> tuple[Levels, ...]:
-    """Both bounds of every terminal, standing by standing; worked out once for a wiring."""
+    """Both bounds of every terminal, standing by standing; kept with the skeleton by all else that they look at."""
     key = ("ac faults", way)
     if key not in wiring.networks:
-        wiring.networks[key] = tuple(
+        standings = tuple(_standings(wiring))
+        looked_at = (way, tuple(map(id, standings)), *_looked_at(wiring))
+        kept: dict[Hashable, tuple[Levels, ...]] = wiring.skeleton.kept.setdefault("ac faults", {})
+        found = kept.pop(looked_at, None) or tuple(
             Levels(
                 standing,
                 dict(_levels(wiring, standing, GREATEST_FAULT, way, greatest=True)),
                 dict(_levels(wiring, standing, LEAST_FAULT, way, greatest=False)),
             )
-            for standing in _standings(wiring)
+            for standing in standings
         )
+        # Each holds its standing: the address of one that is gone does not come back while it is a key.
+        kept[looked_at] = found
+        while len(kept) > MOST_KEPT:
+            del kept[next(iter(kept))]
+        wiring.networks[key] = found
     return cast(tuple[Levels, ...], wiring.networks[key])
+
+
+def _looked_at(wiring: Wiring) -> tuple[Hashable, ...]:
+    """All that faults of alternating current look at besides skeleton and standings: impedances, sources, unsized runs."""
+    wires = (*wiring.ac_wires, *wiring.earth_wires)
+    conductors = wiring.graph.conductors
+    return (
+        tuple(
+            [
+                _impedance(wiring, w.element.id, ohms[w.number])
+                for ohms in (wiring.ohms(GREATEST_FAULT), wiring.ohms(LEAST_FAULT))
+                for w in wires
+            ]
+        ),
+        tuple(
+            [
+                (s.volts, s.ohm, s.most_A, s.missing)
+                for e in wiring.ends
+                if e.ac
+                for g in (True, False)
+                for s in (_source(wiring, e, greatest=g),)
+            ]
+        ),
+        tuple([(c, conductors[c].run) for c in wiring.unsized]),
+    )
 
 
 def _over_standings(wiring: Wiring, way: Way) -> dict[str, Fault]:

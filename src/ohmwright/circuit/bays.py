@@ -123,9 +123,12 @@ def _losses(work: Work, solution: Solution) -> list[tuple[str, float]]:
         (e.owner, max(0.0, work.watts.get(e.id, 0.0) - work.phasors.given_VA.get(e.id, 0j).real))
         for e in work.transformers
     ]
-    out += [(k, r.loss_W) for k, r in solution.conductors.items() if solution.drop_of(k) is not None]
+    unsolved = set(solution.unsolved)
+    out += [(k, r.loss_W) for k, r in solution.conductors.items() if k not in unsolved]
+    cells = {c.id for c in work.direct.cells}
+    branches = {b.id: b for b in work.direct.built.branches if b.id in cells}
     for cell in work.direct.cells:
-        branch = next((b for b in work.direct.built.branches if b.id == cell.id), None)
+        branch = branches.get(cell.id)
         if branch is not None:
             out.append((cell.owner, solution.elements_A.get(cell.id, 0.0) ** 2 * complex(branch.ohm).real))
     amps = solution.elements_A

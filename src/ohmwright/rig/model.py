@@ -177,6 +177,8 @@ class Part:
     """True when its long side lies across, along the second length of the outline."""
     on_board: tuple[float, float] | None = None
     """Its lower left corner on the board of its place, metres to the right and up."""
+    _asked: dict[str, Given] = field(default_factory=dict, init=False, repr=False, compare=False)
+    """Figures already told, with their addresses."""
 
     @property
     def kind(self) -> Kind:
@@ -185,6 +187,12 @@ class Part:
 
     def figure(self, name: str) -> Given:
         """The figure of the file, else of the record, else Absent; it knows its address."""
+        told = self._asked.get(name)
+        if told is None:
+            told = self._asked[name] = self._told(name)
+        return told
+
+    def _told(self, name: str) -> Given:
         address = f"{self.id}.{name}"
         given = self.figures.get(name)
         if given is None:
@@ -416,6 +424,9 @@ class Rig:
     looked_at: tuple[LookedAt, ...] = ()
     overrides: tuple[Override, ...] = ()
     frozen: Mapping[str, object] = field(default_factory=dict)
+    _of_kind: dict[tuple[str, ...], tuple[Part, ...]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     def setting(self, part: str, key: str) -> Given | str:
         """A setting as given: a figure, a word, or Absent. `absorb` and `absorption` are one setting."""
@@ -426,10 +437,13 @@ class Rig:
 
     def of_kind(self, *kinds: str) -> tuple[Part, ...]:
         """The parts of these kinds, members of groups included, groups themselves not."""
-        return tuple(
-            [
-                p
-                for p in self.parts.values()
-                if p.record.kind.name in kinds and not (p.join or p.count > 1 or p.strings)
-            ]
-        )
+        found = self._of_kind.get(kinds)
+        if found is None:
+            found = self._of_kind[kinds] = tuple(
+                [
+                    p
+                    for p in self.parts.values()
+                    if p.kind.name in kinds and not (p.join or p.count > 1 or p.strings)
+                ]
+            )
+        return found

@@ -113,9 +113,10 @@ def _drains_W(
             total += mean
             names.append(load.id)
     members = {m.id for m in bank.members}
+    owners = {study.graph.terminals[t].owner for t in reached}
     for part in study.rig.parts.values():
         mine = part.id in members
-        on = any(study.graph.terminals[t].owner == part.id for t in reached)
+        on = part.id in owners
         for name in ("self_use", "bms_draw"):
             given = (
                 known(part.figure(name)) if part.join is None and part.count == 1 and (mine or on) else None

@@ -2,12 +2,15 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
+from typing import TypeAlias
 
 from ohmwright.checks.array.hot_voltage import cable_asks, loop_ohm
 from ohmwright.checks.circuits import PvCircuit, PvString, banks, pv_circuits
 from ohmwright.checks.gather import asked, once
 from ohmwright.checks.judgement import Judgement, cannot_tell, most, skipped
 from ohmwright.checks.registry import rule
+from ohmwright.checks.shape import of_shape
 from ohmwright.checks.solved import full_cases
 from ohmwright.checks.walk import Reached, reach
 from ohmwright.checks.wires import asks, length_of
@@ -20,6 +23,8 @@ from ohmwright.study import Study
 from ohmwright.working import COMPUTED, Figure, Step, figure, known, work
 
 REMEDY = "A larger conductor, or a shorter way."
+#: By bank: nominal volts at the posts of its members, and what conducts to any of them by pole.
+Posts: TypeAlias = "list[tuple[dict[str, Figure], dict[str, Reached]]]"
 
 
 def judge(lost: Step, limit: Published) -> Judgement:
@@ -196,29 +201,51 @@ def way_to_bank(study: Study, plus: str, minus: str) -> tuple[Figure, tuple[tupl
 
     The way back ends at the same bank: another one may lie nearer by metal, and carries currents of its own.
     """
+    posts = from_posts(study)
+    starts = tuple([tuple(nominal) for nominal, _ in posts])
+    way = of_shape(study, ("way", starts, plus, minus), lambda: _nearest(study, posts, plus, minus))
+    if way is None:
+        return None
+    bank, start, out_and_back = way
+    return posts[bank][0][start], out_and_back
+
+
+def _nearest(
+    study: Study, posts: Posts, plus: str, minus: str
+) -> tuple[int, str, tuple[tuple[str, ...], ...]] | None:
+    """The bank whose plus is nearest, the post from which the way leads, and the conductors of both ways."""
     found = [
-        (len(reached["+"].edges(plus)), nominal, reached)
-        for nominal, reached in from_posts(study)
+        (len(reached["+"].edges(plus)), k, reached)
+        for k, (_, reached) in enumerate(posts)
         if plus in reached["+"].terminals and minus in reached["-"].terminals
     ]
     if not found:
         return None
-    _, nominal, reached = min(found, key=lambda f: f[0])
+    _, bank, reached = min(found, key=lambda f: f[0])
     ways = (reached["+"].edges(plus), reached["-"].edges(minus))
-    volts = nominal[reached["+"].path(plus)[0]]
-    return volts, tuple(tuple(n for n in way if n in study.graph.conductors) for way in ways)
+    return (
+        bank,
+        reached["+"].path(plus)[0],
+        tuple(tuple(n for n in way if n in study.graph.conductors) for way in ways),
+    )
 
 
 @once
-def from_posts(study: Study) -> list[tuple[dict[str, Figure], dict[str, Reached]]]:
+def from_posts(study: Study) -> Posts:
     """By bank: nominal volts at the posts of its members, and what conducts to any of them by pole, nearest first."""
     found = []
     for bank in banks(study.rig):
         told = {m.id: f for m in bank.members if (f := known(m.figure("nominal_voltage"))) is not None}
         nominal = {t: f for m, f in told.items() for p in "+-" if (t := f"{m}.{p}") in study.graph.terminals}
         reached = {
-            pole: reach(study.graph, [t for t in nominal if t.endswith(pole)], stop=lambda _: False)
+            pole: of_shape(study, ("from posts", starts), partial(_everywhere, study, starts))
             for pole in ("+", "-")
+            for starts in (tuple([t for t in nominal if t.endswith(pole)]),)
         }
         found.append((nominal, reached))
     return found
+
+
+def _everywhere(study: Study, starts: tuple[str, ...]) -> Reached:
+    """What conducts to some terminals, metal and earth included."""
+    return reach(study.graph, starts, stop=lambda _: False)
