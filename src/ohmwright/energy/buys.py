@@ -196,7 +196,11 @@ def _fewer_loads(rig: Rig, plan: EnergyPlan) -> Iterator[Change]:
         less = {**rig.use.loads, asked.load: replace(rig.use.loads[asked.load], only=(NEVER,))}
         yield Change(
             f"without {asked.load} ({asked.Wh:.0f} Wh a day)",
-            plan_of(replace(rig, use=replace(rig.use, loads=less)), southern=plan.southern),
+            plan_of(
+                replace(rig, use=replace(rig.use, loads=less)),
+                southern=plan.southern,
+                outdoors=plan.outdoors,
+            ),
         )
     movable = [a for a in free if shape_of(a.load) not in (EVENLY, MIDDAY)]
     if movable:

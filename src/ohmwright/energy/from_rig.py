@@ -2,10 +2,12 @@
 
 import re
 from collections.abc import Callable
+from functools import partial
 
 from ohmwright.energy import habits
 from ohmwright.energy.banks import bank_of, house_bank
 from ohmwright.energy.figures import kept_in_shade, number, setting
+from ohmwright.energy.heating import Outdoors, heating_words
 from ohmwright.energy.live import ahead_of_main, drains_of
 from ohmwright.energy.loads import Notes
 from ohmwright.energy.module_light import CLASS_LIGHT, light_of
@@ -36,8 +38,8 @@ _HOURS = re.compile(r"(\d+(?:\.\d+)?)\s*h\b")
 _BEARING = re.compile(r"(-?\d+(?:\.\d+)?)\s*deg")
 
 
-def plan_of(rig: Rig, *, southern: bool = False) -> EnergyPlan:
-    """The plan of a rig, with everything that had to be assumed."""
+def plan_of(rig: Rig, *, southern: bool = False, outdoors: Outdoors | None = None) -> EnergyPlan:
+    """The plan of a rig, with everything that had to be assumed; heaters run by the air `outdoors` where their heat loss is known."""
     notes = Notes()
     wiring = Wiring.of(rig)
     bank = bank_of(rig, notes)
@@ -47,9 +49,15 @@ def plan_of(rig: Rig, *, southern: bool = False) -> EnergyPlan:
     own_W = _own_use(rig, notes)
     isolated_W = _isolated_use(rig)
     stays = tuple(
-        stay_plan(rig, wiring, stay, bank, inverter, generator, own_W, isolated_W, southern, notes)
-        for stay in rig.use.stays
-    )
+        stay_plan(
+            rig, wiring, stay, bank, inverter, generator, own_W, isolated_W, southern, notes,
+            partial(outdoors.of_month, k) if outdoors is not None else None,
+        )
+        for k, stay in enumerate(rig.use.stays)
+    )  # fmt: skip
+    lived = [(k, m) for k, s in enumerate(stays) if s.mode in LIVED_IN and not s.isolated for m in s.days]
+    for text in heating_words(rig, outdoors, lived):
+        notes.assume(text)
     stays = with_outings(stays, [s.nights for s in rig.use.stays], notes)
     if not stays:
         raise CannotTellError(
@@ -60,7 +68,7 @@ def plan_of(rig: Rig, *, southern: bool = False) -> EnergyPlan:
         notes.assume(f"{365 - covered} days a year are in no stay: nobody there, only the devices' own use")
     return EnergyPlan(
         trackers, bank, stays, inverter, charger_A, charger_ratio, generator, southern,
-        tuple(notes.assumed), tuple(notes.unknown), 24.0 * own_W,
+        tuple(notes.assumed), tuple(notes.unknown), 24.0 * own_W, outdoors,
     )  # fmt: skip
 
 

@@ -2,11 +2,16 @@
 
 import re
 from dataclasses import dataclass, field, replace
+from typing import TypeAlias
 
 from ohmwright.energy.habits import SHOULDER, WINTER, shape_of
+from ohmwright.energy.heating import ByHour, heater_of, missing_of
 from ohmwright.energy.topology import Wiring
 from ohmwright.rig.model import ByLabel, Load, Rig
 from ohmwright.working import Absent, Figure, NotThere
+
+#: Air outside by day of a month and hour, and what it is inside.
+Outside: TypeAlias = tuple[tuple[ByHour, ...], float]
 
 
 @dataclass(slots=True)
@@ -74,8 +79,10 @@ def in_use(load: Load, mode: str, season: str) -> bool:
     return mode not in ("unattended", "laid-up") or load.priority == "always"
 
 
-def asked_by(load: Load, mode: str, season: str, ac: bool, notes: Notes) -> Asked | None:
-    """The load's day, or None when it is not in use or nothing is known of it."""
+def asked_by(
+    load: Load, mode: str, season: str, ac: bool, notes: Notes, runs: ByHour | None = None
+) -> Asked | None:
+    """The load's day, or None when it is not in use or nothing is known of it; `runs` by hour beats hours that are written."""
     if not in_use(load, mode, season):
         return None
     side = "ac" if ac else "dc"
@@ -94,6 +101,11 @@ def asked_by(load: Load, mode: str, season: str, ac: bool, notes: Notes) -> Aske
     shape = shape_of(load.id)
     if energy is not None:
         return Asked(load.id, ac, energy.value + 24.0 * standby_W, power_W or 0.0, shape, 24.0 * standby_W)
+    if runs is not None and power_W is not None:
+        on_h = sum(runs)
+        idle_Wh = standby_W * (24.0 - on_h)
+        mine = tuple(r / on_h for r in runs) if on_h > 0.0 else shape
+        return Asked(load.id, ac, power_W * on_h + idle_Wh, power_W, mine, idle_Wh)
     if load.energy and power_W is None:
         return Asked(load.id, ac, 24.0 * standby_W, 0.0, shape, 24.0 * standby_W) if standby_W else None
     hours = pick(load.hours, mode, season, notes, f"{load.id}: hours")
@@ -110,12 +122,20 @@ def asked_by(load: Load, mode: str, season: str, ac: bool, notes: Notes) -> Aske
 
 
 def day_of(
-    rig: Rig, wiring: Wiring, mode: str, season: str, supplied: bool, notes: Notes, bank: str = ""
+    rig: Rig,
+    wiring: Wiring,
+    mode: str,
+    season: str,
+    supplied: bool,
+    notes: Notes,
+    bank: str = "",
+    outside: Outside | None = None,
 ) -> tuple[Asked, ...]:
     """All loads of one day that the house bank feeds, or those that hang on the other `bank` alone.
 
     `supplied` says whether outside AC is there.  What hangs on a bank that a DC-DC charger fills from the house bank is the
-    house bank's load, through that charger.
+    house bank's load, through that charger.  `outside` holds the air of the month by day and hour and what it is inside: heaters
+    whose place's heat loss is known run by it.
     """
     out = []
     for load in rig.use.loads.values():
@@ -130,7 +150,7 @@ def day_of(
         if ac is None:
             notes.lack(f"{load.id} is not counted: nothing says what feeds it")
             continue
-        asked = asked_by(load, mode, season, ac, notes)
+        asked = asked_by(load, mode, season, ac, notes, _runs(rig, load, outside, notes))
         if asked is None:
             continue
         if not ac:
@@ -139,6 +159,16 @@ def day_of(
                 asked = replace(asked, Wh=asked.Wh / ratio, standby_Wh=asked.standby_Wh / ratio)
         out.append(replace(asked, priority=load.priority))
     return tuple(out)
+
+
+def _runs(rig: Rig, load: Load, outside: Outside | None, notes: Notes) -> ByHour | None:
+    """By hour how long a heater runs whose place's heat loss is known, in the air outside."""
+    if lacking := missing_of(rig, load):
+        notes.assume(f"{load.id}: the hours that are written stand; by its place's heat loss with {lacking}")
+    heater = heater_of(rig, load)
+    if heater is None or outside is None:
+        return None
+    return heater.duty(*outside)
 
 
 def by_hour(day: tuple[Asked, ...], ac: bool) -> tuple[float, ...]:

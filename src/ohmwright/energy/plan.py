@@ -4,6 +4,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from ohmwright.energy.heating import Outdoors
 from ohmwright.energy.module_light import CLASS_LIGHT
 from ohmwright.working import OhmwrightError
 
@@ -228,3 +229,5 @@ class EnergyPlan:
     assumptions: tuple[str, ...] = ()
     unknown: tuple[str, ...] = ()
     own_use_Wh_per_day: float = 0.0
+    outdoors: Outdoors | None = None
+    """The air that heaters run by, for plans that are made anew with other loads."""

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 from ohmwright.energy import habits
 from ohmwright.energy.figures import kept_in_shade, number, setting
+from ohmwright.energy.heating import ByHour
 from ohmwright.energy.ladder import chilled_W, ladder_W, steady_W, warmed_W
-from ohmwright.energy.loads import Notes, by_hour, day_of, short_run_W
+from ohmwright.energy.loads import Notes, Outside, by_hour, day_of, short_run_W
 from ohmwright.energy.loop import MONTH_DAYS
 from ohmwright.energy.plan import LIVED_IN, Bank, Day, Generator, Inverter, StayPlan
 from ohmwright.energy.topology import Wiring
@@ -48,7 +49,9 @@ def stay_plan(
     own_isolated_W: Callable[[str, int], float],
     southern: bool,
     notes: Notes,
+    air: Callable[[int], tuple[ByHour, ...]] | None = None,
 ) -> StayPlan:
+    """A stay as days; `air` gives the air outside by day and hour of a month 0..11."""
     name = stay_name(stay)
     mode = stay.mode or "occupied"
     if not stay.mode:
@@ -73,7 +76,8 @@ def stay_plan(
             own = (own_isolated_W(mode, month),) * 24
             days[month] = Day(own, zero, zero, zero, zero, zero, own)
             continue
-        days[month] = _day(devices, mode, season, _Outside(supply_W, bus_W, may_run), notes)
+        around = (air(month), habits.INDOORS_degC) if air is not None and mode in LIVED_IN else None
+        days[month] = _day(devices, mode, season, _Outside(supply_W, bus_W, may_run, around), notes)
         if stay.nights is not None and stay.nights < (last - first) % 365:
             left = _may_run(rig, stay, UNATTENDED, generator, notes)
             between[month] = _day(devices, UNATTENDED, season, _Outside(supply_W, (0.0,) * 24, left), notes)
@@ -118,11 +122,13 @@ class _Outside:
     supply_W: float
     bus_W: tuple[float, ...]
     may_run: tuple[float, ...]
+    around: Outside | None = None
+    """Air outside and inside, where somebody heats."""
 
 
 def _day(devices: _Devices, mode: str, season: str, outside: _Outside, notes: Notes) -> Day:
     inverter, own_W, supply_W = devices.inverter, devices.own_W, outside.supply_W
-    asked = day_of(devices.rig, devices.wiring, mode, season, supply_W > 0.0, notes)
+    asked = day_of(devices.rig, devices.wiring, mode, season, supply_W > 0.0, notes, outside=outside.around)
     if devices.inverter_off and supply_W <= 0.0 and any(by_hour(asked, True)):
         notes.lack(f"{devices.stay}: the inverter is off, so its AC loads are not counted")
         asked = tuple(a for a in asked if not a.ac)

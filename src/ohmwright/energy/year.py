@@ -9,6 +9,7 @@ from ohmwright.energy.curves import rest_error_V
 from ohmwright.energy.from_rig import plan_of
 from ohmwright.energy.guests import with_guests
 from ohmwright.energy.headings import heading_notes
+from ohmwright.energy.heating import Outdoors
 from ohmwright.energy.lead_words import lead_notes
 from ohmwright.energy.lonely import lonely_notes, lonely_verdict
 from ohmwright.energy.loop import MONTH_DAYS, MONTH_OF_DAY, MONTHS
@@ -151,7 +152,7 @@ def one_year(
     """Plan and run the one year."""
     skies = tuple(_sky(stay, weather_for) for stay in rig.use.stays)
     southern = bool(skies) and skies[0].spot.latitude_deg < 0.0
-    plan = plan_of(rig, southern=southern)
+    plan = plan_of(rig, southern=southern, outdoors=Outdoors(tuple(s.air_degC for s in skies)))
     if guests_ratio > 0.0:
         plan = with_guests(plan, guests_ratio)
     if shade is None:

@@ -82,3 +82,22 @@ def step_heat_W(
 def bay_rise_K(loss_W: float, conductance_W_per_K: float, flow_m3_per_h: float) -> float:
     """Rise of an equipment bay over the air that enters it.  Air carries 1.2 kJ/(m3 K) near 20 degC."""
     return loss_W / (conductance_W_per_K + 1.2 * 1000.0 / 3600.0 * flow_m3_per_h)
+
+
+@formula(
+    "min(max(UA * (T - T_env) / P_heat, 0), 1)",
+    symbol="d_heat",
+    unit="1",
+    conductance_W_per_K="UA",
+    inside_degC="T",
+    around_degC="T_env",
+    heat_W="P_heat",
+)
+def heater_duty_ratio(
+    conductance_W_per_K: float, inside_degC: float, around_degC: float, heat_W: float
+) -> float:
+    """Part of the time in which a heater runs that holds a place at T: what the place loses over what the heater gives.
+
+    No gain from sun, people or cooking.  A place that loses more than the heater gives grows cold with the heater always on.
+    """
+    return min(max(conductance_W_per_K * (inside_degC - around_degC) / heat_W, 0.0), 1.0)

@@ -110,6 +110,9 @@ class Lookups:
         for load in loads.values():
             if load.place and load.place not in places:
                 self._no("place", load.place, places, ("use", "loads", load.id, "at"))
+            warmed = load.words.get("warms", "")
+            if warmed and warmed not in places:
+                self._no("place", warmed, places, ("use", "loads", load.id, "warms"))
         for one in metal.values():
             for other in (*one.joined, *one.wet):
                 if other not in metal:

@@ -279,6 +279,11 @@ LOAD = Keys(
         ),
         "volts": Amount("what it is made for", "V", least=0),
         "current": Amount("while running", "A", least=0),
+        "heat": Amount("heat it gives while it runs, of a heater", "W", least=0),
+        "warms": Named(
+            "the place that it heats; with that place's UA its hours follow the weather", "a place"
+        ),
+        "burns": Amount("fuel while it runs", "L/h", least=0),
         "length": Amount("of its branch cable", "m", least=0),
         "cable": Raw("of its branch", _CABLE),
         "via": Raw("way of its branch cable"),

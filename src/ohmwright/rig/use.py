@@ -36,12 +36,14 @@ def read_load(name: str, entry: t.Entry, got: dict[str, Any]) -> Load:
     if feeds and "wired" in got:
         refuse(entry.key.at, f"{name} is both fed from a panel and wired on its own", "write fed or wired")
     figures: dict[str, Given] = {
-        k: got[k] for k in ("power-factor", "start-power-factor", "volts", "current") if k in got
+        k: got[k]
+        for k in ("power-factor", "start-power-factor", "volts", "current", "heat", "burns")
+        if k in got
     }
     load = Load(
         name, feeds, got.get("wired", ""), got.get("power", {}), got.get("energy", {}), got.get("hours", {}), got.get("duty", {}),
         _at(got.get("surge"), f"{name}.surge"), _at(got.get("standby"), f"{name}.standby"), _at(got.get("length"), f"{name}.length"),
-        got.get("priority", ""), _split(got.get("only", ())), got.get("takes", ""), pick(got, *_WORDS),
+        got.get("priority", ""), _split(got.get("only", ())), got.get("takes", ""), pick(got, *_WORDS, "warms"),
         entry.key.at, got.get("at", ""), figures,
     )  # fmt: skip
     if len(feeds) > 1:
