@@ -12,6 +12,7 @@ from tests.papers.packs import Made, Word
 from ohmwright.papers.catalogue import words
 from ohmwright.papers.dates import with_dates
 from ohmwright.papers.press import FACES
+from ohmwright.papers.report import alike
 from ohmwright.rig.expand import graph_of
 
 PDFS = (
@@ -85,10 +86,10 @@ def test_the_report_prints_every_open_finding_and_the_counts(trailer: Made) -> N
             assert trailer.has("check-report.pdf", with_dates(f.message, words())), f.message
             assert f.number in text
             assert trailer.has("check-report.pdf", f.remedy)
-    for f in findings:
-        if f.verdict == "fail":
-            for step in (s for last in f.steps for s in last.chain()):
-                assert trailer.has("check-report.pdf", step.substituted)
+    for same in alike(f for f in findings if f.verdict == "fail"):
+        assert trailer.has("check-report.pdf", ", ".join(dict.fromkeys(f.subject for f in same)))
+        for step in (s for last in same[0].steps for s in last.chain()):
+            assert trailer.has("check-report.pdf", step.substituted)
     for number, title in trailer.done.checked.not_applied:
         assert number in text
         assert trailer.has("check-report.pdf", title)

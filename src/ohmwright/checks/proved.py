@@ -32,7 +32,7 @@ def from_proof(
     if found or left:
         return
     for subject in proof.subjects:
-        yield subject, passes(f"{holds} ({proof.walked} states walked)." if proof.walked else f"{holds}.")
+        yield subject, passes(f"{holds} (states walked: {proof.walked})." if proof.walked else f"{holds}.")
     if not proof.subjects:
         yield "rig", skipped(nothing)
 

@@ -57,7 +57,10 @@ def verdict_of(many: ManyYears) -> tuple[str, ...]:
             else f"{told} {'go' if usual > 1 else 'goes'}"
         )
         out = [f"In a usual year {usually} without power; in one year in ten {tenth:.0f} or more ({give_or_take(quantile_error(nights, 0.9))})."]  # fmt: skip
-    verb = "you plug in" if many.plan.generator.rated_W <= 0.0 else "generator or socket is wanted"
+    plugged = any(any(d.supply_W) for s in many.plan.stays for d in s.days.values())
+    verb = "you plug in"
+    if many.plan.generator.rated_W > 0.0:
+        verb = "generator or socket is wanted" if plugged else "the generator is wanted"
     if any(s.mode == "passage" for s in many.plan.stays):
         verb = "engine, socket or less use is wanted"
     spells = spells_of(many)

@@ -75,7 +75,12 @@ def _leave_first(m: Material) -> Iterator[str]:
 def switched(m: Material, states: Mapping[str, str]) -> str:
     """Switches as they are to stand: OFF and ON, other words as the file has them."""
     plain = {"open": m.words.say("cards.off"), "off": m.words.say("cards.off"), "closed": m.words.say("cards.on"), "on": m.words.say("cards.on")}  # fmt: skip
-    return ", ".join(f"{k} {plain.get(str(v), v)}" for k, v in states.items())
+    return ", ".join(
+        f"{k.removesuffix('.hand')} {told}"
+        if (told := plain.get(str(v)))
+        else m.words.say("cards.at", switch=k, position=v)
+        for k, v in states.items()
+    )
 
 
 def _dark_first(m: Material) -> str:
@@ -192,6 +197,7 @@ def _array_off(m: Material) -> Iterator[str]:
 def leave_card(m: Material) -> Doc:
     """Overnight, two weeks, winter."""
     w = m.words
+    laid_up = {s.mode for s in m.rig.use.stays} & {"laid-up", "unattended"} != {"unattended"}
     storage = [
         w.say(
             "leave.storage",
@@ -201,7 +207,7 @@ def leave_card(m: Material) -> Doc:
             high=told(m, b.figure("storage_max")),
         )
         for b in banks(m.rig)
-        if (soc := known(b.figure("storage_soc"))) is not None
+        if laid_up and (soc := known(b.figure("storage_soc"))) is not None
     ]
     too_cold = [
         w.say(
@@ -220,14 +226,15 @@ def leave_card(m: Material) -> Doc:
     cautions: tuple[str, ...] = ("no-charge-cold", "array-live", "vents")
     if any(x.partition(":")[0] in m.rig.use.loads for s in stored for x in s.disconnect):
         cautions = ("alarms-off", *cautions)
+    plugged = is_plugged(m)
     empty = [switched(m, s.set) for s in m.rig.use.stays if s.mode in ("laid-up", "unattended") and s.set]
     winter = [w.say("leave.set", set=told) for told in dict.fromkeys(empty)]
     if winter and (arrays := _arrays_left_on(m)):
         winter.insert(0, w.say("leave.array-first", part=", ".join(arrays)))
     blocks: list[Block] = [
         Heading(w.say("leave.night"), 2), Points(w.all("leave.night-steps"), "boxes", large=True),
-        Heading(w.say("leave.weeks"), 2), Points(w.all("leave.weeks-steps"), "boxes", large=True),
-        Heading(w.say("leave.winter"), 2), Points((*winter, *due, *too_cold, *storage, *w.all("leave.winter-steps")), "boxes", large=True),
+        Heading(w.say("leave.weeks"), 2), Points(w.all("leave.weeks-steps" if plugged else "leave.weeks-steps-unplugged"), "boxes", large=True),
+        Heading(w.say("leave.winter"), 2), Points((*winter, *due, *too_cold, *storage, *((w.say("leave.unplug"),) if plugged else ()), *w.all("leave.winter-steps")), "boxes", large=True),
         *((Points(notes),) if notes else ()), Fields(tuple((x, "") for x in w.all("leave.fields")), 2), m.cautions(*cautions),
     ]  # fmt: skip
     return m.doc("leave", blocks, card=True)
@@ -290,6 +297,24 @@ def runs_together(m: Material) -> Doc:
         *(Text(m.said(f.message), "strong") for f in m.findings if f.number == "B3" and f.verdict == "fail"),
         Heading(w.say("together.supply"), 2),
     ]
+    if not is_plugged(m) and m.rig.of_kind("generator"):
+        blocks += list(_from_generator(m))
+    else:
+        blocks += list(_from_supply(m))
+    return m.doc("together", blocks)
+
+
+def _from_generator(m: Material) -> Iterator[Block]:
+    w = m.words
+    for p in m.rig.of_kind("generator"):
+        watts = known(p.figure("power"))
+        key = "together.generator" if watts is not None else "together.generator-unknown"
+        yield Text(w.say(key, part=p.id, watts=tell(watts.value, "W", 3) if watts else ""))
+    yield m.cautions("generator-and-shore")
+
+
+def _from_supply(m: Material) -> Iterator[Block]:
+    w = m.words
     volts = next(
         (
             f.value
@@ -299,25 +324,22 @@ def runs_together(m: Material) -> Doc:
         None,
     )
     if volts is None:
-        blocks.append(Text(w.say("together.no-volts")))
+        yield Text(w.say("together.no-volts"))
     else:
         amps = (15, 20, 30, 50) if m.rig.job.rules.startswith("us") else (6, 10, 16)
         inlets = [
             f.value for p in m.rig.of_kind("shore-inlet") if (f := known(p.figure("rated"))) is not None
         ]
-        blocks.append(
-            Table(
-                (
-                    Column(w.say("together.supply-column"), 0, 0, "A"),
-                    Column(w.say("together.most"), 0, 0, "W"),
-                    Column(w.say("together.day"), 0, 0, "W"),
-                ),
-                tuple((a, a * volts, 0.8 * a * volts) for a in amps if not inlets or a <= max(inlets)),
-            )
+        yield Table(
+            (
+                Column(w.say("together.supply-column"), 0, 0, "A"),
+                Column(w.say("together.most"), 0, 0, "W"),
+                Column(w.say("together.day"), 0, 0, "W"),
+            ),
+            tuple((a, a * volts, 0.8 * a * volts) for a in amps if not inlets or a <= max(inlets)),
         )
-        blocks.append(Text(w.say("together.eighty"), "note"))
-    blocks += [m.cautions("shore-limit", "generator-and-shore")]
-    return m.doc("together", blocks)
+        yield Text(w.say("together.eighty"), "note")
+    yield m.cautions("shore-limit", "generator-and-shore")
 
 
 def _throttled(m: Material) -> Iterator[str]:

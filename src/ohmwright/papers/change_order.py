@@ -100,6 +100,13 @@ def changed_addresses(f: Follows) -> tuple[str, ...]:
     return tuple(h for h in heads if " " not in h and h not in ("job", "host", "use"))
 
 
+def removed_addresses(f: Follows) -> tuple[str, ...]:
+    """Parts, runs and loads that the new state has no more: a drawing of the old one ticks them."""
+    return tuple(
+        dict.fromkeys(d.address for d in f.changes if d.how == "removed" and not set(d.address) & set(". "))
+    )
+
+
 def _short(text: str, most: int) -> str:
     return text if len(text) <= most else text[: most - 1].rstrip() + "…"
 

@@ -26,6 +26,17 @@ def sheets_of(
     return tuple(told_sheet(s, m.words, m.rig) for s in made)
 
 
+def sheets_before(m: Material, removed: tuple[str, ...]) -> tuple[Sheet, ...]:
+    """The sheets of an old state on which something is taken out, with ticks across it."""
+    if not removed:
+        return ()
+    title = replace(_title(m), sheet=m.words.say("circuit.before"), note=m.words.say("circuit.what-goes"))
+    with lettered_in(_turn(m)):
+        made = circuit_sheets(Circuit(m.rig, m.study.graph, title=title, removed=removed))
+    mine = [s for s in made if any(z == a or z.startswith(f"{a}.") for a in removed for z in s.zones)]
+    return tuple(told_sheet(s, m.words, m.rig) for s in mine)
+
+
 def further_of(m: Material) -> tuple[tuple[str, tuple[Sheet, ...]], ...]:
     """The further drawings by name, in the order of the binder."""
     with lettered_in(_turn(m)):

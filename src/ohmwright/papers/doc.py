@@ -13,6 +13,8 @@ from ohmwright.working import grouped
 _SIGN = {"mm2": "mm²", "degC": "°C"}
 _LONG = re.compile(r"[^\s\u200b-]{30,}")
 _SPACES = str.maketrans("\n\r\t", "   ")
+#: A sign before a number, where no name, number or dash goes before it.
+_MINUS = re.compile(r"(?<![^\s(=:/·,])-(?=\d)")
 _SIGNS = re.compile(r"(?<![\w-])(?:mm2|degC)(?![\w-])")
 
 Cell: TypeAlias = str | int | float | Decimal | None
@@ -235,8 +237,8 @@ def lettered(text: str) -> str:
 
     A word that is longer than a column may break where a space of no width stands.
 
-    >>> lettered("a\u202eb"), lettered("70 mm2 at 25 degC, lug-70mm2-m8")
-    ('ab', '70 mm² at 25 °C, lug-70mm2-m8')
+    >>> lettered("a\u202eb"), lettered("70 mm2 at -25 degC, lug-70mm2-m8")
+    ('ab', '70 mm² at −25 °C, lug-70mm2-m8')
     """
     told = text
     if not text.isprintable():
@@ -244,6 +246,8 @@ def lettered(text: str) -> str:
         told = "".join(c for c in spaced if c.isprintable() or c in "\u00a0\u202f")
     if len(told) >= 30:
         told = _LONG.sub(lambda m: "\u200b".join(m[0][i : i + 12] for i in range(0, len(m[0]), 12)), told)
+    if "-" in told:
+        told = _MINUS.sub("−", told)
     return _SIGNS.sub(lambda m: _SIGN[m[0]], told) if "mm2" in told or "degC" in told else told
 
 

@@ -1,10 +1,13 @@
 """What the model expects of each test when a rig is proved. Where it knows nothing, the row is blank and says what to note."""
 
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 
 from ohmwright.checks.place.weight import laden_of
 from ohmwright.circuit.banks import cell_of, rest_V
-from ohmwright.circuit.cases import LOW_ratio
+from ohmwright.circuit.cases import FULL_ratio, LOW_ratio
+from ohmwright.circuit.solve import solve
+from ohmwright.circuit.types import Solution
 from ohmwright.papers import expected_array as array
 from ohmwright.papers.expected_array import Row, figure_of
 from ohmwright.papers.figures import banks, guard_class
@@ -180,27 +183,33 @@ def _output(m: Material) -> Iterator[Row]:
         yield p.id, f"{number(volts) if volts else '?'} V · {number(hertz) if hertz else '?'} Hz"
 
 
-def _volts_at(m: Material, case: str, part: str) -> float | None:
-    nodes = m.study.solution(case).nodes
-    plus, minus = nodes.get(f"{part}.dc.+"), nodes.get(f"{part}.dc.-")
+def _volts_at(solution: Solution, part: str) -> float | None:
+    plus, minus = solution.nodes.get(f"{part}.dc.+"), solution.nodes.get(f"{part}.dc.-")
     return plus.volts - minus.volts if plus and minus else None
 
 
+def _at_charge(m: Material, case: str, soc_ratio: float) -> Solution:
+    """A case with the bank as full as it is when somebody measures, every input at the volts that it has then."""
+    return solve(m.rig, m.study.graph, replace(m.study.cases[case], bank_soc_ratio=soc_ratio, input_V={}))
+
+
 def _load_steps(m: Material) -> Iterator[Row]:
-    """Drop from the bank's posts to the inverter at full load, in proportion at part load; shares of the batteries."""
+    """Volts and drop from the bank's posts to the inverter at full load, the bank full; shares of the batteries.
+
+    A low bank may fall below the inverter's own cut-off at full load: then it stops, and no volts are to be read.
+    """
     for p in _inverters(m):
         name = f"{p.id}-full"
         if name not in m.study.cases:
             continue
-        solution = m.study.solution(name)
-        volts = _volts_at(m, name, p.id)
+        solution = _at_charge(m, name, FULL_ratio)
+        volts = _volts_at(solution, p.id)
         if not solution.converged or volts is None:
             yield p.id, "?"
             continue
         amps = sum(abs(b.current_A) for b in solution.batteries.values())
-        low = m.words.say("expect.low-bank", soc=f"{100 * LOW_ratio:.0f}")
-        yield p.id, f"100 %: {volts:.2f} V, {amps:.0f} A · {low}"
-        post = _post_volts(m, name)
+        yield p.id, f"100 %: {volts:.2f} V, {amps:.0f} A · {_of_a_low_bank(m, p, name)}"
+        post = _post_volts(solution)
         if post is not None and amps > 0:
             lost = post - volts
             steps = " · ".join(f"{100 * s:.0f} %: {1000 * lost * s:.0f} mV" for s in (*STEPS, 1.0))
@@ -210,11 +219,23 @@ def _load_steps(m: Material) -> Iterator[Row]:
             yield battery, f"100 %: {abs(answer.current_A):.0f} A{share}"
 
 
-def _post_volts(m: Material, case: str) -> float | None:
+def _of_a_low_bank(m: Material, p: Part, case: str) -> str:
+    """What a low bank would leave at full load, against the cut-off that is set."""
+    low = _at_charge(m, case, LOW_ratio)
+    volts, cut = _volts_at(low, p.id), m.rig.settings.get(p.id, {}).get("cut-off")
+    soc = f"{100 * LOW_ratio:.0f}"
+    if not low.converged or volts is None:
+        return m.words.say("expect.full-bank-falls", soc=soc)
+    if isinstance(cut, Figure) and volts < cut.value:
+        return m.words.say("expect.full-bank-stops", soc=soc, volts=f"{volts:.2f}", cut=f"{cut.value:.2f}")
+    return m.words.say("expect.full-bank", soc=soc, volts=f"{volts:.2f}")
+
+
+def _post_volts(solution: Solution) -> float | None:
     """Mean volts at the posts of the batteries."""
-    nodes, found = m.study.solution(case).nodes, []
-    for battery in m.study.solution(case).batteries:
-        plus, minus = nodes.get(f"{battery}.+"), nodes.get(f"{battery}.-")
+    found = []
+    for battery in solution.batteries:
+        plus, minus = solution.nodes.get(f"{battery}.+"), solution.nodes.get(f"{battery}.-")
         if plus and minus:
             found.append(plus.volts - minus.volts)
     whole = [v for v in found if v > 0]
@@ -225,7 +246,7 @@ def _starts(m: Material) -> Iterator[Row]:
     for name, case in m.study.cases.items():
         if case.seconds is not None and name.endswith("-starts"):
             for p in _inverters(m):
-                volts = _volts_at(m, name, p.id)
+                volts = _volts_at(m.study.solution(name), p.id)
                 cut = m.rig.settings.get(p.id, {}).get("cut-off")
                 least = f" (> {cut.value + 0.5:.1f} V)" if isinstance(cut, Figure) else ""
                 if volts is not None and m.study.solution(name).converged:

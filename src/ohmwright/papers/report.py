@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from math import isclose
 
 from ohmwright.checks.registry import place, rules
 from ohmwright.checks.sets import clause_in
@@ -69,16 +70,22 @@ def _open(m: Material) -> Iterator[Block]:
 
 def each(m: Material, findings: Iterable[Finding], *, worked: bool = True) -> Iterator[Block]:
     """The findings; those of one rule that say the same of several subjects stand once, with all of these."""
-    alike: dict[tuple[object, ...], list[Finding]] = {}
-    for f in findings:
-        alike.setdefault(_same(f), []).append(f)
-    for found in alike.values():
+    for found in alike(findings):
         yield said(m, found, worked=worked)
 
 
+def alike(findings: Iterable[Finding]) -> Iterator[list[Finding]]:
+    """Findings by what they say, in the order of the first of each."""
+    found: dict[tuple[object, ...], list[Finding]] = {}
+    for f in findings:
+        found.setdefault(_same(f), []).append(f)
+    return iter(found.values())
+
+
 def _same(f: Finding) -> tuple[object, ...]:
-    """What two findings must share to be told as one: every word and number, but not whose they are."""
+    """What two findings must share to be told as one: every word and number as printed, but not whose they are."""
     override = tuple(f.override.items()) if f.override else ()
+    numbers = tuple(None if x is None else f"{x:.6g}" for x in (f.value, f.low, f.high, f.limit))
     told = (
         f.rule,
         f.verdict,
@@ -87,19 +94,10 @@ def _same(f: Finding) -> tuple[object, ...]:
         f.remedy,
         f.clause,
         f.edition,
-        f.value,
-        f.low,
-        f.high,
-        f.limit,
         f.unit,
-    )
-    return (
-        *told,
         f.origin_unverified,
-        f.path,
-        override,
-        tuple((s.formula, s.substituted) for s in _steps(f)),
     )
+    return (*told, *numbers, f.path, override)
 
 
 def _steps(f: Finding) -> list[Step]:
@@ -107,15 +105,15 @@ def _steps(f: Finding) -> list[Step]:
     return [s for i, s in enumerate(steps) if s not in steps[:i]]
 
 
-def said(m: Material, alike: Sequence[Finding], *, worked: bool = True) -> Said:
+def said(m: Material, found: Sequence[Finding], *, worked: bool = True) -> Said:
     """A finding as it is printed, with every subject that it holds for; it is worked for the first."""
-    w, f = m.words, alike[0]
-    times = Counter(x.subject for x in alike)
+    w, f = m.words, found[0]
+    times = Counter(x.subject for x in found)
     steps = _steps(f) if worked else []
     lines = [
         (w.say("report.remedy"), f.remedy),
         (w.say("report.clause"), " · ".join(x for x in (f.clause, f.edition) if x)),
-        (w.say("report.missing"), ", ".join(dict.fromkeys(x for found in alike for x in found.missing))),
+        (w.say("report.missing"), ", ".join(dict.fromkeys(x for one in found for x in one.missing))),
         (w.say("report.path"), " – ".join(f.path)),
         (w.say("report.limit"), limit_of(m, f) if f.value is not None else ""),
         (w.say("report.rests-on"), w.say("report.unverified") if f.origin_unverified else ""),
@@ -186,6 +184,8 @@ def _near(value: float) -> str:
 
 def _short(value: float, *beside: float) -> str:
     """A value in four figures, or in more where four would hide on which side of a limit it is."""
+    if any(isclose(value, b) for b in beside):
+        return _near(value)
     for digits in (4, 6, 8):
         told = float(f"{value:.{digits}g}")
         if all((told < b) == (value < b) and (told > b) == (value > b) for b in beside):
@@ -233,9 +233,14 @@ def _passed(m: Material) -> Iterator[Block]:
         for c, p in (("rule", 0), ("subject", 2), ("found", 6), ("value", 2), ("clause", 3))
     )
     rows = tuple(
-        (f.number, f.subject, f.message, limit_of(m, f), f.clause) for f in m.findings if f.verdict == "pass"
+        (found[0].number, _subjects(found), found[0].message, limit_of(m, found[0]), found[0].clause)
+        for found in alike(f for f in m.findings if f.verdict == "pass")
     )
     yield Table(columns, rows, size="small")
+
+
+def _subjects(found: Sequence[Finding]) -> str:
+    return ", ".join(dict.fromkeys(f.subject for f in found))
 
 
 def _seen(m: Material) -> Iterator[Block]:
@@ -256,13 +261,18 @@ def _seen(m: Material) -> Iterator[Block]:
     )
 
 
+def _with_times(m: Material, row: tuple[str, str, str], times: int) -> tuple[str, str, str]:
+    number, rule, message = row
+    return number, rule, message if times == 1 else f"{message} ({m.words.say('report.times', n=times)})"
+
+
 def _silent(m: Material) -> Iterator[Block]:
     w = m.words
     skipped = [f for f in m.findings if f.verdict == "skip"]
     if skipped:
         yield Heading(w.say("report.skipped"))
         yield Table((Column(w.say("report.column.rule")), Column(w.say("report.column.subject"), part=1), Column(w.say("report.column.why"), part=3)),
-                    tuple((f.number, f.rule, f.message) for f in skipped), size="small")  # fmt: skip
+                    tuple(_with_times(m, row, n) for row, n in Counter((f.number, f.rule, f.message) for f in skipped).items()), size="small")  # fmt: skip
     yield Heading(w.say("report.not-applied"))
     if not m.not_applied:
         yield Text(w.say("report.all-applied"))

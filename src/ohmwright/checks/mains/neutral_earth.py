@@ -82,7 +82,7 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
                 subject,
                 replace(
                     judge(1),
-                    message=f"Exactly one join in every energised island ({proof.walked} states walked).",
+                    message=f"Exactly one join in every energised island (states walked: {proof.walked}).",
                 ),
             )
     yield from from_proof(study, "metal", holds="No pole lies on it, and it is joined to earth where it has to be", nothing="No metal body is in the file (metal:).", remedy=REMEDY)  # fmt: skip
