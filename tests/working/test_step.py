@@ -1,12 +1,15 @@
 """A step prints what it computed, keeps where everything came from, and takes the adverse corner when asked."""
 
+import pickle
 from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from ohmwright.physics.sums import sum_V
 from ohmwright.working import COMPUTED, FORMULAS, Figure, Origin, evaluate, figure, formula, parse, work
+from ohmwright.working.step import running_sum
 
 
 def known(text: str, address: str = "") -> Figure:
@@ -133,3 +136,22 @@ def test_one_guess_at_the_root_leaves_the_whole_chain_unverified() -> None:
 def test_a_formula_text_is_arithmetic_and_nothing_else(text: str) -> None:
     with pytest.raises((ValueError, NameError, TypeError)):
         evaluate(text, {"I": 1.0})
+
+
+def test_a_running_sum_is_the_chain_of_its_steps_put_together_when_it_is_looked_at() -> None:
+    drops = [
+        work(sum_V, first_V=figure(0.1 * k, "V"), second_V=figure(1.1, "V", COMPUTED)) for k in range(1, 6)
+    ]
+    chained = drops[0]
+    for drop in drops[1:]:
+        chained = work(sum_V, first_V=chained, second_V=drop)
+    later = running_sum(sum_V, drops)
+    assert later.value == chained.value
+    assert later.origin_unverified is chained.origin_unverified is True
+    assert later == chained
+    assert chained == later
+    assert hash(later) == hash(chained)
+    assert later.chain() == chained.chain()
+    assert pickle.loads(pickle.dumps(later)) == chained
+    assert later != running_sum(sum_V, drops[:-1])
+    assert running_sum(sum_V, drops[:1]) is drops[0]

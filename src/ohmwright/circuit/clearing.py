@@ -118,20 +118,18 @@ class Clearing:
         self.zones = Zones(wiring, wires)
         self.feeds = [f for f in feeds_of(wiring, ac=False) if f.most_A is None]
         self._curves: dict[str, Curve | None] = {}
+        self._on_way: dict[int, tuple[tuple[Device, ...], ...]] = {}
 
     def seconds(self, terminal: str, through_A: Mapping[str, float], tau_s: float = 0.0) -> float | None:
         """The longest time until every battery's way to a terminal is open; None when one of them is never proved to open."""
-        number = self.wiring.net.number
-        zone = self.zones.of(number[terminal])
+        zone = self.zones.of(self.wiring.net.number[terminal])
+        if zone not in self._on_way:
+            self._on_way[zone] = self._ways(zone)
         known: dict[str, float | None] = {}
         worst: float | None = None
-        for feed in self.feeds:
-            way = self.zones.ways(number[feed.a]).get(zone)
-            if way is None:
-                continue
+        for devices in self._on_way[zone]:
             times: list[float] = []
-            for w in way:
-                device = self.zones.devices[w.number]
+            for device in devices:
                 if device.id not in known:
                     known[device.id] = self._time(device, through_A, tau_s)
                 if (t := known[device.id]) is not None:
@@ -140,6 +138,12 @@ class Clearing:
                 return None
             worst = max(min(times), worst or 0.0)
         return worst
+
+    def _ways(self, zone: int) -> tuple[tuple[Device, ...], ...]:
+        """For every feed that comes into a zone the devices on its way."""
+        number = self.wiring.net.number
+        ways = [self.zones.ways(number[feed.a]).get(zone) for feed in self.feeds]
+        return tuple(tuple(self.zones.devices[w.number] for w in way) for way in ways if way is not None)
 
     def _time(self, device: Device, through_A: Mapping[str, float], tau_s: float) -> float | None:
         if device.id not in self._curves:

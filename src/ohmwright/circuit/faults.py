@@ -8,6 +8,7 @@ management that opens is never credited.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 
@@ -49,19 +50,10 @@ def faults_of(rig: Rig, graph: Graph) -> Mapping[str, Fault]:
 def _fault(
     terminal: str, sides: "tuple[Side, Side]", high: "Spot", low: "Spot | None", clearing: Clearing
 ) -> Fault:
-    greatest, least = sides
-    missing = tuple(
-        dict.fromkeys(
-            [
-                *greatest.missing_at(terminal),
-                *(high.missing),
-                *(least.missing_at(terminal)),
-                *(low.missing if low else ()),
-            ]
-        )
-    )
-    most = None if greatest.missing_at(terminal) else high.amps
-    fewest = None if low is None or low.missing or least.missing_at(terminal) else low.amps
+    lost, lost_least = (side.missing_at(terminal) for side in sides)
+    missing = tuple(dict.fromkeys([*lost, *high.missing, *lost_least, *(low.missing if low else ())]))
+    most = None if lost else high.amps
+    fewest = None if low is None or low.missing or lost_least else low.amps
     bounds = {"max": high} if most is not None else {}
     if low is not None and fewest is not None:
         bounds["min"] = low
@@ -136,6 +128,7 @@ class Side:
         self.cells: list[tuple[str, str]] = []
         self.limited: list[tuple[End, float]] = []
         self._lacking: list[tuple[End, tuple[str, ...]]] = []
+        self._limits: dict[int, dict[str, float]] = {}
         branches = [
             Branch(w.element.id, w.element.a, w.element.b, ohms[w.number])
             for w in wiring.dc_wires
@@ -217,18 +210,18 @@ class Side:
         z = self.network.z
         loop = z.diagonal()[rows] + z.diagonal()[back] - 2 * z[rows, back]
         volts = self.still[rows] - self.still[back]
-        same = np.array(
-            [self.network.island[a] == self.network.island[b] for a, b in zip(rows, back, strict=True)]
-        )
+        island = np.array(self.network.island)
+        same = island[rows] == island[back]
         amps = np.where(same & (loop > 0), volts / np.where(loop > 0, loop, 1.0), 0.0)
         after = self.still[:, None] - (z[:, rows] - z[:, back]) * amps[None, :]
         flows = self.network.flows(after)
-        taken: Array = np.zeros((len(self.network.joined_at), len(driven)))
-        for k, t in enumerate(driven):
-            if t in self.network.joined_at:
-                taken[self.network.joined_at[t], k] += amps[k]
-            if (r := self._at_row(back[k])) in self.network.joined_at:
-                taken[self.network.joined_at[r], k] -= amps[k]
+        joined_at = self.network.joined_at
+        taken: Array = np.zeros((len(joined_at), len(driven)))
+        for k, (t, r) in enumerate(zip(driven, back.tolist(), strict=True)):
+            if t in joined_at:
+                taken[joined_at[t], k] += amps[k]
+            if (name := self._at_row(r)) in joined_at:
+                taken[joined_at[name], k] -= amps[k]
         joins = self.network.join_flows(flows, taken) if self.network.joins else np.zeros((0, len(driven)))
         return self._told(driven, amps, flows, joins, self._taus(amps, loop, flows))
 
@@ -258,7 +251,14 @@ class Side:
         low = self.network.reference[self.network.island[row]]
         if self.still[row] - self.still[low] > 1e-6:
             return True
-        return any(self.live.joined(e.a, t) for e, _ in self.limited)
+        return bool(self._limited_at(t))
+
+    def _limited_at(self, t: str) -> dict[str, float]:
+        """What sources of limited current push into a fault at a terminal, by part: the same wherever it conducts to."""
+        lump = self.live.view.of(t)
+        if lump not in self._limits:
+            self._limits[lump] = {e.owner: a for e, a in self.limited if self.live.joined(e.a, t)}
+        return self._limits[lump]
 
     def _returns(self, driven: Sequence[str]) -> Array:
         """For each terminal the row it is shorted to: for the greatest fault the nearest return or metal, for the least its own."""
@@ -274,27 +274,19 @@ class Side:
         by_island: dict[int, list[str]] = {}
         for t in low:
             by_island.setdefault(island[node[t]], []).append(t)
-        returns = _Sorted(graph, by_island)
-        diagonal = self.network.z.diagonal()
+        returns = _Returns(graph, node, by_island, self.network.z)
         out = []
         for t in driven:
             row = node[t]
             terminal = graph.terminals[t]
             through = (part := self.wiring.rig.parts.get(terminal.owner)) is not None and part.kind.series
-            options = (
-                returns.any_near(island[row], terminal)
+            back = (
+                returns.any_near(row, island[row], terminal)
                 if self.greatest
-                else returns.own(island[row], terminal, series=through)
+                else returns.own(row, island[row], terminal, series=through)
             )
-            rows = np.array([node[r] for r in options or [self.network_reference(row)]])
-            loops = diagonal[row] + diagonal[rows] - 2 * self.network.z[row, rows]
-            out.append(rows[int(np.argmin(loops))])
+            out.append(self.network.reference[island[row]] if back is None else back)
         return np.array(out)
-
-    def network_reference(self, row: int) -> str:
-        """A terminal on the zero of the island of a row."""
-        zero = self.network.reference[self.network.island[row]]
-        return next(t for t, r in self.network.node.items() if r == zero)
 
     def _told(
         self, driven: Sequence[str], amps: Array, flows: Array, joins: Array, taus: Array
@@ -310,17 +302,18 @@ class Side:
         unknown = [] if self.greatest else self._unknown()
         noticed = np.abs(joins[[row for _, row in unknown]]) > NOTICED_ratio * np.maximum(amps, 1.0)
         out: dict[str, Spot] = {}
-        for k, t in enumerate(driven):
-            more = {e.owner: a for e, a in self.limited if self.live.joined(e.a, t)}
-            sources = {cells[n]: float(pushes[n, k]) for n in np.flatnonzero(pushing[:, k]).tolist()}
+        for t, i, tau, by, on_way, lost in zip(
+            driven, amps.tolist(), taus.tolist(),
+            _by_column(pushing, pushes), _by_column(carrying, carried), _by_column(noticed, noticed), strict=True,
+        ):  # fmt: skip
+            more = self._limited_at(t)
             through: dict[str, float] = {}
-            for n in np.flatnonzero(carrying[:, k]).tolist():
+            for n, a in on_way:
                 name = devices[n][0]
-                through[name] = max(through.get(name, 0.0), float(carried[n, k]))
-            missing = tuple(f"{unknown[n][0]}.length" for n in np.flatnonzero(noticed[:, k]).tolist())
-            out[t] = Spot(
-                float(amps[k]) + sum(more.values()), {**sources, **more}, through, missing, float(taus[k])
-            )
+                through[name] = max(through.get(name, 0.0), a)
+            sources = {**{cells[n]: a for n, a in by}, **more}
+            missing = tuple([f"{unknown[n][0]}.length" for n, _ in lost])
+            out[t] = Spot(i + sum(more.values()), sources, through, missing, tau)
         return out
 
     def _of_cells(self, of_live: Mapping[str, int]) -> list[tuple[str, int]]:
@@ -347,11 +340,27 @@ class Side:
         return [(conductors[c].run, of_join[c]) for c in self.wiring.unsized if c in of_join]
 
 
-class _Sorted:
+def _by_column(where: Array, values: Array) -> list[list[tuple[int, float]]]:
+    """For each column the rows in which `where` holds, with their values."""
+    out: list[list[tuple[int, float]]] = [[] for _ in range(where.shape[1])]
+    columns, rows = np.nonzero(where.T)
+    for k, n, value in zip(columns.tolist(), rows.tolist(), values[rows, columns].tolist(), strict=True):
+        out[k].append((n, value))
+    return out
+
+
+#: A return: its row, behind the resistance of the loop that it closes.
+Near: TypeAlias = tuple[float, int]
+
+
+class _Returns:
     """The returns of every island by what they are near to: the same port, part or place, or metal."""
 
-    def __init__(self, graph: Graph, by_island: Mapping[int, Sequence[str]]) -> None:
-        self._by: dict[tuple[int, str, object], list[str]] = {}
+    def __init__(
+        self, graph: Graph, node: Mapping[str, int], by_island: Mapping[int, Sequence[str]], z: Array
+    ) -> None:
+        self.z, self.diagonal, self.node = z, z.diagonal(), node
+        self._by: dict[tuple[int, str, str], list[str]] = {}
         for island, here in by_island.items():
             for r in here:
                 t = graph.terminals[r]
@@ -359,18 +368,41 @@ class _Sorted:
                     self._by.setdefault((island, kind, name), []).append(r)
                 if t.is_metal:
                     self._by.setdefault((island, "metal", ""), []).append(r)
+        self._rows: dict[tuple[int, str, str], Array] = {}
+        self._known: dict[tuple[int, int, str, str], Near] = {}
 
-    def _of(self, island: int, kind: str, name: object) -> list[str]:
-        return self._by.get((island, kind, name), [])
+    def _nearest(self, row: int, island: int, kind: str, name: str) -> Near | None:
+        """The one with the least loop, the first of those that are alike."""
+        at = (island, kind, name)
+        if at not in self._by:
+            return None
+        key = (row, *at)
+        if key not in self._known:
+            if at not in self._rows:
+                self._rows[at] = np.array(list(dict.fromkeys(self.node[r] for r in self._by[at])))
+            self._known[key] = self._least(row, self._rows[at])
+        return self._known[key]
 
-    def _placed(self, island: int, t: Terminal) -> list[str]:
-        return self._of(island, "place", t.place) if t.place else []
+    def _least(self, row: int, rows: Array) -> Near:
+        loops = self.diagonal[row] + self.diagonal[rows] - 2 * self.z[row, rows]
+        k = int(loops.argmin())
+        return float(loops[k]), int(rows[k])
 
-    def any_near(self, island: int, t: Terminal) -> list[str]:
-        """Every return or metal that a tool could touch from there."""
-        return [*self._of(island, "owner", t.owner), *self._placed(island, t), *self._of(island, "metal", "")]
+    def any_near(self, row: int, island: int, t: Terminal) -> int | None:
+        """The nearest of every return or metal that a tool could touch from there."""
+        found = [
+            near
+            for kind, name in (("owner", t.owner), ("place", t.place), ("metal", ""))
+            if (name or kind != "place") and (near := self._nearest(row, island, kind, name)) is not None
+        ]
+        return min(found, key=lambda near: near[0])[1] if found else None
 
-    def own(self, island: int, t: Terminal, *, series: bool) -> list[str]:
+    def own(self, row: int, island: int, t: Terminal, *, series: bool) -> int | None:
         """The other pole of its port, else of its part unless that stands in series, else what lies near."""
-        pair = [r for r in self._of(island, "port", t.port) if r != t.id]
-        return pair or ([] if series else self._of(island, "owner", t.owner)) or self._placed(island, t)
+        if pair := [r for r in self._by.get((island, "port", t.port), ()) if r != t.id]:
+            rows = list(dict.fromkeys(self.node[r] for r in pair))
+            return rows[0] if len(rows) == 1 else self._least(row, np.array(rows))[1]
+        near = None if series else self._nearest(row, island, "owner", t.owner)
+        if near is None and t.place:
+            near = self._nearest(row, island, "place", t.place)
+        return None if near is None else near[1]

@@ -8,7 +8,7 @@ import ast
 import inspect
 import math
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal, TypeAlias, TypeVar
 
@@ -131,6 +131,69 @@ class Step:
                 if s not in out:
                     out.append(s)
         return (*out, self)
+
+
+class LaterStep(Step):
+    """A step whose inputs are put together when somebody looks at them: few chains are ever read.
+
+    It equals the plain step that it stands for, and is saved as that.
+    """
+
+    __slots__ = ("_ask", "_unverified")
+    _ask: Callable[[], Step]
+    _unverified: bool
+
+    def __getattr__(self, name: str) -> object:
+        if name != "inputs":
+            raise AttributeError(name)
+        made = self._ask().inputs
+        object.__setattr__(self, "inputs", made)
+        return made
+
+    @property
+    def origin_unverified(self) -> bool:
+        """Told with the value, so that nothing has to be put together for it."""
+        return self._unverified
+
+    def plain(self) -> Step:
+        """The step itself."""
+        return Step(self.symbol, self.formula, self.value, self.unit, self.inputs, self.clause, self.note)
+
+    def __eq__(self, other: object) -> bool:
+        return self.plain() == (other.plain() if isinstance(other, LaterStep) else other)
+
+    def __hash__(self) -> int:
+        return hash(self.plain())
+
+    def __repr__(self) -> str:
+        return repr(self.plain())
+
+    def __reduce__(self) -> str | tuple[object, ...]:
+        return self.plain().__reduce__()
+
+
+def running_sum(function: Callable[[float, float], float], steps: Sequence[Step]) -> Step:
+    """Steps added one by one with a formula of two terms; the chain of sums is put together when it is looked at."""
+    if len(steps) < 3:
+        return _summed(function, steps)
+    told, total = _BY_FUNCTION[function], steps[0].value
+    for s in steps[1:]:
+        total = function(total, s.value)
+    made = object.__new__(LaterStep)
+    for name, held in (
+        ("symbol", told.symbol), ("formula", told.text), ("value", float(total)), ("unit", told.unit), ("clause", ""), ("note", ""),
+        ("_ask", lambda: _summed(function, steps)), ("_unverified", any(s.origin_unverified for s in steps)),
+    ):  # fmt: skip
+        object.__setattr__(made, name, held)
+    return made
+
+
+def _summed(function: Callable[[float, float], float], steps: Sequence[Step]) -> Step:
+    first, second, *_ = _PARAMETERS[function]
+    total = steps[0]
+    for s in steps[1:]:
+        total = work(function, worst=None, clause="", note="", **{first[0]: total, second[0]: s})
+    return total
 
 
 Workable: TypeAlias = "Figure | Step | float"

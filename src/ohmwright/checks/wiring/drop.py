@@ -21,6 +21,7 @@ from ohmwright.rig.graph import Conductor
 from ohmwright.standards import Clause, Published, find
 from ohmwright.study import Study
 from ohmwright.working import COMPUTED, Figure, Step, figure, known, work
+from ohmwright.working.step import running_sum
 
 REMEDY = "A larger conductor, or a shorter way."
 #: By bank: nominal volts at the posts of its members, and what conducts to any of them by pole.
@@ -153,7 +154,7 @@ def lost_on_way(study: Study, case: str, plus: str, minus: str) -> Lost:
     solution = study.solution(case)
     if not solution.converged:
         return Lost(why_not=f"Case {case} has no steady state.")
-    total: Step | None = None
+    found: list[Step] = []
     drops = _drops(study)
     missing: list[str] = []
     way = way_to_bank(study, plus, minus)
@@ -169,9 +170,8 @@ def lost_on_way(study: Study, case: str, plus: str, minus: str) -> Lost:
             if (case, name) not in drops:
                 amps = abs(solution.conductors[name].current_A) if name in solution.conductors else 0.0
                 drops[case, name] = _drop(study, c, c.area_mm2, case, amps)
-            drop = drops[case, name]
-            total = drop if total is None else work(sum_V, first_V=total, second_V=drop)
-    return Lost(total, system, tuple(dict.fromkeys(missing)))
+            found.append(drops[case, name])
+    return Lost(running_sum(sum_V, found) if found else None, system, tuple(dict.fromkeys(missing)))
 
 
 @once
