@@ -188,9 +188,11 @@ def swap(one: Bench, job: str, rounds: int) -> None:
     with sync_playwright() as playwright:
         chromium = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
         page = chromium.new_page(viewport={"width": 1400, "height": 900})
+        page.set_default_timeout(120_000)
         line, note, used = [], [], []
         for n in range(rounds + 2):
             page.goto(f"{one.address}/jobs/{job}/one-line?choose=M")
+            was = page.locator("#now").get_attribute("data-opened")
             page.get_by_text("Other modules, or another number of strings").click()
             page.locator("#st-part").select_option("module-410w")
             for field, value in (("#st-series", "3"), ("#st-strings", "1"), ("#st-cable", "pv 10 AWG")):
@@ -202,8 +204,7 @@ def swap(one: Bench, job: str, rounds: int) -> None:
                 note.append(took[1] / 1e3)
                 used.append(one.cpu_s() - cpu)
             page.get_by_role("button", name=re.compile("^Undo")).click()
-            page.wait_for_selector("#follows-head span")
-            page.wait_for_load_state("networkidle")
+            page.wait_for_function("(was) => document.querySelector('#now').dataset.opened === was", arg=was)
         chromium.close()
     print(told("swap of modules: the destroyed controller follows", line))
     print(told("swap of modules: and its note in the margin", note))

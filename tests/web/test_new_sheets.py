@@ -8,7 +8,9 @@ from playwright.sync_api import expect
 from tests.web.conftest import Asked, Served
 from tests.web.test_browser import PHONE, WIDE, browser
 
+from ohmwright.checks.heat import bays
 from ohmwright.rig.read import read_rig
+from ohmwright.services.desk import Desk
 from ohmwright.services.new import HOSTS
 from ohmwright.services.opening import shop_shelf
 from ohmwright.store.jobs import Job
@@ -273,3 +275,22 @@ def test_studs_named_for_one_end_are_not_kept_for_another(bench: Asked) -> None:
     assert minus
     assert minus[1].startswith("XN.")
     assert f'name="pole.+" value="{plus[1]}"' not in second or minus[1] != plus[1]
+
+
+def test_every_bay_is_drawn_to_one_scale_and_tells_its_heat(reading: Asked) -> None:
+    page = reading.get("/jobs/trailer/places").text
+    drawn = re.findall(r'viewBox="-2 -2 (\d+) \d+".*?aria-label="[\w-]+, ([\d.]+) m wide.*?<rect x="0" y="0" width="([\d.]+)"', page, re.DOTALL)  # fmt: skip
+    assert len(drawn) == 2
+    assert len({view for view, _, _ in drawn}) == 1, "columns of one width, so one scale"
+    assert len({round(float(px) / float(metres), 1) for _, metres, px in drawn}) == 1
+    warm = bays(Desk(str(reading.folder)).look("trailer").study)["side-bay"]
+    assert warm.air is not None
+    assert f"give off {warm.loss_W:.0f} W: its air gets to {warm.air.value:.2g} °C" in page
+
+
+def test_a_run_tells_the_device_that_it_stands_behind(reading: Asked) -> None:
+    """By the trailer's file F6 stands in the only way from the bar to W20, and every string has its own fuse."""
+    page = reading.get("/jobs/trailer/one-line?choose=W20").text
+    assert "run, through side-bay - galley, behind F6 60 A" in page
+    row = page.partition('data-row="W01"')[2].partition("</tr>")[0]
+    assert "behind FS1<" in row
