@@ -10,7 +10,6 @@ from ohmwright.energy.kernel import Kernel
 from ohmwright.energy.likely import chances
 from ohmwright.energy.loop import Hours, by_rig, run
 from ohmwright.energy.plan import Array, EnergyPlan
-from ohmwright.energy.screen import screen
 from ohmwright.energy.series import array_power_W, rows_of
 from ohmwright.energy.skies import skies_of
 from ohmwright.sky.months import CLASS_WIND_m_per_s
@@ -157,28 +156,3 @@ def test_plugging_in_when_low_keeps_the_lights_on(
     unplugged = replace(with_generator, generator=type(with_generator.generator)())
     many = some(kernel, unplugged, duluth, 16)
     assert 0 < many.plug_in.sum() < many.short().sum()
-
-
-def test_screening_agrees_with_the_full_run(
-    kernel: Kernel, plan: EnergyPlan, array: Array, duluth: Spot
-) -> None:
-    bigger = replace(
-        plan, trackers=(replace(plan.trackers[0], arrays=(replace(array, rated_W=1.5 * array.rated_W),)),)
-    )
-    double = replace(
-        plan,
-        bank=replace(
-            plan.bank, capacity_Ah=2 * plan.bank.capacity_Ah, resistance_ohm=plan.bank.resistance_ohm / 2
-        ),
-    )
-    fine = screen(kernel, plan, [plan, bigger, double], [duluth], 4, 3, dtype=np.float64, workers=1)
-    coarse = screen(kernel, plan, [plan, bigger, double], [duluth], 4, 3, workers=1)
-    for k, each in enumerate((plan, double)):
-        full = some(kernel, each, duluth, 4)
-        assert fine.unserved_Wh[2 * k] == pytest.approx(full.lacking_Wh().sum(axis=1), rel=1e-9)
-        assert fine.nights_lost[2 * k].tolist() == full.nights_lost().tolist()
-    # The controllers' own losses scale with the array here, and do not quite in the full run.
-    assert fine.unserved_Wh[1] == pytest.approx(
-        some(kernel, bigger, duluth, 4).lacking_Wh().sum(axis=1), rel=0.02
-    )
-    assert np.abs(coarse.nights_lost - fine.nights_lost).max() <= 1

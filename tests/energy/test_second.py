@@ -175,15 +175,15 @@ def test_a_night_on_which_the_second_bank_is_flat_is_lost(kernel: Kernel) -> Non
     one = year(rig)
     plan = replace(one.plan, bank=replace(one.plan.bank, capacity_Ah=1e5, floor_ratio=0.0))  # never empty
     spots = [s.spot for s in one.skies]
-    without = many_years(kernel, plan, spots, 4, 1, spread=Spread(), plugged=False, workers=1)
+    without = many_years(kernel, plan, spots, 6, 5, spread=Spread(), plugged=False, workers=1)
     with_it = many_years(
-        kernel, plan, spots, 4, 1, spread=Spread(), beside=beside_of(rig, one), plugged=False, workers=1
+        kernel, plan, spots, 6, 5, spread=Spread(), beside=beside_of(rig, one), plugged=False, workers=1
     )
 
     assert np.array_equal(with_it.short(), without.short() | with_it.beside_short["SB"])
     assert (with_it.nights_lost() > without.nights_lost()).any()
     assert second_flat(with_it)["SB"]["p90"] <= with_it.nights_lost().max()
-    again = plans_abreast(kernel, with_it, [plan], spots, 4, workers=1)
+    again = plans_abreast(kernel, with_it, [plan], spots, 6, workers=1)
     assert np.array_equal(again.nights_lost[0], with_it.nights_lost())
 
 

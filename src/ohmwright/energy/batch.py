@@ -29,20 +29,11 @@ class Totals:
     soc_min: Daily
 
     @classmethod
-    def of(
-        cls,
-        daily: Daily,
-        counted: NDArray[np.bool_] | None = None,
-        lived: NDArray[np.bool_] | None = None,
-    ) -> "Totals":
-        """Totals of a block of days: (lanes, days, DAILY); what is lacking counts only on the days `counted`, nights lost on those `lived`."""
-        if counted is not None:
-            daily = daily.copy()
-            daily[:, ~counted, DAILY.index("unserved_Wh")] = 0.0
+    def of(cls, daily: Daily) -> "Totals":
+        """Totals of a block of days: (lanes, days, DAILY)."""
         by = {name: daily[:, :, k] for k, name in enumerate(DAILY)}
-        short = by["unserved_Wh"] > WHOLE_Wh
         return cls(
-            (short if lived is None else short & lived).sum(axis=1),
+            (by["unserved_Wh"] > WHOLE_Wh).sum(axis=1),
             by["unserved_Wh"].sum(axis=1),
             by["array_Wh"].sum(axis=1),
             by["source_Wh"].sum(axis=1),
@@ -69,8 +60,6 @@ def rigs_in_year(
     factors: Sequence[Sequence[float]],
     first_day: int,
     *,
-    counted: NDArray[np.bool_] | None = None,
-    lived: NDArray[np.bool_] | None = None,
     dtype: DTypeLike = np.float64,
     workers: int = 1,
 ) -> Totals:
@@ -85,7 +74,7 @@ def rigs_in_year(
         taken = _filled(start, len(rigs))
         out = np.empty(DAYS * KEPT * LANES, dtype=dtype)
         kernel.rigs(flat, _by_lane(scaled[taken]), _by_lane(own[taken]), first_day, out)
-        return Totals.of(_days(out), counted, lived).first(min(LANES, len(rigs) - start))
+        return Totals.of(_days(out)).first(min(LANES, len(rigs) - start))
 
     return Totals.joined(_over(block, range(0, len(rigs), LANES), workers))
 
