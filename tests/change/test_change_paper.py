@@ -14,10 +14,13 @@ from ohmwright.change.follows import Moved
 from ohmwright.change.stranded import Stranded
 from ohmwright.cli.ending import run
 from ohmwright.cli.program import program
-from ohmwright.papers.change_order import changed_addresses
+from ohmwright.drawing.lint import lint_ink
+from ohmwright.drawing.shapes import Line
+from ohmwright.papers.change_order import changed_addresses, removed_addresses
+from ohmwright.papers.circuit_sheet import sheets_before
 from ohmwright.services import change_paper
 from ohmwright.services.compare import Compared
-from ohmwright.services.papers import Look
+from ohmwright.services.papers import Look, material_of
 
 EPOCH = "1777680000"  # 2026-05-02
 
@@ -124,6 +127,28 @@ def test_the_new_circuit_bears_a_triangle_for_what_changed(order: Compared, pape
     told = _text(paper / "change-circuit-1.pdf")
     assert told.count("Δ") >= 5
     assert "WHAT FOLLOWS" in told
+
+
+def test_the_old_circuit_bears_ticks_across_what_goes_and_nothing_else(order: Compared, paper: Path) -> None:
+    removed = removed_addresses(order.follows)
+    assert "XJ" in removed
+    assert not set(removed) & set(order.new.opened.rig.parts)
+    assert not set(removed) & set(order.new.opened.rig.runs)
+    old = material_of(order.old, None)
+    sheets = sheets_before(old, removed)
+    ticked = {
+        g.ref
+        for sheet in sheets
+        for g in sheet.groups
+        for s in g.shapes
+        if isinstance(s, Line) and s.colour == "violet"
+    }
+    assert "XJ" in ticked
+    assert ticked <= set(removed)
+    assert lint_ink(sheets) == []
+    told = _text(paper / "change-removed-1.pdf")
+    assert "Circuit before" in told
+    assert "ticked: taken out" in told
 
 
 def test_the_same_order_gives_the_same_bytes(order: Compared, paper: Path, tmp_path: Path) -> None:

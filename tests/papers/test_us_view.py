@@ -102,7 +102,7 @@ def test_the_bar_of_a_scale_is_as_long_as_it_says_in_feet(demo: str) -> None:
             shapes = list(sheet.shapes())
             for n, shape in enumerate(shapes):
                 if not isinstance(shape, Text) or not (
-                    found := re.fullmatch(r"([\d.]+) (ft|in), scale 1:(\d+)", shape.text)
+                    found := re.fullmatch(r"([\d.]+) (ft|in), scale [^(]+ \(1:(\d+)\)", shape.text)
                 ):
                     continue
                 bar = [p for p in shapes[n - 4 : n] if isinstance(p, Polyline)]

@@ -55,7 +55,7 @@ def board_sheets(made_from: Board) -> tuple[Sheet, ...]:
     rows = [_row(made_from, p) for place in rig.host.places for p in mounted(rig, place)]
     if not rows:
         return ()
-    pages = [board_page(rig, graph, p) for p in drawn]
+    pages = [board_page(rig, graph, p, CAUTIONS) for p in drawn]
     pages += table_pages(sizes_for(rig.job)[0], COLUMNS, rows)
     title = made_from.title or Title(rig.job.title or rig.job.id)
     binding = Binding(

@@ -9,10 +9,10 @@ from typing import TypeAlias
 
 from ohmwright.drawing.boards import APART_mm, Lug, Plan, Seat, Side, lugs_of
 from ohmwright.drawing.canvas import Canvas
-from ohmwright.drawing.frame import sizes_for
+from ohmwright.drawing.frame import plan_sizes
 from ohmwright.drawing.lettering import CAPITAL, either, plain, text_width, wrapped
-from ohmwright.drawing.page import BIG, EM, STEP, Page
-from ohmwright.drawing.scales import chain, scale_bar, scale_for
+from ohmwright.drawing.page import BIG, EM, STEP, Page, holds
+from ohmwright.drawing.scales import chain, length_words, scale_bar, sheet_and_scale
 from ohmwright.drawing.shapes import THIN, Box, Polyline
 from ohmwright.rig.graph import Graph
 from ohmwright.rig.model import Rig
@@ -22,6 +22,8 @@ At: TypeAlias = Callable[[float, float], tuple[float, float]]
 
 #: A cross at a hole reaches so far beyond its edge, and an arrow of a lug so far from its part.
 CROSS, ARROW = 3.0, 3.5
+#: What the dimensions and words take of a sheet's width and height beside the board.
+PADS = (19.0, 40.0)
 
 
 def said_proposed(plan: Plan) -> str:
@@ -35,14 +37,20 @@ def said_proposed(plan: Plan) -> str:
     return f"PROPOSED, not measured: {'; '.join(what)}. Try it with the parts themselves." if what else ""
 
 
-def board_page(rig: Rig, graph: Graph, plan: Plan) -> Page:
+def board_page(rig: Rig, graph: Graph, plan: Plan, cautions: tuple[str, ...]) -> Page:
     """The board from the front, to scale, with dimensions, holes and lugs."""
-    page = Page(sizes_for(rig.job)[0])
+    size, scale = sheet_and_scale(rig.job, plan.width_mm, plan.height_mm, *PADS)
+    page = _drawn(rig, graph, plan, size, scale)
+    usual = plan_sizes(rig.job)[1]
+    return page if size == usual or holds(page, cautions) else _drawn(rig, graph, plan, usual, scale)
+
+
+def _drawn(rig: Rig, graph: Graph, plan: Plan, size: str, scale: int) -> Page:
+    page = Page(size)
     c = page.canvas
     left, top, right, bottom = page.room.drawing
-    scale = scale_for(plan.width_mm, plan.height_mm, right - left - 30.0, bottom - top - 40.0)
-    x0 = left + 18.0 + max(0.0, (right - left - 30.0 - plan.width_mm / scale) / 2)
-    y0 = top + 20.0 + plan.height_mm / scale
+    x0 = left + 18.0 + max(0.0, (right - left - PADS[0] - plan.width_mm / scale) / 2)
+    y0 = top + 20.0 + max(0.0, (bottom - top - PADS[1] - plan.height_mm / scale) / 3) + plan.height_mm / scale
 
     def at(x: float, y: float) -> tuple[float, float]:
         return x0 + x / scale, y0 - y / scale
@@ -64,7 +72,7 @@ def board_page(rig: Rig, graph: Graph, plan: Plan) -> Page:
 
 
 def _edge(mm: float) -> str:
-    return either(f"{mm:.0f}", f"{mm:.1f} mm")
+    return length_words(mm, f"{mm:.0f}")
 
 
 def _point(x_mm: float, y_mm: float) -> str:

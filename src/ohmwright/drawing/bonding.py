@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ohmwright.drawing.frame import Title, sizes_for
-from ohmwright.drawing.page import Binding, Page, bound
+from ohmwright.drawing.frame import Title, plan_sizes
+from ohmwright.drawing.page import Binding, Page, bound, holds
 from ohmwright.drawing.shapes import Sheet
 from ohmwright.drawing.trees import Join, Node, tree_pages
 from ohmwright.drawing.words import COLOUR_CODES, NB, size_of
@@ -49,13 +49,18 @@ def bonding_sheets(made_from: Bonding) -> tuple[Sheet, ...]:
     if not ends:
         return ()
     roots = [p.id for p in rig.parts.values() if p.kind.name == "earth-bar"]
-    pages = tree_pages([_node(rig, e) for e in ends], joins, sizes_for(rig.job), roots)
-    _notes(rig, graph, pages[0])
     boat = rig.host.kind == "boat"
+    cautions = (*CAUTIONS[:2], AFLOAT, *CAUTIONS[2:]) if boat else CAUTIONS
+
+    def finish(page: Page) -> bool:
+        _notes(rig, graph, page)
+        return holds(page, cautions)
+
+    pages = tree_pages([_node(rig, e) for e in ends], joins, plan_sizes(rig.job), finish, roots)
     told = {r.id: f"{r.id}, {r.start} to {r.stop}, {r.cable.text}" for r in rig.runs.values()}
     binding = Binding(
         made_from.title or Title(rig.job.title or rig.job.id), "Bonding plan" if boat else "Earthing plan", "not to scale", "B",
-        f"{len(ends)} things joined by {len(joins)} conductors, contacts and wet paths.", (*CAUTIONS[:2], AFLOAT, *CAUTIONS[2:]) if boat else CAUTIONS, told,
+        f"{len(ends)} things joined by {len(joins)} conductors, contacts and wet paths.", cautions, told,
     )  # fmt: skip
     return bound(pages, binding)
 

@@ -5,10 +5,11 @@ from collections.abc import Iterator
 from ohmwright.drawing.bars import is_empty
 from ohmwright.drawing.caption import crossed_by, struck_by
 from ohmwright.drawing.draft import Draft
+from ohmwright.drawing.geometry import overlap
 from ohmwright.drawing.lettering import plain, text_width
 from ohmwright.drawing.marks import tag, tag_width, triangle
 from ohmwright.drawing.pen import Pen
-from ohmwright.drawing.shapes import THIN, Box, Line, Text
+from ohmwright.drawing.shapes import THIN, Arc, Box, Circle, Line, Polyline, Text, edges
 
 #: Where a mark may stand beside the points its subject offers.
 NUDGES = ((0, 0), (0, 5), (0, -5), (6, 0), (12, 0), (0, 8), (0, -8))
@@ -139,24 +140,38 @@ TICKS_APART = 5.0
 
 
 def taken_out(d: Draft, address: str) -> None:
-    """Short ticks across all ink of what is taken out."""
+    """Short ticks across all ink of what is taken out: along its conductors and outlines, once across a small symbol."""
     ticks: list[Line] = []
+    small: dict[str, list[Box]] = {}
     for (ref, s), box in zip(d.canvas.items, d.canvas.boxes, strict=True):
-        if ref != address:
+        if ref != address and not ref.startswith(f"{address}."):
             continue
         if isinstance(s, Line) and s.layer == "conductor":
-            length = abs(s.x2 - s.x1) + abs(s.y2 - s.y1)
-            n = max(1, int(length // TICKS_APART))
-            ticks += [
-                _tick(s.x1 + (s.x2 - s.x1) * (k + 0.5) / n, s.y1 + (s.y2 - s.y1) * (k + 0.5) / n)
-                for k in range(n)
-            ]
+            ticks += _along(s.x1, s.y1, s.x2, s.y2)
         elif isinstance(s, Text) and s.face == "sans-bold":
             y = (box[1] + box[3]) / 2
             ticks.append(Line(box[0] - 0.3, y, box[2] + 0.3, y, THIN, "", "violet", "core"))
+        elif isinstance(s, Line | Polyline | Arc | Circle) and s.layer == "symbol":
+            sides = [e for e in edges(s) if abs(e[2] - e[0]) + abs(e[3] - e[1]) > 2 * TICKS_APART]
+            ticks += [t for e in sides for t in _along(*e)]
+            if not sides:
+                small.setdefault(ref, []).append(box)
+    for boxes in small.values():
+        left, top = min(b[0] for b in boxes), min(b[1] for b in boxes)
+        right, foot = max(b[2] for b in boxes), max(b[3] for b in boxes)
+        if right - left < 6 * TICKS_APART and foot - top < 6 * TICKS_APART:
+            ticks.append(_tick((left + right) / 2, (top + foot) / 2, 2.0))
+    words = [b for (_, s), b in zip(d.canvas.items, d.canvas.boxes, strict=True) if isinstance(s, Text)]
     for tick in ticks:
-        d.canvas.add(address, tick)
+        ends = min(tick.x1, tick.x2), min(tick.y1, tick.y2), max(tick.x1, tick.x2), max(tick.y1, tick.y2)
+        if tick.y1 == tick.y2 or not any(overlap(ends, w) for w in words):
+            d.canvas.add(address, tick)
 
 
-def _tick(x: float, y: float) -> Line:
-    return Line(x - 1.0, y + 1.0, x + 1.0, y - 1.0, 0.25, "", "violet", "core")
+def _along(x1: float, y1: float, x2: float, y2: float) -> list[Line]:
+    n = max(1, int((abs(x2 - x1) + abs(y2 - y1)) // TICKS_APART))
+    return [_tick(x1 + (x2 - x1) * (k + 0.5) / n, y1 + (y2 - y1) * (k + 0.5) / n) for k in range(n)]
+
+
+def _tick(x: float, y: float, half: float = 1.0) -> Line:
+    return Line(x - half, y + half, x + half, y - half, 0.25, "", "violet", "core")

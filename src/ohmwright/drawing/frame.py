@@ -11,19 +11,23 @@ from ohmwright.drawing.marks import Mark, tag, tag_width
 from ohmwright.drawing.shapes import FRAME, THIN, Box
 from ohmwright.rig.model import Job
 
-#: Width and height: after ISO 216, and after ANSI Y14.1 (B is tabloid), both from memory.
+#: Width and height: after ISO 216, and after ANSI Y14.1 (A is letter, B tabloid), both from memory.
 SIZES: dict[str, tuple[float, float]] = {
+    "A4": (297.0, 210.0),
     "A3": (420.0, 297.0),
     "A2": (594.0, 420.0),
     "A1": (841.0, 594.0),
+    "A": (279.4, 215.9),
     "B": (431.8, 279.4),
     "C": (558.8, 431.8),
     "D": (863.6, 558.8),
 }
 SERIES: dict[str, tuple[str, str, str]] = {"iso": ("A3", "A2", "A1"), "us": ("B", "C", "D")}
+#: The sheet below each series, for a plan, a table or a remainder that it holds.
+SMALL: dict[str, str] = {"iso": "A4", "us": "A"}
 LEFT, OTHER = 20.0, 10.0
 STRIP = 5.0
-MARGIN = {"A3": 68.0, "A2": 90.0, "A1": 100.0, "B": 68.0, "C": 90.0, "D": 100.0}
+MARGIN = {"A4": 62.0, "A3": 68.0, "A2": 90.0, "A1": 100.0, "A": 62.0, "B": 68.0, "C": 90.0, "D": 100.0}
 ZONE = 50.0
 #: Stands where nobody is named yet.
 NOBODY = "—"
@@ -95,12 +99,22 @@ class Room:
 
 def sizes_for(job: Job) -> tuple[str, str, str]:
     """The drawing sheets of a job from small to large: as it says, else as its rule set does."""
-    return SERIES[job.sheets or ("us" if job.rules.startswith("us") else "iso")]
+    return SERIES[_series(job)]
+
+
+def plan_sizes(job: Job) -> tuple[str, str, str]:
+    """The sheets that plans, tables and remainders lie on, from small to large."""
+    named = _series(job)
+    return SMALL[named], *SERIES[named][:2]
+
+
+def _series(job: Job) -> str:
+    return job.sheets or ("us" if job.rules.startswith("us") else "iso")
 
 
 def smallest_of(size: str) -> str:
     """The smallest sheet of the series that a size is of."""
-    return next(s[0] for s in SERIES.values() if size in s)
+    return next(s[0] for name, s in SERIES.items() if size in (*s, SMALL[name]))
 
 
 def room(size: str) -> Room:

@@ -85,7 +85,7 @@ def _texts(sheet: Sheet) -> list[Fault]:
                     Fault(sheet.name, f"a line of '{s.layer}' runs through '{text.text}'", (text.x, text.y))
                 )
                 break
-        if any(overlap(shrunk, m, 0.1) for m in marks):
+        if any(overlap(shrunk, m, 0.1) for m in marks if not _struck_out(text, box, m)):
             out.append(Fault(sheet.name, f"a mark lies on '{text.text}'", (text.x, text.y)))
         if not in_flag and any(overlap(shrunk, f, 0.1) for f in around):
             out.append(Fault(sheet.name, f"a flag lies on '{text.text}'", (text.x, text.y)))
@@ -96,6 +96,12 @@ def _texts(sheet: Sheet) -> list[Fault]:
         if any(crosses((w.x1, w.y1, w.x2, w.y2), f) for w in wires)
     ]
     return out
+
+
+def _struck_out(text: Text, box: Box, mark: Box) -> bool:
+    """Whether a mark is the level stroke through a whole reference that says: taken out."""
+    level = mark[1] == mark[3] and abs(mark[1] - (box[1] + box[3]) / 2) < 0.05
+    return level and text.face == "sans-bold" and mark[0] < box[0] and box[2] < mark[2]
 
 
 def _inside(box: Box, flag: Polyline) -> bool:

@@ -15,12 +15,14 @@ from ohmwright.drawing.frame import (
     smallest_of,
 )
 from ohmwright.drawing.lettering import CAPITAL, LEADING, plain, wrapped
-from ohmwright.drawing.shapes import Face, Group, Shape, Sheet
+from ohmwright.drawing.shapes import Box, Face, Group, Shape, Sheet, enlarged
 
 #: Lettering of all sheets but the circuit: capitals of 1.8 mm, the least that is printed.
 EM = 1.8 / CAPITAL
 BIG = EM * 1.25
 STEP = EM * LEADING
+#: How much larger than that a sheet without a scale may stand: capitals of 3.5, 2.5, 2.2 and 2.0 mm.
+ENLARGED = tuple(capital / 1.8 for capital in (3.5, 2.5, 2.2, 2.0, 1.8))
 
 
 @dataclass(slots=True)
@@ -40,11 +42,31 @@ class Page:
     blocks: list[Block] = field(default_factory=list)
     canvas: Canvas = field(default_factory=Canvas)
     notes: list[str] = field(default_factory=list)
+    enlarged: float = 1.0
+    """How much larger the drawing stands on the sheet than it is drawn: lettering and all, its lines as heavy as before."""
+    taken: float = 0.0
+    """How far down its drawing reaches; what comes after may stand below."""
 
     @property
     def room(self) -> Room:
         """The frame of its size."""
         return room(self.size)
+
+    @property
+    def drawing(self) -> Box:
+        """The space for the drawing, as large as it is before it is enlarged."""
+        left, top, right, bottom = self.room.drawing
+        return left, top, left + (right - left) / self.enlarged, top + (bottom - top) / self.enlarged
+
+    def zone(self, x: float, y: float) -> str:
+        """The zone of a point of the drawing."""
+        left, top, _, _ = self.room.drawing
+        return self.room.zone(left + (x - left) * self.enlarged, top + (y - top) * self.enlarged)
+
+    def enlarge(self, width: float, height: float) -> None:
+        """Stand as large as the lettering goes and the sheet holds a drawing of that extent."""
+        left, top, right, bottom = self.room.drawing
+        self.enlarged = largest((right - left) / max(width, 1.0), (bottom - top) / max(height, 1.0))
 
     def note(self, heading: str, lines: Sequence[str]) -> None:
         """Add to the column of notes; without lines nothing is said."""
@@ -80,6 +102,16 @@ def bound(pages: Sequence[Page], binding: Binding) -> tuple[Sheet, ...]:
         _sheet(binding, page, canvas, f"{binding.letter}-{i:02d}", len(out))
         for i, (page, canvas) in enumerate(out, 1)
     )
+
+
+def largest(*most: float) -> float:
+    """The largest step that is no larger than any of these."""
+    return next((e for e in ENLARGED if e <= min(most) + 1e-9), 1.0)
+
+
+def holds(page: Page, cautions: tuple[str, ...]) -> bool:
+    """Whether the notes of a page find room beside its drawing."""
+    return not _column(Canvas(), page, cautions)
 
 
 def _title_height(r: Room) -> float:
@@ -128,8 +160,9 @@ def _notes_page(blocks: list[Block], size: str) -> Page:
     """A sheet of notes alone, in columns."""
     page = Page(size)
     left, top, right, bottom = page.room.drawing
-    width, gap = 92.0, 6.0
-    columns = int((right - left + gap) // (width + gap))
+    gap = 6.0
+    columns = max(1, int((right - left + gap) // 98.0))
+    width = (right - left + gap) / columns - gap
     for i in range(columns):
         if blocks:
             blocks = _lettered(page.canvas, blocks, left + i * (width + gap), top, width, bottom)
@@ -144,13 +177,12 @@ def _sheet(binding: Binding, page: Page, column: Canvas, number: str, of: int) -
     draw_title(frame, page.room, title, EM)
     frame.merge(column)
     by_ref: dict[str, list[Shape]] = {}
+    about, by = page.room.drawing[:2], page.enlarged
     for ref, shape in page.canvas.items:
-        by_ref.setdefault(ref, []).append(shape)
+        by_ref.setdefault(ref, []).append(shape if by == 1.0 else enlarged(shape, by, about))
     groups = [Group("", "", tuple(s for _, s in frame.items))]
     groups += [Group(ref, binding.told.get(ref, ref), tuple(shapes)) for ref, shapes in by_ref.items()]
-    zones = {
-        ref: page.room.zone(spots[0][0], spots[0][1]) for ref, spots in page.canvas.anchors.items() if ref
-    }
+    zones = {ref: page.zone(spots[0][0], spots[0][1]) for ref, spots in page.canvas.anchors.items() if ref}
     name = plain(binding.title.job)
     return Sheet(
         number,

@@ -11,7 +11,7 @@ from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.frame import Title, sizes_for
 from ohmwright.drawing.lettering import either, plain, shortened, text_width
 from ohmwright.drawing.page import BIG, EM, STEP, Binding, Page, bound
-from ohmwright.drawing.scales import chain, scale_bar, scale_for
+from ohmwright.drawing.scales import chain, length_words, scale_bar, scale_for
 from ohmwright.drawing.shapes import SYMBOL, THIN, Dash, Polyline, Sheet
 from ohmwright.drawing.sizes import Extent, Spot, arranged, clearance_mm, extent_of, opening_mm, passes
 from ohmwright.rig.model import Part, Place, Rig
@@ -28,6 +28,9 @@ CAUTIONS = (
 #: Kinds that give off heat while they work.
 WARM = frozenset({"inverter", "inverter-charger", "pv-controller", "pv-controller-pwm", "dcdc-charger", "dcdc-supply", "isolation-transformer",
                   "hydro-controller", "pad-heater", "generator", "alternator", "galvanic-isolator"})  # fmt: skip
+
+#: Room for the figure of an upright dimension.
+FIGURE = 14.0
 
 READING = (
     "Boxes are drawn from above: width and depth as the record words them; dashed around them the free space it asks for.",
@@ -48,14 +51,14 @@ class Places:
 def place_sheets(made_from: Places) -> tuple[Sheet, ...]:
     """The host from above, then its places."""
     rig = made_from.rig
-    pages = [_host(rig)]
+    host = _host(rig)
     here = [
         p
         for p in rig.host.places.values()
         if _parts_at(rig, p.id) and p.regime != "buried" and p.words.get("ashore") != "yes"
     ]
-    pages += _of_places(rig, here)
-    pages[0].note("READING", READING)
+    pages = _of_places(rig, here, host)
+    host.note("READING", READING)
     told = {p.id: f"{p.id}, {p.record.title}" for p in rig.parts.values()}
     binding = Binding(
         made_from.title or Title(rig.job.title or rig.job.id), "Places", "from above", "P",
@@ -120,6 +123,7 @@ def _host(rig: Rig) -> Page:
     x2, y2 = max(s[2] for s in spans), max(s[3] for s in spans)
     room_w, room_h = right - left - 60.0, bottom - top - 40.0
     scale = scale_for((x2 - x1) * 1000, (y2 - y1) * 1000, room_w, room_h, 10)
+    page.taken = 20.0 + (y2 - y1) * 1000 / scale + 10.0
 
     def to(x: float, y: float) -> tuple[float, float]:
         return left + 25.0 + (x - x1) * 1000 / scale, top + 20.0 + (y2 - y) * 1000 / scale
@@ -147,7 +151,9 @@ def _host(rig: Rig) -> Page:
         )
     if centre.at is not None:
         _by_leader(c, "", "centre of what is added", *to(*centre.at))
-    scale_bar(c, left, bottom - 3.0, scale)
+    foot = max(top + page.taken, c.bounds()[3] + 3.0)
+    scale_bar(c, left, foot, scale)
+    page.taken = foot + 10.0 - top
     return page
 
 
@@ -213,27 +219,23 @@ def _usual_width(sized: list[tuple[Part, Extent]]) -> float:
     return max(widest, math.sqrt(area * 1.8))
 
 
-def _of_places(rig: Rig, places: list[Place]) -> list[Page]:
-    """Places one beside the other, as many to a sheet as it holds."""
-    pages: list[Page] = []
-    x = y = row = 0.0
+def _of_places(rig: Rig, places: list[Place], host: Page) -> list[Page]:
+    """Places one beside the other, as many to a sheet as it holds; the first under the host."""
+    pages: list[Page] = [host]
+    x, y, row = host.room.drawing[0], host.room.drawing[1] + host.taken, 0.0
     for place in places:
         trial = trial_of(rig, place)
         width, depth = _floor(place, trial)
         scale = scale_for(width, depth, 190.0, 95.0, 10)
         boxes = len(trial.left_over) + len(trial.unsized)
-        cell_w = max(width / scale + 16.0, 95.0)
+        cell_w = max(width / scale + FIGURE + 6.0, 95.0)
         cell_h = depth / scale + 20.0 + STEP * (2 + len(_facts(place, trial))) + 4.6 * -(-boxes // 6)
-        if pages:
-            left, top, right, bottom = pages[-1].room.drawing
-            if x + cell_w > right:
-                x, y, row = left, y + row + 6.0, 0.0
-            if y + cell_h > bottom:
-                pages.append(Page(sizes_for(rig.job)[0]))
-                x, y, row = left, top, 0.0
-        else:
+        left, top, right, bottom = pages[-1].room.drawing
+        if x + cell_w > right:
+            x, y, row = left, y + row + 6.0, 0.0
+        if y + cell_h > bottom:
             pages.append(Page(sizes_for(rig.job)[0]))
-            x, y = pages[-1].room.drawing[:2]
+            x, y, row = left, top, 0.0
         _place(rig, pages[-1], place, trial, (x, y), (width, depth), scale, cell_w)
         x += cell_w + 5.0
         row = max(row, cell_h)
@@ -267,17 +269,15 @@ def _place(
         f"{plain(place.regime)}, {told}",
         EM,
     )
-    a, b = x0 + 10.0, y0 + BIG + 7.0
+    a, b = x0 + FIGURE, y0 + BIG + 7.0
     w, d = size[0] / scale, size[1] / scale
     if w > 0.0:
         weight = 0.7 if known_size else THIN
         c.box(place.id, a, b, a + w, b + d, weight, "" if known_size else "place", layer="place")
     c.anchor(place.id, (a, b, "right"))
     if known_size:
-        chain(c, place.id, b - 2.0, (a, a + w), (either(f"{size[0]:.0f}", f"{size[0]:.0f} mm"),))
-        chain(
-            c, place.id, a - 2.0, (b, b + d), (either(f"{size[1]:.0f}", f"{size[1]:.0f} mm"),), upright=True
-        )
+        chain(c, place.id, b - 2.0, (a, a + w), (length_words(size[0], f"{size[0]:.0f}"),))
+        chain(c, place.id, a - 2.0, (b, b + d), (length_words(size[1], f"{size[1]:.0f}"),), upright=True)
     for spot in trial.spots:
         _part(rig, c, spot, a, b, scale)
     y = b + d + 4.0

@@ -5,10 +5,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from ohmwright.drawing.canvas import Canvas
-from ohmwright.drawing.frame import Title, sizes_for
-from ohmwright.drawing.lettering import either, plain, text_width
-from ohmwright.drawing.page import BIG, EM, STEP, Binding, Page, bound
-from ohmwright.drawing.scales import chain, scale_bar, scale_for
+from ohmwright.drawing.frame import Title, plan_sizes, sizes_for
+from ohmwright.drawing.lettering import in_inches, plain, text_width
+from ohmwright.drawing.page import BIG, EM, STEP, Binding, Page, bound, holds
+from ohmwright.drawing.scales import chain, length_words, scale_bar, scale_for, sheet_and_scale
 from ohmwright.drawing.shapes import SYMBOL, THIN, Box, Dash, Polyline, Sheet
 from ohmwright.physics.sun import azimuth_deg, declination_deg, obliquity_deg, sun_longitude_deg, zenith_deg
 from ohmwright.rig.model import Obstacle, Part, Place, Rig
@@ -25,7 +25,7 @@ CAUTIONS = (
 )
 
 READING = (
-    "A module is an outline with a diagonal; the figure behind its name is its string. A length without a unit is in metres. Lengths are measured on the surface's own outline.",
+    "A module is an outline with a diagonal; the figure behind its name is its string. A length without a unit is in metres. Chains at the left and below are of modules, over the plan and at its right of obstacles. Lengths are measured on the surface's own outline.",
     "An obstacle bears its height above the surface; open: with its lid up.",
     "Shadows are those of the obstacles, with lids open, on the plane of the modules, at 9, 12 and 15 h solar time.",
     "Cable feet, glands and walk path have no position in the file: they are listed and have to be measured.",
@@ -34,6 +34,8 @@ READING = (
 #: Design dates, with days from the epoch J2000 to noon of that day in 2026 (computed from the calendar).
 DATES = (("21 June", 9668.0), ("21 March", 9576.0), ("21 December", 9851.0))
 HOURS = (9, 12, 15)
+#: What chains and words take of a sheet's width and height beside the plan.
+PADS = (44.0, 62.0)
 _DASHES: dict[int, Dash] = {9: "data", 12: "", 15: "tell"}
 
 
@@ -77,13 +79,12 @@ def roof_sheets(made_from: RoofPlan) -> tuple[Sheet, ...]:
     rig = made_from.rig
     pages: list[Page] = []
     for surface in surfaces_of(rig):
-        pages.append(_plan(rig, surface))
+        pages.append(_plan(rig, surface, first=not pages))
         shadows = _shadows(rig, surface)
         if shadows is not None:
             pages.append(shadows)
     if not pages:
         return ()
-    pages[0].note("READING", READING)
     told = {p.id: f"{p.id}, {p.record.title}" for p in rig.parts.values()}
     binding = Binding(
         made_from.title or Title(rig.job.title or rig.job.id), "Roof plan", "seen square on", "R",
@@ -127,12 +128,21 @@ def _extent(surface: Surface) -> tuple[float, float, float, float]:
     return min(xs), min(ys), max(xs), max(ys)
 
 
-def _plan(rig: Rig, surface: Surface) -> Page:
-    page = Page(sizes_for(rig.job)[0])
+def _plan(rig: Rig, surface: Surface, *, first: bool) -> Page:
+    x1, y1, x2, y2 = _extent(surface)
+    size, scale = sheet_and_scale(rig.job, (x2 - x1) * 1000, (y2 - y1) * 1000, *PADS, 10)
+    page = _drawn(rig, surface, size, scale, first=first)
+    usual = plan_sizes(rig.job)[1]
+    return page if size == usual or holds(page, CAUTIONS) else _drawn(rig, surface, usual, scale, first=first)
+
+
+def _drawn(rig: Rig, surface: Surface, size: str, scale: int, *, first: bool) -> Page:
+    page = Page(size)
     c = page.canvas
     left, top, right, bottom = page.room.drawing
     place = surface.place
-    told = f"{surface.outline[0]:g} × {surface.outline[1]:g} m" if surface.outline else "size ?"
+    told = f"{_size(surface.outline[0])} × {_size(surface.outline[1])}" if surface.outline else "size ?"
+    told += "" if in_inches() or not surface.outline else " m"
     c.text(place.id, left, top + BIG, plain(place.id), BIG, "sans-bold")
     c.text(
         place.id,
@@ -143,21 +153,31 @@ def _plan(rig: Rig, surface: Surface) -> Page:
     )
     c.anchor(place.id, (left, top + BIG, "right"))
     _notes(rig, page, surface)
+    if first:
+        page.note("READING", READING)
     x1, y1, x2, y2 = _extent(surface)
     if x2 - x1 < 0.01 or y2 - y1 < 0.01:
         c.box(place.id, left + 20.0, top + 25.0, left + 120.0, top + 75.0, THIN, "place", layer="place")
         c.text(place.id, left + 22.0, top + 31.0, "size ?", EM)
         _unlaid(c, surface, left + 20.0, top + 82.0)
         return page
-    scale = scale_for((x2 - x1) * 1000, (y2 - y1) * 1000, right - left - 30.0, bottom - top - 60.0, 10)
-    view = View(left + 16.0 - x1 * 1000 / scale, top + 18.0 + y2 * 1000 / scale, scale)
+    spare_x = right - left - PADS[0] - (x2 - x1) * 1000 / scale
+    spare_y = bottom - top - PADS[1] - (y2 - y1) * 1000 / scale
+    view = View(
+        left + 18.0 + max(0.0, spare_x / 2) - x1 * 1000 / scale,
+        top + 24.0 + max(0.0, spare_y / 3) + y2 * 1000 / scale,
+        scale,
+    )
     if surface.outline:
         c.box(place.id, *view.box((0.0, 0.0), surface.outline), 0.7, layer="place")
-    for o in place.obstacles.values():
-        _obstacle(c, view, o)
     for laid in surface.laid:
         _modules(c, view, laid)
     _dimensions(c, view, surface, (x1, y1, x2, y2))
+    _obstacle_chains(c, view, surface, (x1, y1, x2, y2))
+    for o, low, high in _placed(surface):
+        _obstacle(c, o, view.box(low, high))
+    for o, low, high in _placed(surface):
+        _named(c, o, view.box(low, high))
     scale_bar(c, left, bottom - 3.0, scale)
     _unlaid(c, surface, left, bottom - 16.0)
     return page
@@ -168,13 +188,13 @@ def _plane(surface: Surface) -> str:
     return "; ".join(f"tilt {t}°" + (f", {a}° clockwise from x" if t else "") for t, a in sorted(faces))
 
 
-def _obstacle(c: Canvas, view: View, o: Obstacle) -> None:
-    if o.at is None or o.size is None:
-        return
-    box = view.box(o.at, (o.at[0] + o.size[0], o.at[1] + o.size[1]))
+def _obstacle(c: Canvas, o: Obstacle, box: Box) -> None:
     c.box(o.id, *box, SYMBOL)
     c.line(o.id, box[0], box[1], box[2], box[3], THIN)
     c.line(o.id, box[0], box[3], box[2], box[1], THIN)
+
+
+def _named(c: Canvas, o: Obstacle, box: Box) -> None:
     words = " ".join(_heights(o))
     beside(
         c,
@@ -238,7 +258,11 @@ def _diagonal(
 
 
 def _length(metres: float) -> str:
-    return either(f"{metres:.2f}", f"{metres * 1000:.0f} mm")
+    return length_words(metres * 1000, f"{metres:.2f}")
+
+
+def _size(metres: float) -> str:
+    return length_words(metres * 1000, f"{metres:g}")
 
 
 def _dimensions(c: Canvas, view: View, surface: Surface, extent: tuple[float, float, float, float]) -> None:
@@ -272,6 +296,37 @@ def _dimensions(c: Canvas, view: View, surface: Surface, extent: tuple[float, fl
                 words[::-1],
                 upright=True,
             )
+
+
+def _placed(surface: Surface) -> list[tuple[Obstacle, tuple[float, ...], tuple[float, ...]]]:
+    """Obstacles with a position: both corners."""
+    return [
+        (o, tuple(o.at[:2]), (o.at[0] + o.size[0], o.at[1] + o.size[1]))
+        for o in surface.place.obstacles.values()
+        if o.at is not None and o.size is not None
+    ]
+
+
+def _obstacle_chains(
+    c: Canvas, view: View, surface: Surface, extent: tuple[float, float, float, float]
+) -> None:
+    """Chains over the plan and at its right: every edge of an obstacle, from edge to edge of the outline."""
+    found = _placed(surface)
+    if not found or surface.outline is None:
+        return
+    _, _, x2, y2 = extent
+    over, right = view.at(0.0, y2)[1] - 5.0, view.at(x2, 0.0)[0] + 5.0
+    for k in (0, 1):
+        edges = {0.0, surface.outline[k], *(round(p[k], 3) for _, low, high in found for p in (low, high))}
+        stops = sorted(edges)
+        stops = [s for i, s in enumerate(stops) if i == 0 or s - stops[i - 1] > 0.004]
+        words = [_length(b - a) for a, b in itertools.pairwise(stops)]
+        if k == 0:
+            chain(c, surface.place.id, over, [view.at(s, 0.0)[0] for s in stops], words)
+        else:
+            at = right + max(text_width(w, EM) for w in words)
+            ys = [view.at(0.0, s)[1] for s in reversed(stops)]
+            chain(c, surface.place.id, at, ys, words[::-1], upright=True)
 
 
 def _unlaid(c: Canvas, surface: Surface, x: float, y: float) -> None:
@@ -312,6 +367,13 @@ def _notes(rig: Rig, page: Page, surface: Surface) -> None:
     unknown += [f"{i}: how it faces is not given" for i in lost]
     unknown += [f"{place.id}: outline not given"] if surface.outline is None else []
     page.note("NOT KNOWN", list(dict.fromkeys(unknown)))
+    page.note(
+        "OBSTACLES, lower left corner x / y, and size",
+        [
+            f"{o.id}: {_length(low[0])} / {_length(low[1])}, {_length(high[0] - low[0])} × {_length(high[1] - low[1])}"
+            for o, low, high in _placed(surface)
+        ],
+    )
     page.note("HOW THEY FIT", [_fit(f) for f in surface.fits])
     glands = [
         f"{w.id}: {w.glands} gland{'s' if w.glands != 1 else ''}"

@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
-from ohmwright.drawing.frame import Title, sizes_for
-from ohmwright.drawing.page import Binding, Page, bound
+from ohmwright.drawing.frame import Title, plan_sizes
+from ohmwright.drawing.page import Binding, Page, bound, holds
 from ohmwright.drawing.shapes import Sheet
 from ohmwright.drawing.trees import Join, Node, tree_pages
 from ohmwright.drawing.words import NB
@@ -33,10 +33,14 @@ def route_sheets(made_from: Routes) -> tuple[Sheet, ...]:
         Node(p.id, tuple(w for w in (p.regime, _count(rig, p.id)) if w)) for p in rig.host.places.values()
     ]
     joins = [_join(rig, way) for way in rig.host.ways.values()]
-    pages = tree_pages(nodes, joins, sizes_for(made_from.rig.job))
+
+    def finish(page: Page) -> bool:
+        _notes(rig, page)
+        return holds(page, CAUTIONS)
+
+    pages = tree_pages(nodes, joins, plan_sizes(rig.job), finish)
     if not pages:
         return ()
-    _notes(rig, pages[0])
     binding = Binding(
         made_from.title or Title(rig.job.title or rig.job.id), "Route plan", "not to scale", "W",
         f"{len(nodes)} places and {len(joins)} cable ways with the runs that lie in them.", CAUTIONS,

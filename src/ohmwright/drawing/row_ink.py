@@ -88,7 +88,7 @@ class RowInk:
             for stub in spread.block.stubs:
                 box = spread.block.boxes.get(stub.owner)
                 x = self.x0 + spread.at[box.depth] if box else self.rail_x[stub.owner]
-                zone = self.page.room.zone(x, self._y(start, stub.row))
+                zone = self.page.zone(x, self._y(start, stub.row))
                 out[f"{stub.cut} {stub.owner}"] = f"{sheet} {zone}"
         return out
 

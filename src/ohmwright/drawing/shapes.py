@@ -5,7 +5,7 @@ rig a point of a symbol stands for, so that the net can be read back from the in
 """
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import Literal, TypeAlias
 
@@ -200,6 +200,30 @@ def moved(shape: Shape, dx: float, dy: float) -> Shape:
             return Polyline(
                 tuple((x + dx, y + dy) for x, y in points), weight, dash, colour, layer, closed, fill
             )
+
+
+def enlarged(shape: Shape, by: float, about: tuple[float, float]) -> Shape:
+    """The same shape larger, seen from a point; its line as heavy as before."""
+    ox, oy = about
+
+    def at(x: float, y: float) -> tuple[float, float]:
+        return ox + (x - ox) * by, oy + (y - oy) * by
+
+    match shape:
+        case Line():
+            (x1, y1), (x2, y2) = at(shape.x1, shape.y1), at(shape.x2, shape.y2)
+            return replace(shape, x1=x1, y1=y1, x2=x2, y2=y2)
+        case Text():
+            x, y = at(shape.x, shape.y)
+            return replace(shape, x=x, y=y, em=shape.em * by)
+        case Pin():
+            x, y = at(shape.x, shape.y)
+            return replace(shape, x=x, y=y)
+        case Circle() | Arc():
+            x, y = at(shape.cx, shape.cy)
+            return replace(shape, cx=x, cy=y, r=shape.r * by)
+        case Polyline():
+            return replace(shape, points=tuple(at(x, y) for x, y in shape.points))
 
 
 def edges(shape: Shape) -> Iterator[tuple[float, float, float, float]]:

@@ -8,8 +8,8 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from ohmwright.drawing.frame import Title, room, sizes_for
-from ohmwright.drawing.page import STEP, Binding, Page, bound
+from ohmwright.drawing.frame import Title, plan_sizes, room, sizes_for
+from ohmwright.drawing.page import STEP, Binding, Page, bound, holds
 from ohmwright.drawing.readback import differences
 from ohmwright.drawing.refused import refused
 from ohmwright.drawing.row_ink import RAIL_PITCH, RowInk
@@ -52,12 +52,13 @@ def three_line_sheets(made_from: ThreeLine) -> tuple[Sheet, ...]:
     words = {h: hub_words(view, h) for h in net.hubs}
     layout = Layout(net, {h: w.rows for h, w in words.items()}, open_of)
     size, spreads = _spread(layout, words)
-    pages = _pages(net, size, spreads, words)
-    for page in pages:
-        page.note("TORQUE, maker's value", torques(rig, page.canvas))
-        page.note("READING", _READING)
-    if pages and view.always:
-        pages[0].note("ALWAYS LIVE, every hand switch open", [", ".join(sorted(view.always))])
+    sets = _sets(net, size, spreads)
+    sizes = [_smallest(net, size, s) for s in sets]
+    pages = _pages(net, sizes, sets, words)
+    while tight := [i for i, p in enumerate(pages) if sizes[i] != size and not holds(p, CAUTIONS)]:
+        for i in tight:
+            sizes[i] = _larger(net, sizes[i])
+        pages = _pages(net, sizes, sets, words)
     told = {r.id: f"{r.id}, {r.start} to {r.stop}, {r.cable.text}" for r in rig.runs.values()}
     told |= {p.id: f"{p.id}, {p.record.title}" for p in rig.parts.values()}
     binding = Binding(
@@ -104,8 +105,9 @@ def _spread(layout: Layout, words: Mapping[str, HubWords]) -> tuple[str, list[Sp
     return made
 
 
-def _pages(net: Net, size: str, spreads: list[Spread], words: Mapping[str, HubWords]) -> list[Page]:
-    left, top, _, bottom = room(size).drawing
+def _sets(net: Net, size: str, spreads: list[Spread]) -> list[list[Spread]]:
+    """What stands together on a sheet."""
+    _, top, _, bottom = room(size).drawing
     most = int((bottom - top - len(net.rails) * STEP - 2.0) // PITCH)
     sets: list[list[Spread]] = []
     used: list[int] = []
@@ -118,7 +120,41 @@ def _pages(net: Net, size: str, spreads: list[Spread], words: Mapping[str, HubWo
             at = len(sets) - 1
         sets[at].append(spread)
         used[at] += need
-    inks = [RowInk(net, Page(size), set_, words) for set_ in sets]
+    return sets
+
+
+def _need(net: Net, set_: list[Spread]) -> tuple[float, float]:
+    """Width and height of a set with its rails."""
+    rails = len(net.rails)
+    rows = sum(s.block.rows + AIR for s in set_)
+    return (
+        max(s.width for s in set_) + rails * RAIL_PITCH + 4.0,
+        rows * PITCH + rails * STEP + 2.0,
+    )
+
+
+def _smallest(net: Net, size: str, set_: list[Spread]) -> str:
+    """The smallest sheet up to `size` that holds a set."""
+    width, height = _need(net, set_)
+    for s in plan_sizes(net.view.rig.job):
+        left, top, right, bottom = room(s).drawing
+        if s == size or (width <= right - left and height <= bottom - top):
+            return s
+    return size
+
+
+def _larger(net: Net, size: str) -> str:
+    sizes = plan_sizes(net.view.rig.job)
+    return sizes[min(sizes.index(size) + 1, len(sizes) - 1)]
+
+
+def _pages(net: Net, sizes: list[str], sets: list[list[Spread]], words: Mapping[str, HubWords]) -> list[Page]:
+    """Every set on its sheet, as large as it stands there, with its notes."""
+    view = net.view
+    inks = [RowInk(net, Page(size), set_, words) for size, set_ in zip(sizes, sets, strict=True)]
+    left, top, _, _ = room(sizes[0]).drawing if sizes else (0.0, 0.0, 0.0, 0.0)
+    for ink in inks:
+        ink.page.enlarge(*_need(net, ink.spreads))
     tapped = {x for s in net.strands for x in (s.start, s.stop)}
     if inks:
         inks[-1].idle = tuple(r for r in net.rails if r not in tapped)
@@ -127,4 +163,8 @@ def _pages(net: Net, size: str, spreads: list[Spread], words: Mapping[str, HubWo
     zones = {k: z for i, ink in enumerate(inks) for k, z in ink.zones(f"T-{i + 1:02d}").items()}
     for ink in inks:
         ink.draw(zones)
+        ink.page.note("TORQUE, maker's value", torques(view.rig, ink.page.canvas))
+        ink.page.note("READING", _READING)
+    if inks and view.always:
+        inks[0].page.note("ALWAYS LIVE, every hand switch open", [", ".join(sorted(view.always))])
     return [ink.page for ink in inks]

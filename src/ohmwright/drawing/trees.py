@@ -3,18 +3,20 @@
 A join that would close a ring is drawn as a stub that names its other end.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.frame import room
 from ohmwright.drawing.lettering import plain, text_width, wrapped
-from ohmwright.drawing.page import BIG, EM, STEP, Page
+from ohmwright.drawing.page import BIG, EM, STEP, Page, largest
 from ohmwright.drawing.shapes import SYMBOL, Dash, Line, Polyline
 
 #: Length of a join, and of the words on it.
 GAP, WORDS = 62.0, 56.0
 AIR = 3.0
+#: Rows stand no further apart than that besides.
+MOST_AIR = 9.0
 #: Room for the name at the end of a stub.
 STUB = 24.0
 
@@ -83,31 +85,100 @@ class _Tree:
 
 
 def tree_pages(
-    nodes: Sequence[Node], joins: Sequence[Join], sizes: Sequence[str], roots: Sequence[str] = ()
+    nodes: Sequence[Node],
+    joins: Sequence[Join],
+    sizes: Sequence[str],
+    finish: Callable[[Page], bool],
+    roots: Sequence[str] = (),
 ) -> list[Page]:
-    """Trees on as many sheets as hold them. `roots` are tried first; else what has most joins."""
+    """Trees on the smallest sheet that holds them, as large as they stand there; else on several of the largest.
+
+    `roots` are tried first; else what has most joins.  `finish` writes the notes beside the first sheet and says whether they
+    find room.
+    """
     by_id = {n.id: n for n in nodes}
     widest = max((n.width for n in nodes), default=20.0)
-    for size in sizes[:2]:
-        left, top, right, bottom = room(size).drawing
-        depths = max(1, int((right - left + GAP - WORDS - STUB) // (widest + GAP)))
-        tallest = bottom - top
-        trees = _trees(by_id, joins, roots, depths)
-        if sum(t.height + AIR for t in trees) <= tallest or size == sizes[1]:
+    laid = {size: _trees(by_id, joins, roots, _depths(size, widest)) for size in sizes}
+    whole = {size: trees for size, trees in laid.items() if _height(trees) <= _room(size)[1]}
+    fewest = min((_stubs(whole[size]) for size in sizes[:2] if size in whole), default=0)
+    pages: list[Page] = []
+    for size, trees in laid.items():
+        last = size == sizes[-1]
+        if not last and (
+            size not in whole or _stubs(trees) > fewest
+        ):  # a tree whole rather than a sheet small
+            continue
+        if size in whole:
+            trees = _aired(by_id, joins, roots, size, widest, trees)
+        pages = _drawn(trees, by_id, size, widest)
+        if not pages or finish(pages[0]):
             break
+    return pages
+
+
+def _room(size: str) -> tuple[float, float]:
+    left, top, right, bottom = room(size).drawing
+    return right - left, bottom - top
+
+
+def _depths(size: str, widest: float) -> int:
+    """How many things stand side by side."""
+    return max(1, int((_room(size)[0] + GAP - WORDS - STUB) // (widest + GAP)))
+
+
+def _height(trees: Sequence["_Tree"]) -> float:
+    return sum(t.height + AIR for t in trees) - AIR
+
+
+def _width(trees: Sequence["_Tree"], widest: float) -> float:
+    deep = max((depth for t in trees for depth, _, _ in t.at.values()), default=0)
+    ends = [
+        t.at[start][0] * (widest + GAP) + widest + WORDS + STUB
+        for t in trees
+        for _, start, _, stub in t.joins
+        if stub
+    ]
+    return max([deep * (widest + GAP) + widest, *ends])
+
+
+def _stubs(trees: Sequence["_Tree"]) -> int:
+    return sum(stub for t in trees for *_, stub in t.joins)
+
+
+def _aired(
+    nodes: Mapping[str, Node],
+    joins: Sequence[Join],
+    roots: Sequence[str],
+    size: str,
+    widest: float,
+    trees: list["_Tree"],
+) -> list["_Tree"]:
+    """The same with its rows apart, so that they go down the sheet."""
+    width, height = _room(size)
+    large = largest(width / _width(trees, widest), height / _height(trees))
+    rows = len(trees) + sum(len(t.joins) for t in trees)
+    air = min((height / large - _height(trees)) / rows, MOST_AIR)
+    return _trees(nodes, joins, roots, _depths(size, widest), air)
+
+
+def _drawn(trees: Sequence["_Tree"], nodes: Mapping[str, Node], size: str, widest: float) -> list[Page]:
+    left, top, _, bottom = room(size).drawing
     pages: list[Page] = []
     y = bottom
     for tree in trees:
-        if y + tree.height > bottom:
+        if y + tree.height > bottom + 0.01:
             pages.append(Page(size))
             y = top
-        _draw(pages[-1].canvas, tree, by_id, left, y, widest)
+        _draw(pages[-1].canvas, tree, nodes, left, y, widest)
         y += tree.height + AIR
+    for page in pages:
+        box = page.canvas.bounds()
+        page.enlarge(box[2] - left, box[3] - top)
     return pages
 
 
 def _trees(
-    nodes: Mapping[str, Node], joins: Sequence[Join], roots: Sequence[str], depths: int
+    nodes: Mapping[str, Node], joins: Sequence[Join], roots: Sequence[str], depths: int, air: float = 0.0
 ) -> list[_Tree]:
     near: dict[str, list[Join]] = {n: [] for n in nodes}
     for j in joins:
@@ -123,7 +194,7 @@ def _trees(
         if root in placed or parent.get(root, ("", None))[1] is not None:
             continue
         tree = _Tree(root)
-        tree.height = _place(tree, root, 0, 0.0, nodes, near, parent, placed, used)
+        tree.height = _place(tree, root, 0, 0.0, nodes, near, parent, placed, used, air)
         out.append(tree)
     return out
 
@@ -156,7 +227,7 @@ def _spanning(
 
 def _place(
     tree: _Tree, node: str, depth: int, top: float, nodes: Mapping[str, Node], near: Mapping[str, Sequence[Join]],
-    parent: Mapping[str, tuple[str, Join | None]], placed: set[str], used: set[str],
+    parent: Mapping[str, tuple[str, Join | None]], placed: set[str], used: set[str], air: float = 0.0,
 ) -> float:  # fmt: skip
     """Put a node and what hangs on it; returns the lower edge of all of it."""
     placed.add(node)
@@ -170,19 +241,22 @@ def _place(
         if parent[child] == (node, j):
             used.add(j.ref)
             tree.joins.append((j, node, line, False))
-            y = max(line + j.below, _place(tree, child, depth + 1, y, nodes, near, parent, placed, used))
+            y = max(
+                line + j.below + air,
+                _place(tree, child, depth + 1, y, nodes, near, parent, placed, used, air),
+            )
             last = line
         elif parent[node] != (child, j):
             used.add(j.ref)
             tree.joins.append((j, node, line, True))
-            y = line + j.below
+            y = line + j.below + air
             last = line
     entry = parent[node][1]
     bottom = max(
         top + nodes[node].height, last + 1.5, top + (entry.above + 1.5 if entry is not None else 0.0)
     )
     tree.at[node] = (depth, top + 0.6, bottom)
-    return max(y, bottom) + AIR
+    return max(y, bottom + (air if depth else 0.0)) + AIR
 
 
 def _draw(c: Canvas, tree: _Tree, nodes: Mapping[str, Node], left: float, top: float, widest: float) -> None:

@@ -1,4 +1,5 @@
-"""The change order as a paper to sign, and the circuit of the new state with what changed marked on it."""
+"""The change order as a paper to sign, the circuit of the new state with what changed marked on it, and of the old one with
+what goes crossed by ticks."""
 
 import json
 import re
@@ -9,8 +10,15 @@ from pathlib import Path
 from ohmwright.change.follows import Moved
 from ohmwright.drawing.frame import Follow
 from ohmwright.papers.catalogue import words
-from ohmwright.papers.change_order import COUNTED, ROOMS, Change, change_order, changed_addresses
-from ohmwright.papers.circuit_sheet import sheets_of
+from ohmwright.papers.change_order import (
+    COUNTED,
+    ROOMS,
+    Change,
+    change_order,
+    changed_addresses,
+    removed_addresses,
+)
+from ohmwright.papers.circuit_sheet import sheets_before, sheets_of
 from ohmwright.papers.letters import spelt_sheet
 from ohmwright.papers.press import Press, pages_of, pdf_of, pdf_of_sheet
 from ohmwright.papers.stamp import Stamp
@@ -25,7 +33,8 @@ from ohmwright.working import OhmwrightError, tell
 
 MOST_PAGES = 2
 INDEX = "change-order.json"
-_NAME = re.compile(r"change-order\.pdf|change-circuit-\d+\.pdf")
+_DRAWING = re.compile(r"change-(circuit|removed)-\d+\.pdf")
+_NAME = re.compile(rf"change-order\.pdf|{_DRAWING.pattern}")
 #: Lines of the revision block on the drawing.
 MOST_LINES = 10
 
@@ -45,11 +54,13 @@ def write(done: Compared, out: str, look: Look | None = None) -> Compared:
     made = ["change-order.pdf"]
     save(folder / made[0], order_pdf(change, press))
     sheets = sheets_of(new, changed_addresses(done.follows), tuple(_follows(done)))
-    for n, sheet in enumerate(sheets, 1):
-        made.append(f"change-circuit-{n}.pdf")
-        save(folder / made[-1], pdf_of_sheet(spelt_sheet(sheet, new.words), press))
-    for stale in folder.glob("change-circuit-*.pdf"):
-        if stale.name not in made and re.fullmatch(r"change-circuit-\d+\.pdf", stale.name):
+    gone = sheets_before(replace(old, words=new.words), removed_addresses(done.follows))
+    for name, drawn in (("circuit", sheets), ("removed", gone)):
+        for n, sheet in enumerate(drawn, 1):
+            made.append(f"change-{name}-{n}.pdf")
+            save(folder / made[-1], pdf_of_sheet(spelt_sheet(sheet, new.words), press))
+    for stale in folder.glob("change-*.pdf"):
+        if stale.name not in made and _DRAWING.fullmatch(stale.name):
             stale.unlink()
     return replace(done, made=tuple(made))
 
