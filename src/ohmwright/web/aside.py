@@ -103,7 +103,7 @@ class Aside:
 def _serve(theirs: Connection) -> None:
     """In the other process."""
     os.nice(NICE)
-    with suppress(EOFError, BrokenPipeError):  # the bench is gone
+    with suppress(EOFError, ConnectionError):  # the bench is gone
         while theirs.poll(IDLE_S):
             do, about = theirs.recv()
             theirs.send(_answered(do, about))
