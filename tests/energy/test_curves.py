@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from ohmwright.circuit.banks import LFP_CELL_V
 from ohmwright.energy.curves import (
     HALF_GAP_V,
     LEAD_CELL,
@@ -47,6 +48,29 @@ def test_the_plateaus_slope_is_that_of_the_published_cell() -> None:
     ours = (table_V(LFP_CELL, 0.9) - table_V(LFP_CELL, 0.2)) / 70 * 1000
     # About 1 mV a per cent of charge; a class table and one cell agree within a third.
     assert ours == pytest.approx(theirs, rel=0.34)
+
+
+#: The same data near the full end, not thinned: charge voltage at C/50, state of charge, and the discharge curve there.
+FULL = ((3.55, 0.99293, 3.3634), (3.60, 0.99381, 3.3729), (3.65, 0.99444, 3.3812))
+
+
+def test_a_full_cell_rests_where_its_discharge_begins() -> None:
+    # Charged to 3.55 up to 3.65 V: the volts it is left with lie on the discharging side, at least 0.17 V below.
+    begins = [v for _, _, v in FULL]
+    assert min(begins) <= table_V(LFP_CELL, 1.0) <= max(begins)
+    assert all(stop - table_V(LFP_CELL, 1.0) > 0.16 for stop, _, _ in FULL)
+
+
+def test_the_full_end_fits_the_published_file() -> None:
+    # The thinned file brackets it: at 99 % charging 3.471 and discharging 3.344 V, at 100 % 3.990 and 3.580 V.
+    cell = published()
+    for stop, _, begins in FULL:
+        assert cell[0.99][0] < stop < cell[1.0][0]
+        assert cell[0.99][1] < begins < cell[1.0][1]
+
+
+def test_the_circuit_and_the_year_use_one_table_of_lithium() -> None:
+    assert LFP_CELL == LFP_CELL_V
 
 
 def test_the_gap_between_charging_and_discharging_is_the_published_one() -> None:

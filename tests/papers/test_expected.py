@@ -10,6 +10,7 @@ from ohmwright.papers.commissioning import ORDER, commissioning_form
 from ohmwright.papers.doc import Table
 from ohmwright.papers.expected import ROWS
 from ohmwright.papers.material import Material
+from ohmwright.working import Figure
 
 
 @pytest.fixture(scope="module")
@@ -51,6 +52,27 @@ def test_batteries_share_as_a_ladder_of_four_does(trailer: Material) -> None:
     shares = [int(_said(trailer, "21", f"B.{k}").split(", ")[1].rstrip(" %")) for k in range(1, 5)]
     assert sum(shares) == pytest.approx(100, abs=2)
     assert shares[0] == shares[3] > shares[1] == shares[2]
+
+
+def test_the_volts_at_full_load_are_those_of_a_full_bank_above_its_own_cut_off(trailer: Material) -> None:
+    # By hand: 3000 W / 0.88 at U with U = 4 x 3.38 V - R I; R between the bank's own and twice that with cables.
+    told = re.match(r"100 %: ([\d.]+) V, (\d+) A", _said(trailer, "21", "U2"))
+    assert told
+    volts, amps = float(told[1]), float(told[2])
+    cut = trailer.rig.settings["U2"]["cut-off"]
+
+    assert isinstance(cut, Figure)
+    assert cut.value < volts < 4 * 3.38
+    assert volts * amps == pytest.approx(3000 / 0.88, rel=0.08)
+
+
+def test_a_low_bank_that_would_stop_the_inverter_is_told_with_its_setting(trailer: Material) -> None:
+    told = re.search(
+        r"at 20 % only ([\d.]+) V would be left: it stops at its ([\d.]+) V", _said(trailer, "21", "U2")
+    )
+
+    assert told
+    assert float(told[1]) < float(told[2]) == 12.0
 
 
 def test_each_guarding_device_is_told_with_the_rating_that_has_to_be_in_it(trailer: Material) -> None:
