@@ -1,5 +1,6 @@
 """Journeys in a real browser, wide and on a phone: the work is done, the console stays silent, nothing leaves the machine."""
 
+import itertools
 import re
 import shutil
 import subprocess
@@ -32,7 +33,8 @@ FLAGS = [
     "--disable-sync",
 ]
 WIDE, PHONE = (1400, 900), (390, 844)
-expect.set_options(timeout=30_000)
+#: A condition is waited for; this long without it is a failure on any machine, whatever else it has to do.
+PATIENCE_MS = 300_000
 
 
 @contextmanager
@@ -52,8 +54,8 @@ def browser(served: Served, size: tuple[int, int], **more: Any) -> Iterator[Page
                 else heard.append(f"left the machine: {r.url}")
             ),
         )
-        page.set_default_timeout(60_000)
-        expect.set_options(timeout=20_000)
+        page.set_default_timeout(PATIENCE_MS)
+        expect.set_options(timeout=PATIENCE_MS)
         yield page
         chromium.close()
         assert heard == []
@@ -177,40 +179,39 @@ def test_a_bench_that_is_killed_while_saving_leaves_a_whole_file(demo_jobs: Path
             stdout=subprocess.PIPE,
             text=True,
         ) as child:
-            killer = threading.Timer(30.0, child.kill)
+            killer = threading.Timer(PATIENCE_MS / 1000, child.kill)
+            killer.start()
             try:
                 assert child.stdout is not None
                 address = re.search(r"http://\S+", child.stdout.readline())
                 assert address is not None
-                httpx.get(f"{address[0]}jobs/trailer/job", timeout=20)
-                killer.cancel()
-                killer = threading.Timer(life_s, child.kill)
-                killer.start()
-                puts = _put_until_gone(address[0])
+                with httpx.Client(base_url=address[0], timeout=PATIENCE_MS / 1000) as client:
+                    _put(client, 1)
+                    killer.cancel()
+                    killer = threading.Timer(life_s, child.kill)
+                    killer.start()
+                    _put_until_gone(client)
             finally:
                 killer.cancel()
                 child.kill()
         text = file.read_text(encoding="utf-8")
         rig = read_rig(text, str(file), shop_shelf(Job(str(folder / "trailer"))))
         assert re.fullmatch(r"(0\.9|\d\.\d\d) m", getattr(rig.runs["W12"].length, "text", ""))
-        assert puts > 0
 
 
-def _put_until_gone(address: str) -> int:
-    """Put one length after another until the bench is no more; how many were put."""
-    done = 0
-    with httpx.Client(base_url=address, timeout=20) as client:
-        try:
-            while True:
-                page = client.get("/jobs/trailer/job").text
-                token, opened = (re.search(rf'data-{k}="([^"]+)"', page) for k in ("token", "opened"))
-                assert token
-                assert opened
-                done += 1
-                value = f"{1 + done / 100:.2f} m"
-                client.post(
-                    "/jobs/trailer/put",
-                    data={"token": token[1], "opened": opened[1], "set.W12.length": value},
-                )
-        except httpx.TransportError:
-            return done
+def _put_until_gone(client: httpx.Client) -> None:
+    """Put one length after another until the bench is no more."""
+    try:
+        for n in itertools.count(2):
+            _put(client, n)
+    except httpx.TransportError:
+        return
+
+
+def _put(client: httpx.Client, n: int) -> None:
+    page = client.get("/jobs/trailer/job").text
+    token, opened = (re.search(rf'data-{k}="([^"]+)"', page) for k in ("token", "opened"))
+    assert token
+    assert opened
+    data = {"token": token[1], "opened": opened[1], "set.W12.length": f"{1 + n / 100:.2f} m"}
+    client.post("/jobs/trailer/put", data=data)

@@ -161,17 +161,15 @@ def test_a_small_van_is_drawn_from_nothing_checked_issued_and_printed_in_under_t
         expect(page.get_by_role("link", name="A", exact=True)).to_be_visible()
         hands.step("issued")
 
-        page.set_default_timeout(90_000)
         hands.press(page.get_by_role("link", name=re.compile("Papers")))
         hands.press(page.get_by_role("button", name=re.compile("Make")))
         link = page.get_by_role("link", name=re.compile(r"\.pdf$")).first
-        expect(link).to_be_visible(timeout=90_000)
+        expect(link).to_be_visible()
         with page.expect_download() as loading:
             hands.press(link)
         loading.value.save_as(tmp_path / "paper.pdf")
         hands.step("printed")
         (tmp_path / "steps.txt").write_text("\n".join(hands.log))
-        page.set_default_timeout(15_000)
 
     assert hands.seconds < 600, hands.log
     told = subprocess.run(

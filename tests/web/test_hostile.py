@@ -136,5 +136,4 @@ def test_in_a_browser_nothing_of_it_runs(served: Served, size: tuple[int, int]) 
     with browser(served, size) as page:
         page.add_init_script("window.hits = 0; window.hit = () => { window.hits += 1; }")
         page.on("dialog", lambda d: pytest.fail(d.message))
-        page.set_default_timeout(60_000)
         _visited(page, served.address)
