@@ -17,7 +17,7 @@ from ohmwright.working import OhmwrightError
 DOING = {
     PAPERS: "The papers are made",
     ALMANAC: "Made years are worked out",
-    MEND: "Answers are looked for, each one tried, read again and judged by all rules",
+    MEND: "Looking for answers, each one tried, read again and judged by all rules",
     ORDER: "The paper to sign is made",
 }
 
