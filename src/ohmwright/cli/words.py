@@ -13,7 +13,8 @@ def say(*lines: str) -> None:
     """Print sentences, wrapped to the terminal."""
     width = min(110, max(60, shutil.get_terminal_size((100, 24)).columns))
     for line in lines:
-        click.echo(textwrap.fill(line, width) if line else "")
+        hung = "    " if line.startswith("  - ") else ""
+        click.echo(textwrap.fill(line, width, subsequent_indent=hung) if line else "")
 
 
 def entry(head: str, *body: str) -> None:

@@ -5,15 +5,19 @@ from typing import TYPE_CHECKING
 import click
 
 from ohmwright.cli.ending import print_json
-from ohmwright.cli.words import entry, figure, say, table
+from ohmwright.cli.words import entry, say, table
+from ohmwright.working import grouped
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
     from typing import Any
 
     from ohmwright.energy.types import Bought, Darkest, Storage, Year
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+LONG_MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
 GUESTS = 0.10
 
 
@@ -85,10 +89,11 @@ def year_command(
         return 1 if done.open else 0
     y = done.year
     say(*y.verdict)
+    if isinstance(low := y.by_chance.get("low_sun"), dict):
+        say(f"{low['words'][0].upper()}{low['words'][1:]}.")
     for p in y.promises:
-        say(
-            f"Promise '{p.name}': asked {p.asked}, got {p.got}: {'kept' if p.kept else 'cannot be told' if p.kept is None else 'NOT KEPT'}."
-        )
+        held = "kept" if p.kept else "cannot be told" if p.kept is None else "NOT KEPT"
+        say(f"Promise {held}: '{p.name}'. Asked: {p.asked.rstrip('.')}. Got: {p.got.rstrip('.')}.")
     _what_helps(y.bought)
     if isinstance(sizes := y.by_chance.get("sizes"), dict):
         say(f"Array and bank: {sizes['words']}.")
@@ -109,15 +114,35 @@ def year_command(
     say(*y.notes)
     say(
         _weather(y.place),
-        f"{y.years} year{'s' if y.years > 1 else ''}{f', seed {y.seed}' if y.seed is not None else ''}; balance error {y.balance_error:.1e}.",
+        f"{y.years} {'made years' if y.years > 1 else 'year'}{f', seed {y.seed}' if y.seed is not None else ''}; energy balances to {y.balance_error:.0e} of the array's.",
     )
     if drawn:
         click.echo("Charts:")
         for path in drawn:
             click.echo(f"  {path}")
     if y.assumptions:
-        say("Class defaults and assumptions: " + "; ".join(y.assumptions) + ".")
+        say("Class defaults and assumptions:")
+        for text in _gathered(y.assumptions):
+            say(f"  - {text}.")
     return 1 if done.open else 0
+
+
+def _gathered(assumptions: "Sequence[str]") -> list[str]:
+    """Assumptions that say the same of several stays or parts in one line.
+
+    >>> _gathered(["M1: dirt 5 % lost", "the inverter is left on", "M2: dirt 5 % lost"])
+    ['M1, M2: dirt 5 % lost', 'the inverter is left on']
+    """
+    told: dict[str, list[str]] = {}
+    for text in assumptions:
+        subject, colon, rest = text.partition(": ")
+        told.setdefault(rest if colon else text, []).extend([subject] if colon else [])
+    return [f"{', '.join(subjects)}: {text}" if subjects else text for text, subjects in told.items()]
+
+
+def _kWh(value: float | None) -> str:
+    """Energy of a month or a stay: tenths of a kilowatt-hour are as good as it gets."""
+    return "" if value is None else f"{value:.1f}"
 
 
 def _weather(place: "Mapping[str, Any]") -> str:
@@ -135,7 +160,7 @@ def _at_once(y: "Year") -> None:
         click.echo("In a typical year everything counted is given; how often that holds follows.\n")
     else:
         click.echo(
-            f"In a typical year {unserved:.1f} kWh are missing, most in {MONTHS[worst.month - 1]}; how often that comes follows.\n"
+            f"In a typical year {unserved:.1f} kWh are missing, most in {LONG_MONTHS[worst.month - 1]}; how often that comes follows.\n"
         )
 
 
@@ -149,33 +174,37 @@ def _what_helps(changes: "tuple[Bought, ...]") -> None:
 def _months(y: "Year") -> None:
     many = y.years > 1
     head = ["month", "sun kWh/m2", "array kWh", "loads kWh", "unserved kWh"]
-    head += ["one in ten"] if many else []
+    head += ["in a bad year"] if many else []
     head += ["curtailed kWh", "least charge %"]
     rows = []
     for m in y.months:
         row = [
             MONTHS[m.month - 1],
-            *map(figure, (m.irradiation_kWh_m2, m.array_kWh, m.load_kWh, m.unserved_kWh)),
+            *map(_kWh, (m.irradiation_kWh_m2, m.array_kWh, m.load_kWh, m.unserved_kWh)),
         ]
-        row += [figure(m.unserved_kWh_p90)] if many else []
-        row += [figure(m.curtailed_kWh), f"{100 * m.soc_min:.0f}"]
+        row += [_kWh(m.unserved_kWh_p90)] if many else []
+        row += [_kWh(m.curtailed_kWh), f"{100 * m.soc_min:.0f}"]
         rows.append(row)
+    if many:
+        say("By month, means of all made years; in a bad year: one in ten lacks as much or more.")
     table(head, rows, right=".rrrrrrr")
 
 
 def _stays(y: "Year") -> None:
+    if y.years > 1:
+        say("By stay, in the typical year; loads of a day that is lived in.")
     table(
-        ("stay", "mode", "days", "lived in", "loads Wh/day", "array Wh/day", "unserved kWh", "short Wh/day"),
+        ("stay", "mode", "days", "lived in", "loads Wh/day", "array Wh/day", "unserved kWh", "days short"),
         [
             (
                 s.name,
                 s.mode,
                 str(s.days),
                 "all" if s.lived_days is None else str(s.lived_days),
-                figure(s.load_Wh_per_day if s.lived_load_Wh_per_day is None else s.lived_load_Wh_per_day),
-                figure(s.array_Wh_per_day),
-                figure(s.unserved_kWh),
-                figure(s.shortfall_Wh_per_day),
+                grouped(s.load_Wh_per_day if s.lived_load_Wh_per_day is None else s.lived_load_Wh_per_day),
+                grouped(s.array_Wh_per_day),
+                _kWh(s.unserved_kWh),
+                str(s.short_days),
             )
             for s in y.stays
         ],
@@ -185,7 +214,7 @@ def _stays(y: "Year") -> None:
 
 def _dark_days(dark: "Darkest") -> None:
     say(
-        f"The darkest days at {dark.place}, kWh/m2 and day on the flat, in so many of 100 years as dark or darker ({dark.warning}):"
+        f"The darkest days in a row at {dark.place}, mean kWh/m2 a day on the flat; so many of 100 years have them as dark or darker ({dark.warning}):"
     )
     table(
         ("days in a row", *(f"{c} in 100" for c in dark.chances_percent)),

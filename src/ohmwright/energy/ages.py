@@ -14,7 +14,7 @@ from ohmwright.energy.kernel import Kernel
 from ohmwright.energy.types import Ageing
 from ohmwright.sky.types import Spot
 
-YEARS = 96
+YEARS = 64
 #: Years of life that are told in full, and the one that is told in words.
 AGES = (5, 10, 15)
 IN_WORDS = (10,)

@@ -22,7 +22,8 @@ from ohmwright.energy.types import Bought
 from ohmwright.rig.model import Rig
 from ohmwright.sky.types import Spot
 
-YEARS = 96
+#: Two blocks of the kernel, one for each core.
+YEARS = 64
 TILT_deg, ENGINE_HOUR = 30.0, 11
 #: Heat for a bank in a box where no pad is in the file, and how far above its limit it is held (own judgement).
 HEATER_W, MARGIN_K = 60.0, 2.0

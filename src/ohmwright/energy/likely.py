@@ -164,7 +164,7 @@ def _notes(one: OneYear, many: ManyYears) -> tuple[str, ...]:
         out.append(
             "The many years are made from the monthly means of the weather file, not from the file's own days."
         )
-    out.append("Months and nights tell all made years; stays and ledger tell the typical year.")
+    out.append("Months and nights are those of all made years, stays those of the typical year.")
     return tuple(out)
 
 
@@ -187,7 +187,7 @@ def _told(promise: Promise | None, kept: PromiseKept, many: ManyYears) -> Promis
         bad = many.missed[kept.name]
         fine = float((~bad.any(axis=1)).mean())
         first = int(np.argmax(bad.mean(axis=0)))
-        worst = f"; most often on {day_name(first)}" if bad.any() else ""
+        worst = f"; most often missed on {day_name(first)}" if bad.any() else ""
         return PromiseKept(
             kept.name, asked, f"kept on every day in {100 * fine:.0f} of 100 years{worst}", fine >= share
         )
@@ -208,11 +208,11 @@ def _nights_told(lasting: NDArray[np.int64], asked: int, share: float) -> tuple[
     worst = lasting.min(axis=1)
     fine = float((worst >= asked).mean())
     if fine >= 1.0:
-        return f"{asked} nights from every start day of every year", True
+        return f"{asked} nights from every day of every year", True
     starts = float((lasting >= asked).mean())
     bad = quantile(worst, 1.0 - share)
     text = (
-        f"from every start day in {100 * fine:.0f} of 100 years; from {100 * starts:.0f} of 100 starts; "
-        f"the worst start of one year in {1.0 / max(1.0 - share, 0.001):.0f} lasts {bad:.0f} night{'' if round(bad) == 1 else 's'}"
+        f"{asked} nights from any day of setting out in {100 * fine:.0f} of 100 years, from {100 * starts:.0f} of 100 such days over all years; "
+        f"in one year in {1.0 / max(1.0 - share, 0.001):.0f} the worst of them gives {bad:.0f} night{'' if round(bad) == 1 else 's'}"
     )
     return text, fine >= share

@@ -61,8 +61,10 @@ def with_outings(
                 notes.assume(
                     f"{stay.name}: outings of {USUAL_nights} nights (common practice, no source); write away: 6 for six nights"
                 )
-        told += "; on the days between, nobody is there: only what an unattended rig asks, the array charging as usual"
         notes.assume(f"{stay.name}: {told}")
+        notes.assume(
+            "on the days between outings nobody is there: only what an unattended rig asks, the array charging as usual"
+        )
         lived = frozenset(d for outing in outings for d in outing)
         out.append(replace(stay, lived_days=lived, notes=(*stay.notes, told)))
     return tuple(out)

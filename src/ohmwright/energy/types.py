@@ -47,6 +47,8 @@ class StayAnswer:
     """Of its days, those on which somebody is there; None where the file gives no nights, or as many as the span."""
     lived_load_Wh_per_day: float | None = None
     between_load_Wh_per_day: float | None = None
+    short_days: int = 0
+    """Its days on which something is not given."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,17 +14,17 @@ LEAST_days = 6
 MOST_SPELLS = 2
 #: A spell longer than this is also told at its worst.
 LONG_days = 45
-_NTH = ("every day", "every day", "every second day", "every third day", "every fourth day", "every fifth day", "every sixth day", "every seventh day")  # fmt: skip
+_NTH = ("every day", "every day", "every second day", "every third day", "every fourth day", "every fifth day", "every sixth day", "every seventh day", "every eighth day", "every ninth day", "every tenth day")  # fmt: skip
 
 
 def every(days: float) -> str:
     """How often, in words.
 
     >>> every(1.2), every(4.6), every(11.4)
-    ('every day', 'every fifth day', 'every 11 days')
+    ('every day', 'every fifth day', 'every 11th day')
     """
     whole = round(days)
-    return _NTH[whole] if whole < len(_NTH) else f"every {whole} days"
+    return _NTH[whole] if whole < len(_NTH) else f"every {whole}th day"
 
 
 def give_or_take(nights: float) -> str:
@@ -100,7 +100,7 @@ def spells_of(many: ManyYears) -> tuple[str, ...]:
             text = f"{every(1.0 / mean)}{lived_in} from {day_name(begin + first)} to {day_name(begin + last)}"
             worst = int(np.argmax(smooth[first : last + 1])) + first
             if last - first > LONG_days and smooth[worst] > 1.3 * mean:
-                text += f", around {day_name(begin + worst)} {every(1.0 / float(smooth[worst]))}"
+                text += f", and {every(1.0 / float(smooth[worst]))} around {day_name(begin + worst)}"
             found.append((mean * nights, begin + first, text))
     most = sorted(found, reverse=True)[:MOST_SPELLS]
     return tuple(text for _, _, text in sorted(most, key=lambda f: f[1]))
@@ -111,11 +111,20 @@ def _runs(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
     return [(int(a), int(b) - 1) for a, b in zip(edges[::2], edges[1::2], strict=True)]
 
 
+def _days(count: float) -> str:
+    """So many days, in words.
+
+    >>> _days(0.0), _days(1.0), _days(19.0)
+    ('no day', '1 day', '19 days')
+    """
+    return "no day" if count < 0.5 else f"{count:.0f} day{'' if round(count) == 1 else 's'}"
+
+
 def _unattended(many: ManyYears) -> tuple[str, ...]:
     """Days that lack something while nobody is there to see it: they are not among the nights lost."""
     lost = many.short()[:, ~lived_days(many.plan.stays)].sum(axis=1)
     if not lost.any():
         return ()
     return (
-        f"Besides, while nobody is there something is not given: days in a usual year {quantile(lost, 0.5):.0f}, in one year in ten {quantile(lost, 0.9):.0f} or more.",
+        f"While nobody is there it runs short too: on {_days(quantile(lost, 0.5))} of a usual year, on {_days(quantile(lost, 0.9))} or more of one year in ten.",
     )

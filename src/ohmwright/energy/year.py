@@ -113,8 +113,11 @@ def year_of(
     if with_buys:
         from ohmwright.energy.ages import AGES, IN_WORDS, ages_of
         from ohmwright.energy.buys import bought
+        from ohmwright.energy.low_sun import low_sun_of
 
         told = replace(told, bought=bought(kernel, rig, many, spots, shade=one.shade))
+        low = low_sun_of(kernel, many, spots, shade=one.shade)
+        told = replace(told, by_chance={**told.by_chance, "low_sun": low})
         if told.ageing is not None:
             ages = ages_of(
                 kernel, many, told.ageing, spots, shade=one.shade, ages=AGES if with_charts else IN_WORDS
@@ -229,7 +232,7 @@ def _place(skies: Sequence[WeatherYear]) -> dict[str, object]:
     return {
         "name": ", ".join(names),
         "cell_km": max(s.spot.cell_km for s in skies),
-        "method": "; ".join(dict.fromkeys(s.source for s in skies)),
+        "method": "; ".join(dict.fromkeys(piece for s in skies for piece in s.source.split("; "))),
         "band_pct": max(s.spot.band_percent for s in skies),
         "latitude_deg": first.latitude_deg,
         "longitude_deg": first.longitude_deg,
@@ -311,6 +314,7 @@ def _stay_answer(one: OneYear, index: int) -> StayAnswer:
         lived_days=len(lived) if between else None,
         lived_load_Wh_per_day=asks_Wh(lived),
         between_load_Wh_per_day=asks_Wh(between),
+        short_days=short(days),
     )
 
 
@@ -380,8 +384,8 @@ def _notes(one: OneYear, stays: Sequence[StayAnswer]) -> tuple[str, ...]:
     ]
     out += [
         (
-            f"{stay.name} ({stay.mode}) is short by {grouped(stay.shortfall_Wh_per_day)} Wh a day on average "
-            f"({stay.unserved_kWh:.1f} kWh over {stay.days} days): the loads ask {grouped(stay.load_Wh_per_day)}, the array can bring {grouped(stay.array_Wh_per_day)}."
+            f"{stay.name} ({stay.mode}): {stay.unserved_kWh:.1f} kWh are missing in the typical year, on {stay.short_days} of its {stay.days} days; "
+            f"on the mean of all its days the loads ask {grouped(stay.load_Wh_per_day)} Wh and the array can bring {grouped(stay.array_Wh_per_day)} Wh."
         )
         for stay in stays
         if stay.unserved_kWh > 0.05
@@ -444,7 +448,7 @@ def _worst_month(one: OneYear) -> str | None:
     month = max(range(12), key=lambda m: unserved[m])
     if unserved[month] <= 50.0:
         return None
-    return f"{MONTHS[month]} is the worst month: {grouped(unserved[month] / MONTH_DAYS[month])} Wh a day are missing."
+    return f"{MONTHS[month]} is the worst month of the typical year: {unserved[month] / 1000.0:.1f} kWh are missing."
 
 
 def _locked_days(one: OneYear) -> int:

@@ -13,7 +13,7 @@ from ohmwright.papers.options import Bid, tabulation
 from ohmwright.papers.order_list import order_for
 from ohmwright.papers.outside import outside
 from ohmwright.papers.year_pictures import buys
-from ohmwright.working import known, tell
+from ohmwright.working import grouped, known, tell
 
 #: Changes that the quote names: what helps most.
 MOST_BUYS = 3
@@ -103,13 +103,16 @@ def promised(m: Material) -> Iterator[Block]:
     others = outside(m)
     key = "quote.short-stay" if others else "quote.short-stay-sun"
     for stay in _short_stays(m.year):
-        yield Text(w.say(key, stay=stay[0], shortfall=f"{stay[1]:.0f}", outside=others))
+        yield Text(w.say(key, stay=stay[0], shortfall=grouped(stay[1]), days=stay[2], outside=others))
 
 
-def _short_stays(year: Year | None) -> list[tuple[str, float]]:
-    return (
-        [(s.name, s.shortfall_Wh_per_day) for s in year.stays if s.shortfall_Wh_per_day > 0.5] if year else []
-    )
+def _short_stays(year: Year | None) -> list[tuple[str, float, int]]:
+    """What is missing on each of the days of the typical year that lack something, and how many they are."""
+    return [
+        (s.name, 10.0 * round(100.0 * s.unserved_kWh / s.short_days), s.short_days)
+        for s in (year.stays if year else ())
+        if s.short_days
+    ]
 
 
 def together(m: Material) -> Iterator[Block]:

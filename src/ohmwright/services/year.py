@@ -265,6 +265,7 @@ def year_json(done: YearDone) -> dict[str, Any]:
                 "unserved_kWh": finite(s.unserved_kWh),
                 "soc_min": finite(s.soc_min),
                 "shortfall_Wh_per_day": finite(s.shortfall_Wh_per_day),
+                "short_days": s.short_days,
                 "notes": list(s.notes),
             }
             for s in y.stays
