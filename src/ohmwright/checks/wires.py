@@ -1,5 +1,7 @@
 """Conductors of the graph as rules see them, and the devices in front of them."""
 
+from dataclasses import dataclass
+
 from ohmwright.checks.carrying import Wire
 from ohmwright.checks.circuits import bank_of
 from ohmwright.checks.gather import once
@@ -168,21 +170,35 @@ def tap_device(study: Study, c: Conductor) -> Figure | None:
     Devices of loads are added; those of batteries as well, but not to the others: one thing goes wrong at a time.
     The end that lets less through holds.
     """
-    standing = _devices(study)
+    standing = _rated_devices(study)
     found: list[Figure] = []
     for names in of_shape(study, ("tap", c.id), lambda: _only_devices(study, c)):
-        devices = {d.id: d for d in (standing[n] for n in names)}
-        ratings = {name: f for name, d in devices.items() if (f := known(d.rated)) is not None}
-        if not ratings or len(ratings) < len(devices):
+        devices = {d.id: d for d in [standing[n] for n in names]}
+        of_batteries = [d.rated for d in devices.values() if d.grouped and d.rated is not None]
+        of_loads = [d.rated for d in devices.values() if not d.grouped and d.rated is not None]
+        if not devices or len(of_batteries) + len(of_loads) < len(devices):
             continue
-        of_batteries = [
-            f for name, f in ratings.items() if name in study.rig.parts and study.rig.parts[name].group
-        ]
-        of_loads = [
-            f for name, f in ratings.items() if not (name in study.rig.parts and study.rig.parts[name].group)
-        ]
         found.append(max((added(x) for x in (of_batteries, of_loads) if x), key=lambda f: f.value))
     return min(found, key=lambda f: f.value, default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class _Rated:
+    """A device, its rating where that is known, and whether it stands in a group of batteries."""
+
+    id: str
+    rated: Figure | None
+    grouped: bool
+
+
+@once
+def _rated_devices(study: Study) -> dict[str, _Rated]:
+    """By element: the device that it is, with its rating."""
+    parts = study.rig.parts
+    return {
+        name: _Rated(d.id, known(d.rated), d.id in parts and bool(parts[d.id].group))
+        for name, d in _devices(study).items()
+    }
 
 
 def _only_devices(study: Study, c: Conductor) -> tuple[tuple[str, ...], ...]:

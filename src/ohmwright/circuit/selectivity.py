@@ -11,7 +11,7 @@ may open at once from the lower end of its instantaneous band, whatever stands b
 """
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from ohmwright.circuit.clearing import Curve, curve_of
@@ -131,12 +131,32 @@ def limit_A(lower: Curve, upper: Holding, share: float, most_A: float) -> float:
     holds_A = min(upper.held_A / share, most_A)
     if lower.operates_A > most_A:
         return holds_A
-    sure = 0.0
-    for amps in _currents(lower, upper, share, most_A):
-        if not _first(lower, upper, share, amps):
-            return _between(lower, upper, share, sure, amps) if sure else holds_A
-        sure = amps
-    return most_A
+    currents = list(_currents(lower, upper, share, most_A))
+    found = _first_not_so(lower, upper, share, currents)
+    if found is None:
+        return most_A
+    return _between(lower, upper, share, currents[found - 1], currents[found]) if found else holds_A
+
+
+def _first_not_so(lower: Curve, upper: Holding, share: float, currents: Sequence[float]) -> int | None:
+    """The first of rising currents at which the lower does not clear first; None where it does so at all of them.
+
+    Neither time rises with the current: where the lower takes less at the least of several than the upper at the
+    greatest, none between has to be looked at.
+    """
+    times = [s for _, s in lower.points]
+    step = max(1, len(currents)) if times == sorted(times, reverse=True) else 1
+    ahead = [(k, min(k + step, len(currents)) - 1) for k in range(0, len(currents), step)][::-1]
+    while ahead:
+        i, j = ahead.pop()
+        clears = lower.seconds(currents[i])
+        if clears is not None and clears < upper.seconds(currents[j] * share):
+            continue
+        if i == j:
+            return i
+        middle = (i + j) // 2
+        ahead += [(middle + 1, j), (i, middle)]
+    return None
 
 
 def _first(lower: Curve, upper: Holding, share: float, amps: float) -> bool:

@@ -106,9 +106,18 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             continue
         judged = [
             judge(study.rig.job.rules, _bare(study, g), petrol=petrol, sheathed=_sheathed(study, g))
-            for g in {g.device: g for g, _ in sorted(seen, key=lambda x: x[0].bare_m or 0.0)}.values()
+            for g in _unlike([g for g, _ in seen])
         ]
         yield battery.id, min(judged, key=lambda j: j.margin if j.margin is not None else 0.0)
+
+
+def _unlike(guards: list[Guard]) -> list[Guard]:
+    """One guard for each device, and of those behind the same bare way the first."""
+    of_device = {g.device: g for g in sorted(guards, key=lambda g: g.bare_m or 0.0)}
+    found: dict[tuple[tuple[str, ...], float | None], Guard] = {}
+    for g in of_device.values():
+        found.setdefault((g.path, g.bare_m), g)
+    return list(found.values())
 
 
 def _sheathed(study: Study, guard: Guard) -> bool:

@@ -6,6 +6,7 @@ from ohmwright.checks.eyes import EYES, ask
 from ohmwright.checks.gather import asked
 from ohmwright.checks.judgement import Judgement, at_most, most
 from ohmwright.checks.registry import rule
+from ohmwright.rig.graph import Terminal
 from ohmwright.rig.model import Part
 from ohmwright.standards import Clause, find
 from ohmwright.study import Study
@@ -42,10 +43,14 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     for c in study.graph.conductors.values():
         for t in (c.a, c.b):
             landings.setdefault(t, []).append(c.id)
+    of_part: dict[str, list[Terminal]] = {}
+    for terminal in study.graph.terminals.values():
+        if terminal.id in landings:
+            of_part.setdefault(terminal.owner, []).append(terminal)
     for part in study.rig.parts.values():
         if part.join is not None or part.count > 1 or part.strings:
             continue
-        judged = list(_of_part(study, part, landings))
+        judged = list(_of_part(study, part, of_part.get(part.id, []), landings))
         if judged:
             yield (
                 part.id,
@@ -59,11 +64,11 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     )
 
 
-def _of_part(study: Study, part: Part, landings: dict[str, list[str]]) -> Iterator[Judgement]:
+def _of_part(
+    study: Study, part: Part, terminals: list[Terminal], landings: dict[str, list[str]]
+) -> Iterator[Judgement]:
     largest = asked(part.figure("max_cable")).figure
-    for t in study.graph.terminals.values():
-        if t.owner != part.id or t.id not in landings:
-            continue
+    for t in terminals:
         names = landings[t.id]
         if t.port_role in ("stud", "dc", ""):
             yield judge_stack(len(names))
