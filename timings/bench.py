@@ -71,7 +71,8 @@ class Bench:
         found = re.search(r"http://\S+?(?=/?\s)", self.child.stdout.readline() + " ")
         assert found
         self.address = found[0].rstrip("/")
-        self.client = httpx.Client(base_url=self.address, timeout=60)
+        self.client = httpx.Client(base_url=self.address, timeout=600)
+        self.rows: dict[str, str] = {}
         self.client.get("/").raise_for_status()
         self.first_page_s = time.perf_counter() - began
         self.first_page_cpu_s = self.cpu_s()
@@ -81,9 +82,9 @@ class Bench:
         fields = Path(f"/proc/{self.child.pid}/stat").read_text(encoding="ascii").rpartition(")")[2].split()
         return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
 
-    def page(self, job: str, choose: str) -> tuple[str, str]:
+    def page(self, job: str) -> tuple[str, str]:
         """The token, and the hash of the text that the sheet shows."""
-        text = self.client.get(f"/jobs/{job}/one-line", params={"choose": choose}).text
+        text = self.client.get(f"/jobs/{job}/one-line", params={"choose": EDITS[0]}).text
         token, opened = (re.search(rf'data-{k}="([^"]+)"', text) for k in ("token", "opened"))
         assert token
         assert opened
@@ -96,8 +97,10 @@ class Bench:
             f"/jobs/{job}/put",
             headers={"hx-request": "true"},
             data={"token": token, "opened": opened, "piece": "one-line", "choose": run, "list": "runs",
-                  f"set.{run}.length": f"{1 + n / 100:.2f} m"},
+                  "rows": self.rows.get(run, ""), f"set.{run}.length": f"{1 + n / 100:.2f} m"},
         )  # fmt: skip
+        if (shown := re.search(r'id="(?:rows|rerowed)"[^>]* data-of="(\w+)"', answer.text)) is not None:
+            self.rows[run] = shown[1]
         found = re.search(r'data-opened="(\w+)"', answer.text)
         assert answer.headers.get("x-put") == "done", answer.text[:400]
         assert found
@@ -142,7 +145,7 @@ def load() -> str:
 
 def in_turn(one: Bench, job: str, folder: str, rounds: int, every: int) -> None:
     """Edits on the bench and, in between, the cold command."""
-    token, opened = one.page(job, "W12")
+    token, opened = one.page(job)
     for n in range(4):
         opened = one.edit(job, token, opened, n)
     walls, cpus, cold_walls, cold_cpus = [], [], [], []
@@ -162,23 +165,36 @@ def in_turn(one: Bench, job: str, folder: str, rounds: int, every: int) -> None:
 
 
 def in_browser(one: Bench, job: str, rounds: int) -> None:
-    """The same edits typed in Chromium."""
+    """The same edits typed in Chromium, one soon after the other."""
     from playwright.sync_api import sync_playwright
 
+    kept: dict[str, list[float]] = {}
     with sync_playwright() as playwright:
         chromium = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
         page = chromium.new_page(viewport={"width": 1400, "height": 900})
+        page.set_default_timeout(600_000)
         page.goto(f"{one.address}/jobs/{job}/one-line?choose=W12")
-        electrical, whole = [], []
+        browser = page.context.new_cdp_session(page)
+        browser.send("Performance.enable")
+
+        def worked_s() -> dict[str, float]:
+            told = {m["name"]: m["value"] for m in browser.send("Performance.getMetrics")["metrics"]}
+            return {name: told[key] for name, key in WORKS.items()}
+
         for n in range(rounds + 4):
+            cpu, before = one.cpu_s(), worked_s()
             took = page.evaluate(TIMED, f"{5 + n / 100:.2f} m")
+            cpu = one.cpu_s() - cpu
             page.wait_for_timeout(150)
+            now = worked_s()
             if n >= 4:
-                electrical.append(took[0] / 1e3)
-                whole.append(took[1] / 1e3)
+                for name, goes in zip(STEPS, took, strict=True):
+                    kept.setdefault(name, []).append(goes / 1e3)
+                kept.setdefault("processor of the bench (to 10 ms)", []).append(cpu)
+                for name, value in now.items():
+                    kept.setdefault(name, []).append(value - before[name])
         chromium.close()
-    print(told("Chromium: electrical result swapped", electrical))
-    print(told("Chromium: and the drawing", whole), f"  {load()}", sep="\n")
+    print(*(told(f"Chromium: {name}", goes_s) for name, goes_s in kept.items()), f"  {load()}", sep="\n")
 
 
 def swap(one: Bench, job: str, rounds: int) -> None:
@@ -229,10 +245,18 @@ SWAPPED = """() => new Promise((done) => {
 })"""
 
 
+STEPS = ("electrical result swapped", "and the drawing", "of it waiting for the answer")
+WORKS = {
+    "scripts, with 150 ms after it": "ScriptDuration",
+    "style": "RecalcStyleDuration",
+    "layout": "LayoutDuration",
+}
+
 #: Types a value as a person leaves the field; the times at which findings and drawing of the new text are there.
 TIMED = """(value) => new Promise((done) => {
   const field = document.querySelector('#chosen input[name="set.W12.length"]');
   const before = document.querySelector('#now').dataset.opened;
+  performance.clearResourceTimings();
   field.value = value;
   const began = performance.now();
   let first = 0;
@@ -242,7 +266,11 @@ TIMED = """(value) => new Promise((done) => {
     first = first || performance.now() - began;
     if (document.querySelector('#circuit').dataset.of !== now) return;
     watch.disconnect();
-    done([first, performance.now() - began]);
+    const whole = performance.now() - began;
+    setTimeout(() => {
+      const asked = performance.getEntriesByType('resource').find((e) => e.name.endsWith('/put'));
+      done([first, whole, asked.responseEnd - began]);
+    });
   };
   const watch = new MutationObserver(look);
   watch.observe(document.body, { subtree: true, childList: true, attributes: true });
