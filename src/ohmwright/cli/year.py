@@ -13,11 +13,14 @@ if TYPE_CHECKING:
     from typing import Any
 
     from ohmwright.energy.types import Bought, Darkest, Storage, Year
+    from ohmwright.roof.patterns import Wiring
+    from ohmwright.services.roof import Cost
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 LONG_MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December",
 )  # fmt: skip
+WIRINGS: "tuple[Wiring, ...]" = ("as wired", "series", "parallel", "separate")
 GUESTS = 0.10
 
 
@@ -50,6 +53,12 @@ GUESTS = 0.10
     type=click.Path(file_okay=False),
     help="Write the charts into this folder, as SVG: months, the bad week, nights lost against array and bank.",
 )
+@click.option(
+    "--shade",
+    "shade",
+    is_flag=True,
+    help="Only what shade takes by month (roof, open lids, mast, hills, trees), and which wiring loses least.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
 def year_command(
     rig: str,
@@ -59,6 +68,7 @@ def year_command(
     snow: str,
     guests: bool,
     charts: str | None,
+    shade: bool,
     as_json: bool,
 ) -> int:
     """Energy years where the rig really goes: how often the lights go out, when to plug in, what would help.
@@ -70,8 +80,12 @@ def year_command(
         ohmwright year storlia
         ohmwright year storlia --weather oslo.epw
         ohmwright year storlia --charts charts
+        ohmwright year larkspur --shade
     """
     from ohmwright.services import year as service
+
+    if shade:
+        return _shade_alone(rig, as_json)
 
     done = service.year(
         rig,
@@ -125,6 +139,53 @@ def year_command(
         for text in _gathered(y.assumptions):
             say(f"  - {text}.")
     return 1 if done.open else 0
+
+
+def _shade_alone(rig: str, as_json: bool) -> int:
+    """What shade takes from each array, stay by stay, month by month and by wiring."""
+    from ohmwright.services.shade import ALIKE_ratio, shade_by_stay, shade_json
+
+    found = shade_by_stay(rig)
+    if as_json:
+        print_json(shade_json(found))
+        return 0
+    for stay in found.stays:
+        for cost in stay.costs:
+            shut = stay.shut.get((cost.shade.array, cost.shade.scene))
+            _shade(
+                stay.name, cost, shut if shut and cost.shade.year.lost_ratio - shut > ALIKE_ratio else None
+            )
+    say(*found.notes)
+    return 0
+
+
+def _shade(stay: str, cost: "Cost", shut: float | None) -> None:
+    told = cost.shade
+    lost = f", about {grouped(cost.lost_kWh)} kWh" if cost.lost_kWh is not None else ""
+    closed = f" ({100 * shut:.1f} % with everything shut)" if shut is not None else ""
+    least = (
+        "series and parallel lose alike"
+        if told.suffers_least == "as wired"
+        else f"of series and parallel {told.suffers_least} loses less"
+    )
+    say(
+        f"{told.array} at {stay}, {told.scene} ({cost.wired}): shade takes {100 * told.year.lost_ratio:.1f} % of a year of such days{closed}{lost}; {least}."
+    )
+    table(
+        ("month", "light kWh/m2", "lost as wired %", "in series %", "in parallel %", "each alone %"),
+        [
+            (
+                MONTHS[m.month - 1] if m.month else "year",
+                f"{m.light_kWh_m2:.0f}",
+                *(f"{100 * (1 - m.kept[w]):.1f}" for w in WIRINGS),
+            )
+            for m in (*told.months, told.year)
+        ],
+        right=".rrrrr",
+    )
+    say(
+        *(f"Not known: {text}." for text in told.unknown), *(f"Assumed: {text}." for text in told.assumed), ""
+    )
 
 
 def _gathered(assumptions: "Sequence[str]") -> list[str]:
