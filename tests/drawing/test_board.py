@@ -3,6 +3,7 @@
 import io
 import re
 from collections.abc import Callable
+from fractions import Fraction
 from functools import cache
 from itertools import combinations
 from pathlib import Path
@@ -12,12 +13,15 @@ import pytest
 from ezdxf.document import Drawing
 from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.filemanagement import read
+from hypothesis import given
+from hypothesis import strategies as st
 
 from ohmwright.drawing.boards import Plan, lugs_of, plans_of
 from ohmwright.drawing.further import further_sheets
 from ohmwright.drawing.geometry import overlap
 from ohmwright.drawing.lettering import lettered_in
 from ohmwright.drawing.lint import lint_ink
+from ohmwright.drawing.scales import feet_and_inches
 from ohmwright.drawing.shapes import Circle, Line, Sheet, Text
 from ohmwright.drawing.sizes import fixing_of
 from ohmwright.drawing.template import BAR, PAPER
@@ -218,6 +222,19 @@ def test_board_sheets_are_clean() -> None:
     assert lint_ink(tuple(sheets().values())) == []
 
 
+def read_feet(told: str) -> float:
+    """Inches of `2'-3 5/8"`."""
+    feet, _, inches = told.removesuffix('"').rpartition("'-")
+    return 12.0 * float(feet or 0) + float(sum(Fraction(x) for x in inches.split()))
+
+
+# The reference is pint's own definition of the inch.
+@given(st.floats(0.0, 20_000.0))
+def test_feet_and_inches_are_the_length_to_the_nearest_sixteenth(mm: float) -> None:
+    inch: float = pint.UnitRegistry().Quantity(1.0, "inch").to("mm").magnitude
+    assert read_feet(feet_and_inches(mm)) * inch == pytest.approx(mm, abs=inch / 32 + 1e-9)
+
+
 # The reference is pint's own definition of the inch.
 def test_in_us_units_the_board_is_in_inches_and_a_template_keeps_millimetres_beside_them() -> None:
     inch: float = pint.UnitRegistry().Quantity(1.0, "inch").to("mm").magnitude
@@ -230,7 +247,6 @@ def test_in_us_units_the_board_is_in_inches_and_a_template_keeps_millimetres_bes
     assert all(float(m[2]) * inch == pytest.approx(float(m[1]), abs=0.02) for m in told)
     assert any(t.startswith("100 mm (3.937 in)") for t in whole)
     p = plan()
-    edges = [
-        float(t.removesuffix(" in")) * inch for t in words(made["D-01"]) if re.fullmatch(r"[\d.]+ in", t)
-    ]
-    assert edges == pytest.approx([p.width_mm, p.height_mm], abs=0.6)
+    edges = [read_feet(t) * inch for t in words(made["D-01"]) if t.endswith('"')]
+    # Sixteenths of an inch: half of one is 0.8 mm.
+    assert edges == pytest.approx([p.width_mm, p.height_mm], abs=inch / 32 + 1e-9)

@@ -9,12 +9,13 @@ import pytest
 from ohmwright.circuit.proofs import prove
 from ohmwright.drawing.ac_rows import ac_states
 from ohmwright.drawing.bonding import earth_cores
+from ohmwright.drawing.frame import SIZES, room
 from ohmwright.drawing.further import all_further, names_for
 from ohmwright.drawing.lint import lint_ink
 from ohmwright.drawing.places import centre_of, trial_of
 from ohmwright.drawing.roof_plan import DATES, clipped, sun_at, surfaces_of
 from ohmwright.drawing.routes_plan import runs_in
-from ohmwright.drawing.shapes import Polyline, Sheet, Text
+from ohmwright.drawing.shapes import Polyline, Sheet, Text, box_of
 from ohmwright.drawing.sizes import Extent, arranged, extent_of, passes
 from ohmwright.drawing.svg import svg_of
 from ohmwright.rig.graph import Graph
@@ -68,7 +69,30 @@ def test_the_same_rig_gives_the_same_bytes(draw: Draw, sets: Sets, name: str) ->
         assert [svg_of(s) for s in sheets] == [svg_of(s) for s in again[key]]
 
 
+@pytest.mark.parametrize("name", DEMOS)
+def test_a_plan_without_a_scale_reaches_over_half_of_its_sheet(sets: Sets, name: str) -> None:
+    for key in ("routes", "bonding", "earthing", "ac-states", "three-line"):
+        for sheet in sets[name].get(key, ()):
+            size = next(s for s, sides in SIZES.items() if sides == (sheet.width, sheet.height))
+            left, top, right, bottom = room(size).drawing
+            box = box_of(s for g in sheet.groups if g.ref for s in g.shapes)
+            assert box is not None
+            reach = max((box[2] - left) / (right - left), (box[3] - top) / (bottom - top))
+            assert reach > 0.5, (key, sheet.name, size)
+            assert box[2] <= right + 0.01, (key, sheet.name)
+            assert box[3] <= bottom + 0.01, (key, sheet.name)
+
+
 # ------------------------------------------------------------------------------------------------- AC states
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_no_raw_name_of_a_state_stands_in_the_table(draw: Draw, sets: Sets, name: str) -> None:
+    raw = {v for v in draw(name)[1].variables if "." in v}
+    told = " ".join(texts_of(sets[name]["ac-states"]))
+    assert raw
+    assert [v for v in raw if v in told] == []
+    assert "plugged in at both ends" in told
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -190,6 +214,22 @@ def test_a_module_is_drawn_at_the_scale_that_is_named(draw: Draw, sets: Sets) ->
     )
     xs = [p[0] for p in outline.points]
     assert (max(xs) - min(xs)) * scale == pytest.approx(length.value * 1000)
+
+
+@pytest.mark.parametrize("name", ["trailer", "boat"])
+def test_every_obstacle_with_a_position_has_its_dimensions(draw: Draw, sets: Sets, name: str) -> None:
+    rig = draw(name)[0]
+    told = texts_of(sets[name]["roof-plan"])
+    for surface in surfaces_of(rig):
+        for o in surface.place.obstacles.values():
+            if o.at is None or o.size is None or surface.outline is None:
+                continue
+            line = f"{o.id}: {o.at[0]:.2f} / {o.at[1]:.2f}, {o.size[0]:.2f} × {o.size[1]:.2f}"
+            assert any(line in t for t in told), o.id
+            inside = o.at[0] + o.size[0] <= surface.outline[0] and o.at[1] + o.size[1] <= surface.outline[1]
+            if inside:
+                assert f"{o.at[0]:.2f}" in told
+                assert f"{surface.outline[0] - o.at[0] - o.size[0]:.2f}" in told
 
 
 def test_the_sun_stands_where_the_almanac_has_it() -> None:

@@ -81,7 +81,7 @@ def test_the_length_of_every_run_stands_on_the_circuit_in_feet_and_below_one_in_
     m = replace(material(demo, words()), view="us")
     registry: pint.UnitRegistry[float] = pint.UnitRegistry()
     lettered = [f for t in texts(sheets_of(m)) for f in re.findall(r"([\d.]+) (ft|in)\b", t)]
-    assert all(float(f) >= 0.98 for f, unit in lettered if unit == "ft" and float(f))
+    assert all(float(f) >= 1.0 for f, unit in lettered if unit == "ft" and float(f))
     told = [float(f) / {"ft": 1, "in": 12}[unit] for f, unit in lettered]
     metric = [
         float(f) for t in texts(sheets_of(replace(m, view="metric"))) for f in re.findall(r"([\d.]+) m\b", t)

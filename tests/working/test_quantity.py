@@ -14,6 +14,7 @@ from ohmwright.working import (
     QuantityError,
     Unknown,
     base_of,
+    grouped,
     number,
     parse,
     parse_by_label,
@@ -240,3 +241,12 @@ def test_a_number_on_a_work_sheet_can_be_computed_with(value: float) -> None:
 )
 def test_a_value_is_told_without_exponents(value: float, unit: str, told: str) -> None:
     assert tell(value, unit) == told
+
+
+# NIST SP 811 (2008), 10.5.3, from memory: groups of three from the decimal sign by a thin space; four digits stay together.
+@pytest.mark.parametrize(
+    ("value", "decimals", "told"),
+    [(2200, 0, "2200"), (9999.4, 0, "9999"), (9999.5, 0, "10 000"), (16097, 0, "16 097"), (43279.168, 2, "43 279.17"), (-1234567, 0, "-1 234 567")],
+)  # fmt: skip
+def test_figures_are_grouped_from_five_digits_on(value: float, decimals: int, told: str) -> None:
+    assert grouped(value, decimals).replace("\u202f", " ") == told

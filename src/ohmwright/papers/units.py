@@ -100,7 +100,7 @@ _MEASURE = re.compile(
 )
 _ONE = re.compile(r"(±\s*)?([-−+]?\d[\d,\u202f]*(?:\.\d+)?)")
 #: Shorter than a foot is told in inches.
-SHORT_m = 0.3
+SHORT_m = 0.3048
 _QUOTED = re.compile(r"(“[^”]*”)")
 
 
