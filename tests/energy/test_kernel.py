@@ -155,7 +155,7 @@ def test_an_edited_leaf_changes_the_answer_of_a_kept_kernel(tmp_path: Path) -> N
         "from ohmwright.energy.curves import rest_numbers\n"
         "rig = dict.fromkeys(BY_RIG, 0.0)\n"
         "rig.update(zip(BY_RIG[10:24], rest_numbers('lfp', 4)))\n"
-        "rig.update(capacity_Ah=100.0, full_at_hand_Ah=100.0, set_V=14.2, kept_ratio=1.0, refill_ratio=1.0, draw_h=1.0, charger_ratio=0.9, edge_ratio=0.999, brim_Ah=101.0)\n"
+        "rig.update(capacity_Ah=100.0, full_at_hand_Ah=100.0, set_V=14.2, kept_ratio=1.0, refill_ratio=1.0, draw_h=1.0, charger_ratio=0.9, edge_ratio=0.999, brim_Ah=101.0, gas_knee_A=1.0)\n"
         "rows = np.zeros((8760, 10)); rows[:, 1] = 1.0; rows[:, 7] = 0.005; rows[:, 8] = rows[:, 9] = 50.0\n"
         "out = np.empty(DAYS * KEPT * LANES)\n"
         f"kernel = prepare({str(tmp_path / 'kept')!r})\n"

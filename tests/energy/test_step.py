@@ -18,7 +18,7 @@ RIG: dict[str, float] = {
     "charger_ratio": 0.88, "proportional_ratio": 0.05, "square_per_W": 1e-5, "generator_W": 0.0, "start_ratio": 0.0,
     "stop_ratio": 0.0, "half_gap_V": 0.13, "low_knee_ratio": 0.2, "low_gain_ratio": 1.0 / 0.15, "trip_Ah": 0.0, "restart_ratio": 0.0,
     "least_run_h": 0.0, "edge_ratio": 0.999, "stiff_ratio": 0.0, "brim_Ah": 402.0,
-    "square_ratio": 0.0, "ease_ratio": 0.0, "gas_A": 1.0, "gas_knee_A": 20.0, "cut_V": 0.0, "back_V": 0.0, "sag_ratio": 1.0, "open_V": 0.0, "zero": 0.0,
+    "square_ratio": 0.0, "ease_ratio": 0.0, "grow_per_Ah": 0.5 / 400.0, "gas_per_h": 0.1, "gas_knee_A": 20.0, "cut_V": 0.0, "back_V": 0.0, "sag_ratio": 1.0, "open_V": 0.0, "zero": 0.0,
 }  # fmt: skip
 HOUR: dict[str, float] = {
     "array_W": 0.0, "dc_W": 0.0, "ac_W": 0.0, "idle_W": 0.0, "supply_W": 0.0, "bus_W": 0.0, "may_run_ratio": 0.0,
@@ -76,7 +76,7 @@ def test_every_hour_balances(
         charge_A=charge, discharge_A=give, generator_W=2000.0, start_ratio=0.3, stop_ratio=0.9, least_run_h=4.0,
         keep_ratio=keep, refill_ratio=refill, draw_h=draw, full_at_hand_Ah=400.0 * share, gas_ratio=0.0 if wells is None else 0.9,
         stiff_ratio=0.0 if wells is None else 2.23, square_ratio=0.0 if wells is None else 0.0441, ease_ratio=0.0 if wells is None else 2.56,
-        low_knee_ratio=0.2 if wells is None else 1.0, low_gain_ratio=2.3, gas_A=50.0, gas_knee_A=20.0, cut_V=cut, back_V=cut + 1.0, sag_ratio=sag, open_V=opens,
+        low_knee_ratio=0.2 if wells is None else 1.0, low_gain_ratio=2.3, gas_per_h=0.125, gas_knee_A=20.0, cut_V=cut, back_V=cut + 1.0, sag_ratio=sag, open_V=opens,
     )  # fmt: skip
     came = a["array_Wh"] + a["bus_Wh"] + a["source_Wh"]
     went = a["load_Wh"] - a["unserved_Wh"] + a["charger_loss_Wh"] + a["bank_loss_Wh"] + a["stored_Wh"]
@@ -159,7 +159,9 @@ def test_a_load_beyond_the_collapse_gets_what_there_is() -> None:
 def test_gassing_follows_copetti_at_every_current(times: float) -> None:
     # Copetti, Lorenzo, Chenlo (1993): 1 - exp(20.73 / (I/I10 + 0.55) (s - 1)); ours squares a sixteenth four times.
     for s in (0.5, 0.7, 0.8, 0.9, 0.95, 0.99, 1.0):
-        ours = kept_charge_ratio(1.0 - s, 40.0 * times, 1.0, 1.0, GAS_ratio * 40.0, GAS_KNEE_ratio * 40.0)
+        ours = kept_charge_ratio(
+            400.0 * (1.0 - s), 40.0 * times, 1.0, 1.0, GAS_ratio * 0.1, GAS_KNEE_ratio * 40.0
+        )
         assert ours == pytest.approx(lead_charge_ratio(s, times, 1.0), abs=0.002)
 
 

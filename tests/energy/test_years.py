@@ -305,7 +305,7 @@ def _run(
     assert well_numbers(1.0, None) == (0.0, 1.0, 1.0)
     own = tuple(rig[name] for name in BY_RIG)
     hand = total = rig["capacity_Ah"]
-    running = waiting = 0.0
+    running = waiting = down = 0.0
     sums = dict.fromkeys(("array_Wh", "load_Wh", "unserved_Wh", "bank_loss_Wh"), 0.0)
     where = [ANSWERS.index(n) for n in sums]
     start = 24 * 181
@@ -315,8 +315,8 @@ def _run(
             if first_steps:
                 share = steps / first_steps if k < first_steps else 0.0
                 now[1], now[2] = now[1] * share, now[2] * share
-            answer = hour(hand, total, running, waiting, *now, *own)
-            hand, total, running, waiting = answer[:4]
+            answer = hour(hand, total, running, waiting, down, *now, *own)
+            hand, total, running, waiting, down = answer[:5]
             for name, i in zip(sums, where, strict=True):
                 sums[name] += answer[i] / steps
     return sums

@@ -14,6 +14,7 @@ from ohmwright.physics.bank import (
     low_charge_resistance_factor,
     peukert_exponent_ratio,
     peukert_h,
+    stiffening_taper_A,
     taper_A,
     two_well_capacity_Ah,
     well_draw_h,
@@ -114,3 +115,12 @@ def test_a_longer_discharge_never_gives_less_charge(a: float, b: float) -> None:
     short, long = sorted((a, b))
     assert two_well_capacity_Ah(100, 0.46, 0.95, short) <= two_well_capacity_Ah(100, 0.46, 0.95, long) + 1e-9
     assert math.isfinite(two_well_capacity_Ah(100, 0.46, 0.95, long))
+
+
+def test_a_bank_that_stiffens_takes_what_its_own_charge_leaves_room_for() -> None:
+    # By hand: 0.8 V over 4 mohm that grow by 0.02 mohm an ampere: I (0.004 + 0.00002 I) = 0.8 at 123.6 A; without growth 200 A.
+    amps = stiffening_taper_A(14.2, 13.4, 0.004, 0.00002)
+    assert amps == pytest.approx(123.6, abs=0.1)
+    assert amps * (0.004 + 0.00002 * amps) == pytest.approx(0.8)
+    assert stiffening_taper_A(14.2, 13.4, 0.004, 0.0) == pytest.approx(taper_A(14.2, 13.4, 0.004))
+    assert stiffening_taper_A(13.2, 13.4, 0.004, 0.00002) == 0

@@ -10,7 +10,7 @@ before the charger; the bank takes or gives the difference within its limits; wh
 what is then over is curtailed, charger first and array last.
 """
 
-from ohmwright.physics.bank import at_hand_after_Ah, rest_V, taper_A, wells_give_A, wells_take_A
+from ohmwright.physics.bank import at_hand_after_Ah, rest_V, stiffening_taper_A, wells_give_A, wells_take_A
 from ohmwright.physics.converter import bank_current_A, converter_in_W
 
 #: What `hour` takes after the five states: first what changes by the hour, then what belongs to the rig.
@@ -22,26 +22,27 @@ BY_RIG = (
     "base_V", "slope_V", "bend1_V", "knee1_ratio", "bend2_V", "knee2_ratio", "bend3_V", "knee3_ratio", "bend4_V", "knee4_ratio",
     "bend5_V", "knee5_ratio", "bend6_V", "knee6_ratio", "controller_A", "charger_A", "charger_ratio", "proportional_ratio", "square_per_W",
     "generator_W", "start_ratio", "stop_ratio", "half_gap_V", "low_knee_ratio", "low_gain_ratio", "trip_Ah", "restart_ratio",
-    "least_run_h", "edge_ratio", "stiff_ratio", "brim_Ah", "square_ratio", "ease_ratio", "gas_A", "gas_knee_A", "cut_V", "back_V", "sag_ratio", "open_V", "zero",
+    "least_run_h", "edge_ratio", "stiff_ratio", "brim_Ah", "square_ratio", "ease_ratio", "grow_per_Ah", "gas_per_h", "gas_knee_A", "cut_V", "back_V", "sag_ratio", "open_V", "zero",
 )  # fmt: skip
 #: What it answers: five states, then the accounts of the hour in Wh.
 ANSWERS = ("at_hand_Ah", "total_Ah", "running_h", "waiting_ratio", "down_V", "array_Wh", "bus_Wh", "source_Wh", "load_Wh", "unserved_Wh", "charger_loss_Wh", "bank_loss_Wh", "stored_Wh")  # fmt: skip
 
 
 def kept_charge_ratio(
-    missing_ratio: float,
+    missing_Ah: float,
     charging_A: float,
     kept_ratio: float,
     gas_ratio: float,
-    gas_A: float,
+    gas_per_h: float,
     gas_knee_A: float,
 ) -> float:
-    """Share of a charging current that stays: kept - gas * exp(-16 a / b), with a = gas_A times what is missing and b = I + gas_knee_A.
+    """Share of a charging current that stays: kept - gas * exp(-16 a / b), with a = gas_per_h times what is missing and b = I + gas_knee_A.
 
-    With gas 1, gas_A 20.73 / 16 and gas_knee_A 0.55 of the ten-hour current this is Copetti's charge efficiency of a lead-acid
-    bank; with gas 0 a constant.  exp(-x) is taken as (1 + x + x^2 / 2)^-1 of a sixteenth, squared four times: within 0.002.
+    With gas 1, gas_per_h 20.73 / 16 over ten hours of the ten-hour capacity and gas_knee_A 0.55 of the ten-hour current this is Copetti's
+    charge efficiency of a lead-acid bank; with gas 0 a constant.  exp(-x) is taken as (1 + x + x^2 / 2)^-1 of a sixteenth, squared
+    four times: within 0.002.
     """
-    part_A = gas_A * missing_ratio
+    part_A = gas_per_h * missing_Ah
     whole_A = charging_A + gas_knee_A
     square = whole_A * whole_A
     cross = part_A * whole_A
@@ -111,7 +112,8 @@ def hour(
     brim_Ah: float,
     square_ratio: float,
     ease_ratio: float,
-    gas_A: float,
+    grow_per_Ah: float,
+    gas_per_h: float,
     gas_knee_A: float,
     cut_V: float,
     back_V: float,
@@ -160,15 +162,16 @@ def hour(
         bend4_V, knee4_ratio, bend5_V, knee5_ratio, bend6_V, knee6_ratio,
     )  # fmt: skip
     room_A = wells_take_A(full_at_hand_Ah, at_hand_Ah, total_Ah, keep_ratio, refill_ratio, draw_h)
-    most_A = charge_A if charge_A < room_A else room_A
-    first_A = taper_A(set_V, now_V + half_gap_V, into_ohm)
-    first_A = first_A if first_A < most_A else most_A
-    first_A = first_A if first_A > zero else zero
-    short_ratio = (capacity_Ah + capacity_Ah) / (brim_Ah + brim_Ah - total_Ah - total_Ah - first_A)
-    into_ohm = ohm + resistance_ohm * (short_ratio * (stiff_ratio + square_ratio * short_ratio) - ease_ratio)
-    take_A = taper_A(set_V, now_V + half_gap_V, into_ohm)
-    take_A = take_A if take_A < most_A else most_A
+    grows_ohm_per_A = (
+        resistance_ohm
+        * (short_ratio * short_ratio * grow_per_Ah)
+        * (stiff_ratio + square_ratio * short_ratio + square_ratio * short_ratio)
+    )
+    take_A = stiffening_taper_A(set_V, now_V + half_gap_V, into_ohm, grows_ohm_per_A)
+    take_A = take_A if take_A < charge_A else charge_A
+    take_A = take_A if take_A < room_A else room_A
     take_A = take_A if take_A > zero else zero
+    into_ohm = into_ohm + grows_ohm_per_A * take_A
     give_A = wells_give_A(at_hand_Ah, total_Ah, keep_ratio, refill_ratio, draw_h)
     above_Ah = total_Ah - floor_Ah
     give_A = give_A if give_A < above_Ah else above_Ah
@@ -226,8 +229,9 @@ def hour(
     drive_ohm = into_ohm if net_W > zero else ohm
     current_A = bank_current_A(net_W, drive_V, drive_ohm)
     charging_A = current_A if current_A > zero else zero
-    missing_ratio = (capacity_Ah - total_Ah) / capacity_Ah
-    kept_now_ratio = kept_charge_ratio(missing_ratio, charging_A, kept_ratio, gas_ratio, gas_A, gas_knee_A)
+    kept_now_ratio = kept_charge_ratio(
+        capacity_Ah - total_Ah, charging_A, kept_ratio, gas_ratio, gas_per_h, gas_knee_A
+    )
     charge_kept_A = current_A * kept_now_ratio if current_A > zero else current_A
 
     leaked_Ah = total_Ah * leak_ratio

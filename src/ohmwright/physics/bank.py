@@ -109,6 +109,27 @@ def taper_A(set_V: float, rest_V: float, resistance_ohm: float) -> float:
     return (held_V - rest_V) / resistance_ohm
 
 
+@formula(
+    "2 * max(V_set - E, 0) / (R + sqrt(R**2 + 4 * r * max(V_set - E, 0)))",
+    symbol="I_taper",
+    unit="A",
+    rises=("set_V",),
+    falls=("rest_V", "resistance_ohm"),
+    set_V="V_set",
+    rest_V="E",
+    resistance_ohm="R",
+    grows_ohm_per_A="r",
+)
+def stiffening_taper_A(set_V: float, rest_V: float, resistance_ohm: float, grows_ohm_per_A: float) -> float:
+    """The same of a bank that resists by r more for each ampere that goes in over the step: the root of I (R + r I) = V_set - E."""
+    over_V = set_V - rest_V if set_V > rest_V else rest_V - rest_V
+    twice_V = over_V + over_V
+    return twice_V / (
+        resistance_ohm
+        + math.sqrt(resistance_ohm * resistance_ohm + twice_V * (grows_ohm_per_A + grows_ohm_per_A))
+    )
+
+
 @formula("exp(-k * t)", symbol="keep", unit="1", rate_per_h="k", time_h="t")
 def well_keep_ratio(rate_per_h: float, time_h: float) -> float:
     """How much of a difference between the wells is left after time t."""
