@@ -145,7 +145,7 @@ def bad_week_chart(week: Mapping[str, Any]) -> Sheet:
     out += _named([(y(soc[-1]), -1, "this year", ""), *band], edge)
     if low:
         out += _note(
-            f"the week that lacks most in a year such as comes one in ten; hatched: the same hours in 80 of 100 years, of {week['band_years']} looked at"
+            f"worst week of a one-in-ten year; hatched: the same hours of 80 in 100 years, {week['band_years']} looked at"
         )
     return _sheet(
         "year-bad-week",
