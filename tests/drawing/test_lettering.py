@@ -1,9 +1,12 @@
 """The table of widths says what the fonts say."""
 
+import re
 from importlib import resources
 
 import pytest
 from fontTools.ttLib import TTFont
+from hypothesis import given
+from hypothesis import strategies as st
 
 from ohmwright.drawing.lettering import CAPITAL, plain, shortened, text_width, wrapped
 from ohmwright.drawing.shapes import Face
@@ -55,3 +58,18 @@ def test_a_shortened_text_fits() -> None:
 
 def test_direction_and_control_characters_are_never_lettered() -> None:
     assert plain("a\u202e\u2066b\x07\tc\nd") == "ab c d"
+
+
+# Against the rule told letter by letter: what has no ink but moves others goes, white space is one space, and held spaces stay.
+@given(st.text(alphabet="aB \u00a0\u202f\n\t\u202e\u200b", max_size=12))
+def test_a_plain_text_is_one_line_of_what_prints(text: str) -> None:
+    kept = "".join(c for c in text if c in "aB \u00a0\u202f\n\t")
+    words = [w for w in re.split("[ \n\t]", kept) if w]
+    assert plain(text) == " ".join(words)
+
+
+@given(st.text(alphabet="ab \u00a0", max_size=30), st.floats(5.0, 60.0))
+def test_broken_lines_hold_every_letter_and_none_is_too_wide(text: str, width: float) -> None:
+    lines = wrapped(text, 3.0, width)
+    assert "".join(lines).replace(" ", "") == text.replace(" ", "")
+    assert all(text_width(line, 3.0) <= width or len(line) == 1 for line in lines)

@@ -88,13 +88,22 @@ def text_box(text: Text) -> Box:
     return left, text.y - CAPITAL * text.em * 1.09, left + w, text.y + DESCENT * text.em
 
 
+#: Spaces at which no line breaks: they stay.
+_HELD = str.maketrans("", "", "\u00a0\u202f")
+
+
 def plain(text: str) -> str:
     """A text as one line without control and direction characters: what a sheet may letter.
 
     >>> plain("a\\u202eb\\nc")
     'ab c'
     """
-    out = "".join(c for c in text if c.isprintable() or c in "\n\t\u00a0\u202f")
+    if text.translate(_HELD).isprintable():
+        return _single(text) if "  " in text or text != text.strip(" ") else text
+    return _single("".join(c for c in text if c.isprintable() or c in "\n\t\u00a0\u202f"))
+
+
+def _single(out: str) -> str:
     return " ".join(w for w in out.replace("\n", " ").replace("\t", " ").split(" ") if w)
 
 
@@ -110,9 +119,12 @@ def shortened(text: str, em: float, width: float, face: Face = "sans") -> str:
 
 def wrapped(text: str, em: float, width: float, face: Face = "sans") -> tuple[str, ...]:
     """The text in lines no wider than `width`; no-break spaces hold, a word too long is cut."""
+    text = turned(text)
+    if text and text[0] != " " and text_width(text, em, face) <= width:
+        return (text,)
     lines: list[str] = []
     line = ""
-    for word in turned(text).split(" "):
+    for word in text.split(" "):
         tried = f"{line} {word}" if line else word
         if text_width(tried, em, face) <= width:
             line = tried
