@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from ohmwright.energy.abreast import like_all, plans_abreast
 from ohmwright.energy.banks import house_bank
-from ohmwright.energy.chance import ManyYears, quantile
+from ohmwright.energy.chance import ManyYears, quantile, quantile_error
 from ohmwright.energy.from_rig import plan_of
 from ohmwright.energy.habits import EVENLY, MIDDAY, shape_of
 from ohmwright.energy.kernel import Kernel
@@ -85,7 +85,8 @@ def _told(
     if mean <= 2 * error:
         words = f"{what}: makes no difference that {len(saved)} years can show"
     else:
-        words = f"{what}: {mean:.1f} nights a year fewer (give or take {error:.1f}), in one year in ten {a - b:.0f} fewer"
+        tenth = f", in one year in ten {a - b:.0f} fewer" if a - b > quantile_error(before, 0.9) else ""
+        words = f"{what}: {mean:.1f} nights a year fewer (give or take {max(error, 0.1):.1f}){tenth}"
     return Bought(
         what,
         float(before.mean()),
