@@ -17,9 +17,12 @@ from ohmwright.papers.labour import costing, outward
 from ohmwright.papers.material import Material
 from ohmwright.papers.order_list import order_for
 from ohmwright.papers.outside import outside
+from ohmwright.papers.press import Press, pages_of, pdf_of
 from ohmwright.papers.quote import quote
+from ohmwright.papers.stamp import Stamp
 from ohmwright.papers.year_pictures import buys
 from ohmwright.services.opening import open_rig
+from ohmwright.services.papers import FONTS
 from ohmwright.services.year import year_of_opened
 
 
@@ -83,7 +86,7 @@ def test_two_appliances_are_not_any_two() -> None:
 
 
 def test_a_rig_as_found_is_offered_nothing() -> None:
-    m = rig("van/rig.yaml")
+    m = replace(rig("van/rig.yaml"), stage="as found")
     told = str(tree(quote(m, costing(m, order_for(m))).blocks))
     assert "It is no offer" in told
     for word in ("Payment", "Warranty", "Holds 30 days"):
@@ -120,6 +123,17 @@ def test_what_buys_nights_back_stands_on_the_quote_where_it_is_sure() -> None:
     assert every == ["One more battery: 4.0 nights a year fewer.", "One more module: makes no difference."]
     assert quoted == every[:1]
     assert "through the same 40 years" in str(tree(list(buys(m))))
+
+
+def test_a_quote_with_options_and_what_buys_nights_back_is_two_pages() -> None:
+    year = year_of_opened(open_rig(str(DEMOS / "trailer" / "rig-built.yaml"))).year
+    sure = Bought("x", 14.0, 10.0, 14.0, 10.0, 4.0, 0.5, 3.0, "without the fridge (706 Wh a day): 3.0 nights a year fewer (give or take 0.4), in one year in ten 6 fewer")  # fmt: skip
+    m = replace(rig("trailer/rig-built.yaml"), year=replace(year, bought=(sure,) * 5), size="us-letter")
+    m = replace(m, options=(m, m))
+    pdf = pdf_of(
+        (quote(m, costing(m, order_for(m))),), Press(str(FONTS), Stamp("2026-05-02", "abc")), "quote"
+    )
+    assert pages_of(pdf) == 2
 
 
 def test_no_reader_doubts_the_marks_of_a_paper(van: Made) -> None:

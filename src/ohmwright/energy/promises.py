@@ -128,7 +128,7 @@ def _together(rig: Rig, name: str, names: tuple[str, ...], one: OneYear) -> Prom
     return PromiseKept(
         name,
         asked,
-        f"{grouped(ac_W)} W of the {grouped(rated)} W that the inverter carries for ever, starts and cables not looked at here",
+        f"{grouped(ac_W)} W of the {grouped(rated)} W the inverter carries for ever; starts and cables not looked at here",
         ac_W <= rated,
     )
 

@@ -31,7 +31,7 @@ from ohmwright.papers.lists import csv_of, xlsx_of
 from ohmwright.papers.material import Material
 from ohmwright.papers.order_list import coil_plan, order_for, order_list, order_tables
 from ohmwright.papers.parts_list import parts_list, parts_table
-from ohmwright.papers.press import Press, pdf_of, pdf_of_sheet
+from ohmwright.papers.press import Part, Press, pdf_of, pdf_of_sheet
 from ohmwright.papers.quote import costing_sheet, quote
 from ohmwright.papers.report import check_report
 from ohmwright.papers.schedules import schedules, tables
@@ -79,33 +79,61 @@ def fingerprint(*printed: object) -> str:
 def pack_of(m: Material) -> Iterator[Planned]:
     """Every file of the pack: contents, the binder's papers in its order, then the shop's own, then the drawings."""
     order = order_for(m)
-    sets = (("circuit", sheets_of(m)), *further_of(m))
-    drawn = [(name, list(_drawings(m, name, sheets))) for name, sheets in sets]
-    binder = _binder(m)
-    shop = _shop(m, order, costing(m, order))
-    told = [(d.head.paper, f"{name}.pdf", _mark(name, d)) for name, d in binder]
-    at = [name for name, _ in binder].index("schedules")
+    drawn = [(name, _Drawn(m, name, sheets)) for name, sheets in (("circuit", sheets_of(m)), *further_of(m))]
+    binder = [_Told(name, doc) for name, doc in _binder(m)]
+    shop = [(_Told(name, doc), lists) for name, doc, lists in _shop(m, order, costing(m, order))]
+    at = [t.name for t in binder].index("schedules")
     sheets_told = [
-        (_sheet_title(m, name, n, len(planned) // 3), p.file, p.fingerprint)
-        for name, planned in drawn
-        for n, p in enumerate((p for p in planned if p.format == "pdf"), 1)
+        (_sheet_title(m, name, n, len(d.sheets)), p.file, p.fingerprint)
+        for name, d in drawn
+        for n, p in enumerate((p for p in d.planned if p.format == "pdf"), 1)
     ]
-    listed = [*told[:at], *sheets_told, *told[at:]]
-    listed += [(d.head.paper, f"{name}.pdf", _mark(name, d)) for name, d, _ in shop]
-    first = contents(m, listed)
-    yield from _doc("contents", first)
-    for name, doc in binder:
-        yield from _listed(name, doc, *m.told(tables(m))) if name == "schedules" else _doc(name, doc)
-    for name, doc, lists in shop:
-        yield from _listed(name, doc, *m.told(lists)) if lists else _doc(name, doc)
-    for _, planned in drawn:
-        yield from planned
-    yield _bound(
-        first,
-        binder,
-        tuple(spelt_sheet(s, m.words) for _, sheets in sets for s in sheets),
-        [mark for _, _, mark in listed],
-    )
+    listed = [*(t.line for t in binder[:at]), *sheets_told, *(t.line for t in binder[at:])]
+    listed += [t.line for t, _ in shop]
+    first = _Told("contents", contents(m, listed))
+    yield from _doc(first)
+    for t in binder:
+        yield from _listed(t, *m.told(tables(m))) if t.name == "schedules" else _doc(t)
+    for t, lists in shop:
+        yield from _listed(t, *m.told(lists)) if lists else _doc(t)
+    for _, d in drawn:
+        yield from d.planned
+    sheets = [part for _, d in drawn for part in d.parts]
+    yield _bound(first, binder[:at], sheets, binder[at:], [mark for _, _, mark in listed])
+
+
+class _Told:
+    """A paper with its fingerprint and what the typesetter takes: each worked out once, whoever asks."""
+
+    def __init__(self, name: str, doc: Doc) -> None:
+        self.name, self.doc, self.part = name, doc, Part(doc)
+        self.said = tree(_undated(doc))
+        self.mark = fingerprint(name, self.said)
+
+    @property
+    def line(self) -> tuple[str, str, str]:
+        """Its line on the contents page."""
+        return self.doc.head.paper, f"{self.name}.pdf", self.mark
+
+
+class _Drawn:
+    """The sheets of one sort of drawing as files and as parts of the binder."""
+
+    def __init__(self, m: Material, sort: str, sheets: tuple[Sheet, ...]) -> None:
+        self.sheets = tuple(spelt_sheet(s, m.words) for s in sheets)
+        self.parts = [Part(s) for s in self.sheets]
+        self.planned = [
+            p for n, sheet in enumerate(sheets) for p in self._files(m, f"{sort}-{n + 1}", n, sheet)
+        ]
+
+    def _files(self, m: Material, name: str, n: int, sheet: Sheet) -> Iterator[Planned]:
+        text, spelt, part, language = svg_of(sheet), self.sheets[n], self.parts[n], m.words.language
+        mark = fingerprint(name, text.replace(m.rig.sha256[:12], "").replace(m.dated, ""))
+        yield Planned(name, f"{name}.svg", "svg", mark, lambda _: text.encode("utf-8"))
+        yield Planned(
+            name, f"{name}.pdf", "pdf", mark, lambda press: pdf_of_sheet(spelt, press, language, part)
+        )
+        yield Planned(name, f"{name}.dxf", "dxf", mark, lambda press: dxf_of(sheet, press.stamp))
 
 
 def _sheet_title(m: Material, name: str, n: int, of: int) -> str:
@@ -144,21 +172,17 @@ def _shop(m: Material, order: Order, cost: Costing) -> list[tuple[str, Doc, tupl
     ]
 
 
-def _bound(first: Doc, binder: list[tuple[str, Doc]], sheets: tuple[Sheet, ...], marks: list[str]) -> Planned:
+def _bound(
+    first: _Told, before: list[_Told], sheets: list[Part], after: list[_Told], marks: list[str]
+) -> Planned:
     """One file of the whole handover pack, pages counted through; the drawings stand before the schedules."""
-    names = [name for name, _ in binder]
-    docs = [doc for _, doc in binder]
-    at = names.index("schedules")
-    parts: tuple[Doc | Sheet, ...] = (first, *docs[:at], *sheets, *docs[at:])
+    parts = (first.part, *(t.part for t in before), *sheets, *(t.part for t in after))
+    head, language = first.doc.head, first.doc.language
 
     def write(press: Press) -> bytes:
-        return pdf_of(parts, press, f"{first.head.job} {first.head.paper}", first.language)
+        return pdf_of(parts, press, f"{head.job} {head.paper}", language)
 
-    return Planned("binder", "binder.pdf", "pdf", fingerprint("binder", marks, tree(_undated(first))), write)
-
-
-def _mark(name: str, doc: Doc) -> str:
-    return fingerprint(name, tree(_undated(doc)))
+    return Planned("binder", "binder.pdf", "pdf", fingerprint("binder", marks, first.said), write)
 
 
 def _undated(doc: Doc) -> Doc:
@@ -167,18 +191,19 @@ def _undated(doc: Doc) -> Doc:
     return replace(doc, blocks=blocks, head=replace(doc.head, dated="", sha256=""))
 
 
-def _doc(name: str, doc: Doc) -> Iterator[Planned]:
-    mark = _mark(name, doc)
+def _doc(told: _Told) -> Iterator[Planned]:
+    doc = told.doc
 
     def write(press: Press) -> bytes:
-        return pdf_of((doc,), press, doc.head.paper, doc.language)
+        return pdf_of((told.part,), press, doc.head.paper, doc.language)
 
-    yield Planned(name, f"{name}.pdf", "pdf", mark, write)
+    yield Planned(told.name, f"{told.name}.pdf", "pdf", told.mark, write)
 
 
-def _listed(name: str, doc: Doc, *tables: Table) -> Iterator[Planned]:
-    yield from _doc(name, doc)
-    mark = fingerprint(name, tree(_undated(doc)), tree(tables))
+def _listed(told: _Told, *tables: Table) -> Iterator[Planned]:
+    yield from _doc(told)
+    name, doc = told.name, told.doc
+    mark = fingerprint(name, told.said, tree(tables))
     notes = [
         t
         for b in doc.blocks
@@ -194,24 +219,3 @@ def _listed(name: str, doc: Doc, *tables: Table) -> Iterator[Planned]:
 
     yield Planned(name, f"{name}.csv", "csv", mark, as_csv)
     yield Planned(name, f"{name}.xlsx", "xlsx", mark, as_xlsx)
-
-
-def _drawings(m: Material, sort: str, sheets: tuple[Sheet, ...]) -> Iterator[Planned]:
-    for n, sheet in enumerate(sheets, 1):
-        name = f"{sort}-{n}"
-        mark = fingerprint(name, svg_of(sheet).replace(m.rig.sha256[:12], "").replace(m.dated, ""))
-        yield Planned(name, f"{name}.svg", "svg", mark, _svg(sheet))
-        yield Planned(name, f"{name}.pdf", "pdf", mark, _pdf(spelt_sheet(sheet, m.words), m.words.language))
-        yield Planned(name, f"{name}.dxf", "dxf", mark, _dxf(sheet))
-
-
-def _svg(sheet: Sheet) -> Callable[[Press], bytes]:
-    return lambda _: svg_of(sheet).encode("utf-8")
-
-
-def _pdf(sheet: Sheet, language: str) -> Callable[[Press], bytes]:
-    return lambda press: pdf_of_sheet(sheet, press, language)
-
-
-def _dxf(sheet: Sheet) -> Callable[[Press], bytes]:
-    return lambda press: dxf_of(sheet, press.stamp)

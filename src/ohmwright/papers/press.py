@@ -5,7 +5,7 @@ import json
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any
 
 from ohmwright.drawing.qr import qr
@@ -31,17 +31,29 @@ class Press:
     stamp: Stamp
 
 
-def pdf_of(docs: Iterable[Doc | Sheet], press: Press, title: str, language: str = "en") -> bytes:
+class Part:
+    """A paper or a drawing as the typesetter takes it, written out once for its own file and the binder."""
+
+    def __init__(self, of: Doc | Sheet) -> None:
+        self._of = of
+
+    @cached_property
+    def data(self) -> dict[str, Any]:
+        """The part in plain maps and lists."""
+        return _part(self._of)
+
+
+def pdf_of(parts: Iterable[Doc | Sheet | Part], press: Press, title: str, language: str = "en") -> bytes:
     """One PDF of papers, each on pages of its own; a drawing on a page of its size."""
-    return _pdf(docs, press, title, title, language)
+    return _pdf(parts, press, title, title, language)
 
 
-def pdf_of_sheet(sheet: Sheet, press: Press, language: str = "en") -> bytes:
-    """A drawing as a page of its own size, one to one."""
-    return _pdf((sheet,), press, sheet.title, sheet.name, language)
+def pdf_of_sheet(sheet: Sheet, press: Press, language: str = "en", part: Part | None = None) -> bytes:
+    """A drawing as a page of its own size, one to one; `part` where it is written out already."""
+    return _pdf((part or sheet,), press, sheet.title, sheet.name, language)
 
 
-def _pdf(parts: Iterable[Doc | Sheet], press: Press, title: str, named: str, language: str) -> bytes:
+def _pdf(parts: Iterable[Doc | Sheet | Part], press: Press, title: str, named: str, language: str) -> bytes:
     day = press.stamp.moment
     data = {
         "title": title,
@@ -50,7 +62,7 @@ def _pdf(parts: Iterable[Doc | Sheet], press: Press, title: str, named: str, lan
         "year": day.year,
         "month": day.month,
         "day": day.day,
-        "parts": [_part(d) for d in parts],
+        "parts": [p.data if isinstance(p, Part) else _part(p) for p in parts],
     }
     return _compile(data, press)
 

@@ -13,10 +13,11 @@ from ohmwright.papers.options import Bid, tabulation
 from ohmwright.papers.order_list import order_for
 from ohmwright.papers.outside import outside
 from ohmwright.papers.year_pictures import buys
+from ohmwright.rig.model import Load
 from ohmwright.working import grouped, known, tell
 
-#: Changes that the quote names: what helps most.
-MOST_BUYS = 3
+#: Changes that the quote names: what helps most. Beside options there is room for fewer on its two pages.
+MOST_BUYS, MOST_BUYS_BESIDE = 3, 2
 
 
 def quote(m: Material, cost: Costing) -> Doc:
@@ -25,7 +26,7 @@ def quote(m: Material, cost: Costing) -> Doc:
     blocks: list[Block] = [Text(w.say("quote.what-this-is"), "lead"), Heading(w.say("quote.does"))]
     blocks += list(promised(m))
     blocks += [Heading(w.say("quote.together"))]
-    blocks += list(together(m))
+    blocks += list(together(m, in_a_line=True))
     blocks += [Heading(w.say("quote.get"))]
     if m.stage == "as found":
         blocks.append(Text(w.say("quote.as-found"), "strong"))
@@ -46,7 +47,7 @@ def quote(m: Material, cost: Costing) -> Doc:
     if m.options:
         blocks += tabulation((Bid(m, cost), *(Bid(o, costing(o, order_for(o))) for o in m.options)))
     blocks += [Text(x, "strong") for x in m.options_note]
-    blocks += list(buys(m, MOST_BUYS))
+    blocks += list(buys(m, MOST_BUYS_BESIDE if m.options else MOST_BUYS))
     blocks += list(_terms(m))
     return m.doc("quote", blocks)
 
@@ -115,8 +116,8 @@ def _short_stays(year: Year | None) -> list[tuple[str, float, int]]:
     ]
 
 
-def together(m: Material) -> Iterator[Block]:
-    """What the inverter carries, and which pairs are too much for it; the same for each supply limit."""
+def together(m: Material, *, in_a_line: bool = False) -> Iterator[Block]:
+    """What the inverter carries, and which pairs are too much for it; `in_a_line` where every appliance runs by itself."""
     w = m.words
     named = sorted(ac_loads(m), key=lambda x: -x[1])
     loads = [x for x in named if set(x[0].only) != {"shore"}]
@@ -136,6 +137,11 @@ def together(m: Material) -> Iterator[Block]:
             yield Text(w.say("quote.carries", watts=told, condition=at))
         if not loads:
             continue
+        if in_a_line and all(watts <= power.value for _, watts in loads):
+            each = ", ".join(f"{x.id} {tell(watts, 'W', 4)}" for x, watts in loads)
+            yield Text(f"{w.say('quote.each')} {each}.")
+            yield from _pairs(m, loads, power.value)
+            continue
         yield Text(w.say("quote.each"))
         yield Table(
             (
@@ -149,16 +155,22 @@ def together(m: Material) -> Iterator[Block]:
             ),
             size="small",
         )
-        pairs = [
-            f"{a.id} + {b.id} ({wa + wb:.0f} W)"
-            for (a, wa), (b, wb) in combinations(loads, 2)
-            if wa <= power.value and wb <= power.value < wa + wb
-        ]
-        if pairs:
-            yield Text(w.say("quote.pairs-too-much", pairs=", ".join(pairs)))
-        elif len(loads) > 1 and all(watts <= power.value for _, watts in loads):
-            yield Text(w.say("quote.all-pairs" if len(loads) > 2 else "quote.both"))
+        yield from _pairs(m, loads, power.value)
     yield from _left_out(m, [x.id for x, _ in named], [x.id for x, _ in loads])
+
+
+def _pairs(m: Material, loads: list[tuple[Load, float]], most_W: float) -> Iterator[Block]:
+    """Which two are too much together."""
+    w = m.words
+    pairs = [
+        f"{a.id} + {b.id} ({grouped(wa + wb)} W)"
+        for (a, wa), (b, wb) in combinations(loads, 2)
+        if wa <= most_W and wb <= most_W < wa + wb
+    ]
+    if pairs:
+        yield Text(w.say("quote.pairs-too-much", pairs=", ".join(pairs)))
+    elif len(loads) > 1 and all(watts <= most_W for _, watts in loads):
+        yield Text(w.say("quote.all-pairs" if len(loads) > 2 else "quote.both"))
 
 
 def _left_out(m: Material, named: list[str], on_bank: list[str]) -> Iterator[Block]:

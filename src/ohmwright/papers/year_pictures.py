@@ -52,7 +52,8 @@ def buys(m: Material, most: int = 0) -> Iterator[Block]:
         return
     yield Heading(w.say("energy.bought"), 2)
     yield Points(tuple(_sentence(b.words) for b in found))
-    yield Text(w.say("energy.bought-note", years=y.by_chance.get("bought_years", y.years)), "note")
+    if not most:
+        yield Text(w.say("energy.bought-note", years=y.by_chance.get("bought_years", y.years)), "note")
 
 
 def nights_by_age(m: Material, y: Year) -> Iterator[Block]:
