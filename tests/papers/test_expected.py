@@ -9,6 +9,7 @@ from ohmwright.papers.catalogue import words
 from ohmwright.papers.commissioning import ORDER, commissioning_form
 from ohmwright.papers.doc import Table
 from ohmwright.papers.expected import ROWS
+from ohmwright.papers.expected_array import insulation_band
 from ohmwright.papers.material import Material
 from ohmwright.working import Figure
 
@@ -75,6 +76,19 @@ def test_a_low_bank_that_would_stop_the_inverter_is_told_with_its_setting(traile
     assert float(told[1]) < float(told[2]) == 12.0
 
 
+@pytest.mark.parametrize(
+    ("volts", "test", "least"),
+    # IEC 62446-1:2016 bands (from memory) on 1.25 Voc; values IEC 60364-6 table 6A (second-hand): below 120 V, to 500 V, above.
+    [(119.9, 250, 0.5), (120.0, 500, 1), (139.0, 500, 1), (500.0, 500, 1), (500.1, 1000, 1)],
+)
+def test_the_insulation_test_follows_the_bands_of_its_page(volts: float, test: float, least: float) -> None:
+    assert [p.value for p in insulation_band(volts)] == [test, least]
+
+
+def test_the_string_of_the_trailer_is_tested_with_five_hundred_volts(trailer: Material) -> None:
+    assert _said(trailer, "5", "M.1") == "1.25 × 111.3 V = 139 V: 500 V, ≥ 1 MΩ"
+
+
 def test_each_guarding_device_is_told_with_the_rating_that_has_to_be_in_it(trailer: Material) -> None:
     assert "400 A" in _said(trailer, "1", "F1")
     assert "160 A" in _said(trailer, "1", "B.1.F")
@@ -103,3 +117,10 @@ def test_the_bank_is_joined_before_the_sun_and_settings_before_any_charger() -> 
     assert place["11"] < place["14"] < place["15"] < place["26"]
     assert place["43"] < place["18"]
     assert ORDER[-1] == "40"
+
+
+def test_the_shunt_sees_nothing_of_a_load_that_the_bank_never_feeds() -> None:
+    # The boat's water heater hangs behind a contact that closes on outside supply alone.
+    told = _said(material("boat/rig.yaml", words()), "13", "water-heater")
+    assert "on outside supply alone" in told
+    assert " A" not in told

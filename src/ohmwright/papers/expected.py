@@ -140,7 +140,9 @@ def _each_load(m: Material) -> Iterator[Row]:
     for load in m.rig.use.loads.values():
         watts = _watts(load)
         share = 1.0 if not _on_ac(m, load) else efficiency
-        if watts is None or volts is None or share is None:
+        if set(load.only) == {"shore"}:
+            yield load.id, m.words.say("expect.from-outside")
+        elif watts is None or volts is None or share is None:
             yield load.id, ""
         else:
             through = "" if share == 1.0 else f" / {share:.2f}"
