@@ -4,6 +4,9 @@ import re
 
 from tests.web.conftest import Asked
 
+from ohmwright.checks.answers import accepted_text
+from ohmwright.checks.registry import rules
+from ohmwright.services.check import check
 from ohmwright.web.app import make_app
 
 PNG = b"\x89PNG\r\n\x1a\n" + b"\x00" * 64
@@ -212,6 +215,25 @@ def test_a_danger_takes_no_override_without_a_licensed_person(bench: Asked) -> N
         "cannot be overridden"
         in bench.post("/jobs/trailer/override", {"opened": bench.opened("trailer"), **never}).text
     )
+
+
+def test_an_accepted_figure_is_written_so_that_it_holds(bench: Asked) -> None:
+    # Six digits or as many more as say the value: what three digits wrote did not hold, and the finding came back.
+    job = str(bench.folder / "trailer")
+    done = check(job)
+    one = next(
+        f for f in done.findings
+        if f.verdict == "fail" and f.value is not None and f.severity != "danger" and not rules()[f.rule].never_overridden
+    )  # fmt: skip
+    form = {"rule": one.rule, "subject": one.subject, "why": "bench trial", "by": "shop"}
+    assert (
+        bench.post("/jobs/trailer/override", {"opened": bench.opened("trailer"), **form}).status_code == 303
+    )
+
+    assert one.value is not None
+    assert accepted_text(one.value, one.unit) in bench.text("trailer")
+    after = [f for f in check(job).findings if (f.rule, f.subject) == (one.rule, one.subject)]  # fmt: skip
+    assert "overridden" in {f.verdict for f in after}
 
 
 def test_a_look_is_kept_with_its_photograph(bench: Asked) -> None:

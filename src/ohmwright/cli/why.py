@@ -71,7 +71,7 @@ def _tell(done: "Why", f: "Finding") -> None:
             origin = (
                 f"from the step above: {i.step.symbol}"
                 if i.step
-                else f"{i.origin}{', ' + i.address if i.address else ''}"
+                else f"{i.origin}{', ' + i.address if i.address and i.address != i.origin.tag else ''}"
             )
             click.echo(
                 f"      {i.symbol} = {number(i.value)} {i.unit if i.unit != '1' else ''}".rstrip()
@@ -95,6 +95,8 @@ def _tell(done: "Why", f: "Finding") -> None:
         click.echo(
             f"  turns when {p.address} goes from {number(p.now)} to {p.to:.5g} {p.unit if p.unit != '1' else ''}".rstrip()
         )
+    if done.never:
+        say("  no value that it can have of " + ", ".join(done.never) + " turns it alone")
     if f.remedy:
         say(f"Remedy: {f.remedy}")
     if done.others:

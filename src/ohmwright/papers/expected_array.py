@@ -5,6 +5,7 @@ from typing import TypeAlias
 
 from ohmwright.papers.material import Material
 from ohmwright.rig.model import Part
+from ohmwright.standards import Published, find
 from ohmwright.working import known, number
 
 Row: TypeAlias = tuple[str, str]
@@ -68,16 +69,31 @@ def short_amps(m: Material) -> Iterator[Row]:
         yield string, f"{number(amps)} A × G/1000{warm}: {told}"
 
 
+def insulation_band(high_V: float) -> tuple[Published, Published]:
+    """Test voltage and least resistance for 1.25 times the open-circuit volts of a string (IEC 62446-1; values IEC 60364-6).
+
+    >>> [p.value for p in insulation_band(139.0)]
+    [500.0, 1.0]
+    """
+    below, up_to = find("insulation/band-1-below").value, find("insulation/band-2-up-to").value
+    band = "band-1" if high_V < below else "band-2" if high_V <= up_to else "band-3"
+    return find(f"insulation/{band}-test"), find(f"insulation/{band}-least")
+
+
 def insulation(m: Material) -> Iterator[Row]:
-    """Test voltage and least resistance of each string, by 1.25 times its open-circuit volts (IEC 62446-1, from memory)."""
+    """Test voltage and least resistance of each string, by a multiple of its open-circuit volts."""
+    factor = find("insulation/voltage-factor").value
     for string, n, module in strings_of(m):
         volts = figure_of(module, "open_circuit")
         if volts is None:
             yield string, "?"
-        else:
-            high = 1.25 * n * volts >= 120
-            tested = "500 V, ≥ 1 MΩ" if high else "250 V, ≥ 0.5 MΩ"
-            yield string, f"1.25 × {n * volts:.1f} V = {1.25 * n * volts:.0f} V: {tested}"
+            continue
+        high_V = factor * n * volts
+        test, least = insulation_band(high_V)
+        yield (
+            string,
+            f"{factor:g} × {n * volts:.1f} V = {high_V:.0f} V: {test.value:g} V, ≥ {least.value:g} MΩ",
+        )
 
 
 def power(m: Material) -> Iterator[Row]:

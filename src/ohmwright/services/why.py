@@ -4,8 +4,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from ohmwright.checks.types import Finding
+from ohmwright.rig.model import Rig
 from ohmwright.services.answers import envelope, finite, given, steps
 from ohmwright.services.check import Checked, check
+from ohmwright.services.possible import turning_value
 from ohmwright.working import Given, OhmwrightError, Step, evaluate, nearest
 
 
@@ -30,6 +32,8 @@ class Why:
     figure: Given | None = None
     address: str = ""
     used_by: tuple[Finding, ...] = ()
+    never: tuple[str, ...] = ()
+    """Figures of the rig in value or limit of which no possible value alone turns the verdict."""
 
 
 _RANK = {"fail": 0, "cannot-tell": 1, "overridden": 2, "warn": 3, "pass": 4, "skip": 5}
@@ -63,7 +67,8 @@ def derived(done: Checked, what: str, subject: str | None = None) -> Why:
         key=lambda f: (_RANK[f.verdict], _SEVERITY[f.severity], f.margin if f.margin is not None else 0.0),
     )
     first = ordered[0]
-    return Why(done, first, tuple(f for f in about if f is not first), flips(first))
+    found, never = turning(first, done.study.rig)
+    return Why(done, first, tuple(f for f in about if f is not first), found, never=never)
 
 
 def _figure(done: Checked, address: str) -> Why:
@@ -95,34 +100,57 @@ def _again(step: Step, changed: dict[str, float]) -> float:
     return evaluate(step.formula, values)
 
 
-def _roots(step: Step) -> dict[str, tuple[float, str]]:
+def _roots(step: Step) -> dict[str, "Root"]:
     """The figures of the rig at the root of a step: published ones cannot be moved."""
     return {
-        i.address: (i.value, i.unit)
+        i.address: Root(i.value, i.unit, i.origin.kind != "computed")
         for s in step.chain()
         for i in s.inputs
         if i.address and i.step is None and i.origin.kind != "standard"
     }
 
 
-def flips(finding: Finding) -> tuple[Flip, ...]:
+@dataclass(frozen=True, slots=True)
+class Root:
+    """A figure at the root of a derivation; `given` when the file holds it, else it was computed."""
+
+    now: float
+    unit: str
+    given: bool
+
+
+def flips(finding: Finding, rig: Rig | None = None) -> tuple[Flip, ...]:
     """For each figure of the rig in value or limit, the value at which the verdict turns, the others kept."""
+    return turning(finding, rig)[0]
+
+
+def turning(finding: Finding, rig: Rig | None = None) -> tuple[tuple[Flip, ...], tuple[str, ...]]:
+    """The turning points, and the given figures of which no value that they can have turns the verdict.
+
+    With the rig at hand a part's rating also has to lie among the sizes on the shelf.
+    """
     if finding.value is None or finding.limit is None or finding.sense not in ("max", "min"):
-        return ()
+        return (), ()
     value = _Side(finding, finding.value, None)
     limit = _Side(finding, finding.limit, value.step)
-    found: list[Flip] = []
-    for address, (now, unit) in {**limit.roots(), **value.roots()}.items():
-        to = _solve(value, limit, address, now, unit)
-        if to is not None:
-            found.append(Flip(address, now, to, unit))
+    roots = {**limit.roots(), **value.roots()}
+    met = {address: _solve(value, limit, address, root.now, root.unit) for address, root in roots.items()}
     for address, now, to in (
         (finding.limit_address, finding.limit, finding.value),
         (finding.value_address, finding.value, finding.limit),
     ):
-        if address and address not in {f.address for f in found}:
-            found.append(Flip(address, now, to, finding.unit))
-    return tuple(found)
+        if address and met.get(address) is None:
+            roots[address], met[address] = Root(now, finding.unit, True), to
+    found: list[Flip] = []
+    never: list[str] = []
+    for address, root in roots.items():
+        solved = met[address]
+        to_it = None if solved is None else turning_value(address, root.unit, root.now, solved, rig)
+        if to_it is not None:
+            found.append(Flip(address, root.now, to_it, root.unit))
+        elif root.given:
+            never.append(address)
+    return tuple(found), tuple(never)
 
 
 class _Side:
@@ -134,7 +162,7 @@ class _Side:
         step = next((s for s in steps if s is not other and _near(s.value, number)), None)
         self.step = step if step is not None and _near(_again(step, {}), step.value) else None
 
-    def roots(self) -> dict[str, tuple[float, str]]:
+    def roots(self) -> dict[str, Root]:
         return _roots(self.step) if self.step is not None else {}
 
     def at(self, changed: dict[str, float]) -> float:
@@ -160,7 +188,7 @@ def _solve(value: _Side, limit: _Side, address: str, now: float, unit: str) -> f
     size = max(abs(now), 1.0)
     for reach in (0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 20.0, 100.0):
         for side in (now - reach * size, now + reach * size):
-            if now > 0 and side <= 0 and unit != "degC":
+            if now >= 0 and side <= 0 and unit != "degC":
                 side = now / (1 + reach)
             there = gap(side)
             if there is not None and (there < 0) != (here < 0):
@@ -192,5 +220,6 @@ def why_json(done: Why) -> dict[str, Any]:
         **head, "rule": f.rule, "number": f.number, "subject": f.subject, "severity": f.severity, "verdict": f.verdict, "message": f.message,
         "clause": f.clause or None, "edition": f.edition or None, "limit": finite(f.limit), "unit": f.unit or None, "missing": list(f.missing), "path": list(f.path),
         "steps": steps(f.steps), "flips": [{"address": p.address, "from": p.now, "to": p.to, "unit": p.unit} for p in done.flips],
+        "never": list(done.never),
         "others": [{"subject": o.subject, "verdict": o.verdict} for o in done.others],
     }  # fmt: skip

@@ -139,7 +139,10 @@ class Study:
 
     @cached_property
     def bays(self) -> "Mapping[str, Bay]":
-        """How warm the air of each place gets in its hottest lasting case."""
+        """The air of each place in the hottest of all its cases, an inverter at full power at its cut-off among them.
+
+        That is more than lasts: rules and papers go by `checks.heat` (decision 0018), which tells this beside it.
+        """
         from ohmwright.circuit.bays import hottest_bays
 
         return hottest_bays(self.rig, self.graph, self._solutions)

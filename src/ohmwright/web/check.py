@@ -10,6 +10,7 @@ from starlette.datastructures import UploadFile
 from starlette.requests import Request
 from starlette.responses import FileResponse, Response
 
+from ohmwright.checks.answers import accepted_text
 from ohmwright.checks.engine import group_cannot_tells
 from ohmwright.checks.registry import rules
 from ohmwright.checks.types import Finding
@@ -24,7 +25,7 @@ from ohmwright.web.bench import Bench
 from ohmwright.web.circuit import marks_of
 from ohmwright.web.edits import change_text
 from ohmwright.web.forms import fields, needed, upload, word
-from ohmwright.working import OhmwrightError, Unknown, number
+from ohmwright.working import OhmwrightError, Unknown
 
 EYES = "looked-at "
 MOST_PHOTO_BYTES = 8_000_000
@@ -194,9 +195,7 @@ async def override(bench: Bench, request: Request) -> Response:
         )
     entry: dict[str, str | list[str]] = {
         "rule": rule,
-        "accepted": f"{number(finding.value)} {finding.unit if finding.unit != '1' else ''}".strip()
-        if finding.value is not None
-        else "",
+        "accepted": accepted_text(finding.value, finding.unit) if finding.value is not None else "",
         "subject": subject,
         "why": needed(form, "why", "the reason"),
         "by": needed(form, "by", "who accepts it"),
