@@ -111,6 +111,8 @@ def test_the_drawing_follows_edit_after_edit_and_is_that_of_a_fresh_page(
     with browser(served, size) as page:
         page.set_default_timeout(60_000)
         page.goto(served.address + "/jobs/trailer/one-line?choose=W12")
+        asked: list[str] = []
+        page.on("request", lambda r: asked.append(f"{r.method} {r.url.rpartition('/')[2].partition('?')[0]}"))
         for n, length in enumerate(("1.3 m", "1.7 m", "2.2 m")):
             field = page.get_by_label("length", exact=True)
             field.fill(length)
@@ -119,12 +121,15 @@ def test_the_drawing_follows_edit_after_edit_and_is_that_of_a_fresh_page(
             now = page.locator("#now").get_attribute("data-opened")
             expect(page.locator("#circuit")).to_have_attribute("data-of", now or "")
             expect(page.locator('svg.circuit g[data-ref="W12"]').first).to_contain_text(length)
+            expect(page.locator('#rows tr[data-row="W12"]')).to_contain_text(length)
+            assert asked == ["POST put", "GET beat"] * (n + 1)
         expect(page.locator("#counted-lines")).to_contain_text("cable to cut")
         drawn = "[...document.querySelectorAll('svg.circuit')].map((s) => [...s.children].filter((c) => !c.matches('.brackets')).map((c) => c.outerHTML).join('')).join('')"
         notes = "document.querySelector('#notes').textContent.replace(/\\s+/g, ' ')"
-        edited = page.evaluate(drawn), page.evaluate(notes)
+        rows = "[...document.querySelectorAll('#rows tr[data-row]')].map((r) => r.outerHTML).join('')"
+        edited = page.evaluate(drawn), page.evaluate(notes), page.evaluate(rows)
         page.reload()
-        assert (page.evaluate(drawn), page.evaluate(notes)) == edited
+        assert (page.evaluate(drawn), page.evaluate(notes), page.evaluate(rows)) == edited
 
 
 @SIZES

@@ -3,6 +3,7 @@
 import re
 from xml.etree import ElementTree as ET
 
+import pytest
 from tests.web.conftest import Asked
 
 from ohmwright.services.desk import Desk, Look, Put
@@ -75,3 +76,74 @@ def test_a_change_whose_drawing_is_quick_brings_it_along(bench: Asked, monkeypat
     redrawn = answer.text.partition('id="redrawn"')[2]
     assert re.search(r'<svg data-sheet="\d" data-at="\d+"><g data-ref="W12">', redrawn)
     assert "drawn=1" in answer.text
+
+
+ROW = re.compile(r'<tr data-row="([^"]+)".*?</tr>', re.DOTALL)
+
+
+def _rows(html: str) -> dict[str, str]:
+    table = html.partition('id="rows"')[2].partition("</table>")[0]
+    return {m[1]: m[0] for m in ROW.finditer(table)}
+
+
+def _shown(html: str) -> str:
+    found = re.search(r'id="rows" data-of="(\w+)"', html)
+    assert found
+    return found[1]
+
+
+def _edit(bench: Asked, shown: str, length: str) -> str:
+    form = {
+        "opened": bench.opened("trailer"),
+        "piece": "one-line",
+        "choose": "W12",
+        "list": "runs",
+        "rows": shown,
+    }
+    answer = bench.post("/jobs/trailer/put", {**form, "set.W12.length": length}, headers=HX)
+    assert answer.headers["x-put"] == "done"
+    return answer.text
+
+
+def _news(html: str) -> tuple[str, str, dict[str, str]]:
+    found = re.search(r'<div id="rerowed"[^>]* data-was="(\w+)" data-of="(\w+)">(.*?)</div>', html, re.DOTALL)
+    assert found
+    return found[1], found[2], {m[1]: m[0] for m in ROW.finditer(found[3])}
+
+
+@pytest.mark.parametrize("at_once_s", [60.0, 0.0])
+def test_rows_put_in_place_give_the_whole_schedule(
+    bench: Asked, monkeypatch: pytest.MonkeyPatch, at_once_s: float
+) -> None:
+    monkeypatch.setattr("ohmwright.web.bench.AT_ONCE_S", at_once_s)
+    page = bench.get("/jobs/trailer/one-line?choose=W12&list=runs").text
+    rows, shown, was = _rows(page), _shown(page), bench.opened("trailer")
+    for length in ("1.4 m", "6 m"):
+        answer = _edit(bench, shown, length)
+        assert 'id="rows"' not in answer
+        held_against, shown_now, news = _news(answer)
+        assert held_against == shown
+        assert "W12" in news
+        assert len(news) < len(rows) / 2
+        rows, shown = {**rows, **news}, shown_now
+        if not at_once_s:
+            now = bench.opened("trailer")
+            with monkeypatch.context() as m:
+                m.setattr("ohmwright.web.beat._years", lambda *_: None)
+                m.setattr("ohmwright.web.beat._gone", _gone)
+                stream = bench.get(f"/jobs/trailer/beat?was={was}&becomes={now}&rows={shown}").text
+            held_against, shown_now, news = _news(stream.replace("\ndata: ", "\n"))
+            assert held_against == shown
+            rows, shown, was = {**rows, **news}, shown_now, now
+    assert rows == _rows(bench.get("/jobs/trailer/one-line?choose=W12&list=runs").text)
+
+
+async def _gone(*_: object) -> bool:
+    return True
+
+
+def test_a_schedule_that_the_bench_does_not_remember_is_sent_whole(bench: Asked) -> None:
+    bench.get("/jobs/trailer/one-line?choose=W12&list=runs")
+    answer = _edit(bench, "", "1.4 m")
+    assert len(_rows(answer)) > 40
+    assert "data-was=" not in answer.partition('id="rerowed"')[2]

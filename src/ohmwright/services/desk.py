@@ -354,13 +354,19 @@ def _opened(folder: jobs.Job, text: str, shelf: "Shelf") -> "Opened":
     return Opened(rig, folder.working, sha256_of(text.encode()), folder, "", shelf)
 
 
-def year_of_text(folder: str, text: str) -> "Year":
-    """The plain energy year of a text as the working file of that folder; for a process that knows nothing else of the desk."""
+def opened_text(folder: str, text: str) -> "Opened":
+    """A text as the working file of that folder; for a process that knows nothing else of the desk."""
     from ohmwright.services.opening import shop_shelf
-    from ohmwright.services.year import year_of_opened
 
     job = jobs.Job(folder)
-    return year_of_opened(_opened(job, text, shop_shelf(job))).year
+    return _opened(job, text, shop_shelf(job))
+
+
+def year_of_text(folder: str, text: str) -> "Year":
+    """The plain energy year of a text as the working file of that folder."""
+    from ohmwright.services.year import year_of_opened
+
+    return year_of_opened(opened_text(folder, text)).year
 
 
 def _files_in(folder: str) -> tuple[tuple[str, int, int], ...]:
@@ -369,4 +375,4 @@ def _files_in(folder: str) -> tuple[tuple[str, int, int], ...]:
     return tuple((name, s.st_mtime_ns, s.st_size) for name, s in found)
 
 
-__all__ = ["Change", "ConflictError", "Desk", "Look", "Put", "year_of_text"]
+__all__ = ["Change", "ConflictError", "Desk", "Look", "Put", "opened_text", "year_of_text"]

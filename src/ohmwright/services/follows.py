@@ -6,9 +6,12 @@ from ohmwright.change.differences import Difference, differences
 from ohmwright.change.follows import Moved, counted, years_moved
 from ohmwright.checks.types import Finding
 from ohmwright.energy.types import Year
-from ohmwright.services.desk import Look
+from ohmwright.services.desk import Look, opened_text
+from ohmwright.services.opening import Opened
 from ohmwright.services.words import tag_word
+from ohmwright.takeoff.count import takeoff_of
 from ohmwright.takeoff.order import Order, order_of
+from ohmwright.takeoff.types import Takeoff
 from ohmwright.working import OhmwrightError, tell
 
 #: A figure that moved by less than this part of itself is counted only.
@@ -108,6 +111,8 @@ def block(before: Look, after: Look) -> Block:
 def _line(title: str, a: Finding | None, b: Finding | None) -> Line | None:
     one = b or a
     assert one is not None
+    if a is not None and b is not None and _judged(a) == _judged(b):
+        return None
     before, after = (tag_word(f.verdict, f.severity) if f else "" for f in (a, b))
     said = (told_value(a), told_value(b))
     if before == after and said[0] == said[1]:
@@ -129,6 +134,10 @@ def _line(title: str, a: Finding | None, b: Finding | None) -> Line | None:
         note,
         _moved(a, b),
     )
+
+
+def _judged(f: Finding) -> tuple[object, ...]:
+    return f.verdict, f.severity, f.value, f.unit, f.limit
 
 
 def _with_limit(f: Finding, said: str) -> str:
@@ -185,16 +194,25 @@ def year_lines(before: Year, after: Year) -> tuple[Line, ...]:
 
 def counted_lines(before: Look, after: Look) -> tuple[Line, ...]:
     """What moved in mass, price and cable to cut."""
-    return tuple(
-        _year_line(m)
-        for m in counted(before.study.takeoff, after.study.takeoff, _ordered(before), _ordered(after))
+    return _counted(*((look.study.takeoff, look.opened) for look in (before, after)))
+
+
+def counted_of_texts(folder: str, before: str, after: str) -> tuple[Line, ...]:
+    """The same for two texts as the working file of that folder; for a process that knows nothing else of the desk."""
+    return _counted(
+        *((takeoff_of(o.rig), o) for o in (opened_text(folder, text) for text in (before, after)))
     )
 
 
-def _ordered(look: Look) -> Order | None:
+def _counted(before: tuple[Takeoff, Opened], after: tuple[Takeoff, Opened]) -> tuple[Line, ...]:
+    moved = counted(before[0], after[0], _ordered(*before), _ordered(*after))
+    return tuple(_year_line(m) for m in moved)
+
+
+def _ordered(takeoff: Takeoff, opened: Opened) -> Order | None:
     """What is ordered for a rig; None where its shelf cannot say."""
     try:
-        return order_of(look.study.takeoff, look.opened.shelf, look.rig.job.currency)
+        return order_of(takeoff, opened.shelf, opened.rig.job.currency)
     except OhmwrightError:
         return None
 

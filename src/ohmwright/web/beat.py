@@ -9,10 +9,12 @@ from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
 
 from ohmwright.services.desk import Look, year_of_text
-from ohmwright.services.follows import counted_lines, year_lines
+from ohmwright.services.follows import counted_lines, counted_of_texts, year_lines
 from ohmwright.services.reports import bug_report
 from ohmwright.web.bench import Bench
-from ohmwright.web.circuit import parts_of_sheet
+from ohmwright.web.circuit import parts_of_sheet, with_query
+from ohmwright.web.edits import rerowed
+from ohmwright.web.redrawn import redrawn_of
 from ohmwright.web.warmth import sweep
 from ohmwright.working import OhmwrightError
 
@@ -37,8 +39,15 @@ async def _beats(
         if before is not None and after is not None:
             if "drawn" not in request.query_params:
                 yield _event("drawing", await run_in_threadpool(_drawing, bench, request, before, after))
-            yield _event("counted", await run_in_threadpool(_counted, bench, request, before, after))
+            at_once = bench.counts_at_once
+            if at_once:
+                yield _event("counted", await run_in_threadpool(_counted, bench, request, before, after))
             await run_in_threadpool(sweep)
+            while not at_once and not await _gone(bench, request):
+                counted = await run_in_threadpool(_counted_aside, bench, request, before, after)
+                if counted is not None:
+                    yield _event("counted", counted)
+                    break
             while not await _gone(bench, request):
                 year = await run_in_threadpool(_year, bench, request, before, after)
                 if year is not None:
@@ -68,18 +77,36 @@ def _event(name: str, text: str) -> str:
 
 
 def _drawing(bench: Bench, request: Request, before: Look, look: Look) -> str:
-    drawn = bench.circuits(look, bench.drawn(before))
+    """What of drawing, notes and schedule is otherwise; all of the drawing where the page has another one."""
+    old = bench.drawn(before)
+    drawn = bench.circuits(look, old)
+    shown = request.query_params.get("rows", "")
+    which, owner = bench.schedule(shown)[:2] or ("", "")
+    pieces = parts_of_sheet(look, with_query(request, {"choose": owner, "list": which}), drawn)
+    whole = "whole" in request.query_params
     return bench.text(
         request,
-        "pieces/drawing.html",
+        "pieces/drawn.html",
         **bench.around(look, "one-line"),
-        **parts_of_sheet(look, request, drawn),
-        drawn=drawn,
+        **pieces,
+        **redrawn_of(before, old, drawn, pieces["marks"], whole=whole),
+        **rerowed(bench, shown, pieces),
+        was=before.sha256,
     )
 
 
 def _counted(bench: Bench, request: Request, before: Look, after: Look) -> str:
-    lines = counted_lines(before, after)
+    with bench.timed_counting():
+        lines = counted_lines(before, after)
+    return bench.text(request, "pieces/counted-lines.html", lines=lines, look=after)
+
+
+def _counted_aside(bench: Bench, request: Request, before: Look, after: Look) -> str | None:
+    """Of a rig in which counting takes long; None when the next change came first."""
+    folder = bench.desk.folder(after.job)
+    lines = bench.aside.answer(counted_of_texts, folder, before.rig.text, after.rig.text)
+    if lines is None:
+        return None
     return bench.text(request, "pieces/counted-lines.html", lines=lines, look=after)
 
 

@@ -3,7 +3,8 @@
 import secrets
 import time
 from collections import OrderedDict
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
 from threading import Lock
@@ -41,6 +42,7 @@ SHEETS = (
     ("papers", "Papers"),
 )
 MOST_DRAWINGS = 12
+MOST_SCHEDULES = 24
 #: A drawing that took longer comes in the second beat of a change.
 AT_ONCE_S = 0.08
 
@@ -98,6 +100,8 @@ class Bench:
         self.warmth: Warmth | None = None
         self._drawings: OrderedDict[str, Circuits] = OrderedDict()
         self._drawing_s = 1.0
+        self._counting_s = 0.0
+        self._schedules: OrderedDict[str, tuple[Any, ...]] = OrderedDict()
         self._lock = Lock()
 
     @cached_property
@@ -127,6 +131,18 @@ class Bench:
         """Whether the last drawing was quick enough for the first beat of a change."""
         return self._drawing_s < AT_ONCE_S
 
+    @property
+    def counts_at_once(self) -> bool:
+        """Whether what has to be bought and cut was told quickly enough the last time to be told in this process."""
+        return self._counting_s < AT_ONCE_S
+
+    @contextmanager
+    def timed_counting(self) -> Iterator[None]:
+        """Around telling what has to be bought and cut."""
+        began = time.thread_time()
+        yield
+        self._counting_s = time.thread_time() - began
+
     def drawn(self, look: Look) -> "Circuits | None":
         """The circuit sheets, if they are at hand."""
         with self._lock:
@@ -136,8 +152,22 @@ class Bench:
         """A whole page."""
         return HTMLResponse(self.text(request, template, **values), status)
 
+    def schedule(self, name: str) -> tuple[Any, ...]:
+        """Which schedule with which row open was sent under a name, and its rows; nothing where that is long ago."""
+        with self._lock:
+            return self._schedules.get(name, ())
+
+    def name_schedule(self, name: str, *what: Any) -> None:
+        """Keep what is sent of a schedule, so that the next change need not send all of it."""
+        with self._lock:
+            self._schedules[name] = what
+            while len(self._schedules) > MOST_SCHEDULES:
+                self._schedules.popitem(last=False)
+
     def text(self, request: Request, template: str, **values: Any) -> Markup:
         """A page or a piece of one."""
+        if "rows_of" in values:
+            self.name_schedule(values["rows_of"], values["which"], values["owner"], values["rows"])
         units = units_of(request, values.get("look"))
         light = request.cookies.get("light", "")
         common: Mapping[str, Any] = {

@@ -1,5 +1,6 @@
 """The one-line sheet: the drawing, the schedules beside it, the chosen thing with its fields, and what follows."""
 
+import secrets
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -436,6 +437,7 @@ def parts_of_sheet(
             if which == "parts"
             else load_rows(look.rig, owned)
         ),
+        "rows_of": secrets.token_hex(8),
         "chosen": chosen_of(look, ref, owned) if ref else None,
         "ref": ref,
         "owner": owner,

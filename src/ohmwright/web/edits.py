@@ -12,11 +12,10 @@ from ohmwright.change.differences import differences
 from ohmwright.rig.entries import remove_entry
 from ohmwright.services.desk import Change, ConflictError, Put
 from ohmwright.services.follows import block
-from ohmwright.services.sheets import Circuits
 from ohmwright.web.bench import Bench
-from ohmwright.web.circuit import Mark, marks_of, parts_of_sheet
+from ohmwright.web.circuit import parts_of_sheet
 from ohmwright.web.forms import fields, word
-from ohmwright.web.redrawn import notes_between, pieces_between
+from ohmwright.web.redrawn import redrawn_of, rows_between
 from ohmwright.web.render import path
 from ohmwright.working import OhmwrightError
 
@@ -99,7 +98,8 @@ def answered(bench: Bench, request: Request, change: Change, form: FormData) -> 
             "pieces/changed.html",
             **bench.around(look, "one-line"),
             **pieces,
-            **_redrawn(change, drawn, before, pieces["marks"]),
+            **redrawn_of(change.before, before, drawn, pieces["marks"]),
+            **rerowed(bench, word(form, "rows"), pieces),
             change=change,
             follows=block(change.before, change.after),
             beat=True,
@@ -108,15 +108,11 @@ def answered(bench: Bench, request: Request, change: Change, form: FormData) -> 
     )
 
 
-def _redrawn(
-    change: Change, drawn: Circuits | None, before: Circuits | None, marks: tuple[Mark, ...]
-) -> dict[str, Any]:
-    """The drawing as far as it is otherwise, where it is at hand already; else it comes in the second beat."""
-    if drawn is None:
-        return {"drawn_too": False, "drawn": None, "redrawn": None, "renoted": None}
-    redrawn = pieces_between(before, drawn)
-    renoted = notes_between(marks_of(change.before, before), marks) if before is not None else None
-    return {"drawn_too": True, "drawn": drawn, "redrawn": redrawn, "renoted": renoted}
+def rerowed(bench: Bench, shown: str, pieces: dict[str, Any]) -> dict[str, Any]:
+    """The rows that are otherwise than in the schedule that the page shows; None for all where it shows another one."""
+    kept = bench.schedule(shown)
+    same = kept[:2] == (pieces["which"], pieces["owner"])
+    return {"rerowed": rows_between(kept[2], pieces["rows"]) if same else None, "shown": shown}
 
 
 def _with_choice(request: Request, form: FormData) -> Request:

@@ -7,8 +7,10 @@ from functools import lru_cache
 
 from markupsafe import Markup
 
+from ohmwright.services.desk import Look
 from ohmwright.services.sheets import Circuits
-from ohmwright.web.circuit import Mark
+from ohmwright.web.circuit import Mark, Row, RunRow, marks_of
+from ohmwright.web.render import amount
 
 #: Where more than this part of the pieces is otherwise, the whole sheet is sent.
 MOST_CHANGED = 0.5
@@ -74,3 +76,43 @@ def notes_between(before: Sequence[Mark], after: Sequence[Mark]) -> tuple[Mark, 
 def _said(m: Mark) -> tuple[object, ...]:
     f = m.finding
     return m.zone, m.word, m.same_remedy, f.rule, f.subject, f.number, f.message, f.remedy, f.clause, f.override, f.verdict, f.origin_unverified  # fmt: skip
+
+
+def redrawn_of(
+    look: Look, before: Circuits | None, drawn: Circuits | None, marks: Sequence[Mark], *, whole: bool = False
+) -> dict[str, object]:
+    """The drawing and its notes as far as they are otherwise than those of `look`, for the template of a change."""
+    if drawn is None:
+        return {"drawn_too": False, "drawn": None, "redrawn": None, "renoted": None}
+    if whole or before is None:
+        return {"drawn_too": True, "drawn": drawn, "redrawn": None, "renoted": None}
+    return {
+        "drawn_too": True,
+        "drawn": drawn,
+        "redrawn": pieces_between(before, drawn),
+        "renoted": notes_between(marks_of(look, before), marks),
+    }
+
+
+Rows = Sequence[RunRow | Row]
+
+
+def rows_between(before: Rows, after: Rows) -> tuple[RunRow | Row, ...] | None:
+    """The lines of a schedule that say something else; None where others have come or gone."""
+    if [_id(r) for r in before] != [_id(r) for r in after]:
+        return None
+    return tuple(new for old, new in zip(before, after, strict=True) if _row_said(old) != _row_said(new))
+
+
+def _id(r: RunRow | Row) -> str:
+    return r.run.id if isinstance(r, RunRow) else r.id
+
+
+def _row_said(r: RunRow | Row) -> tuple[object, ...]:
+    marks = [(m.number, m.word) for m in r.marks]
+    if isinstance(r, Row):
+        return r.what, r.place, marks
+    run = r.run
+    current = None if r.current_A is None else f"{abs(r.current_A):.3g}"
+    drop = None if r.drop_V is None else amount(abs(r.drop_V), "V", digits=2)
+    return run.start, run.stop, run.cable.text, run.length, current, drop, r.case, r.behind, marks

@@ -21,9 +21,14 @@ function listen() {
 
 function hear() {
   stream?.close();
-  stream = new EventSource(missed ? address.replace("&drawn=1", "") : address);
+  const shown = document.querySelector("#rows")?.dataset.of ?? "";
+  stream = new EventSource(`${missed ? `${address.replace("&drawn=1", "")}&whole=1` : address}&rows=${shown}`);
   missed = false;
-  stream.addEventListener("drawing", (event) => whole(pieces(event.data)));
+  stream.addEventListener("drawing", (event) => {
+    for (const piece of pieces(event.data)) document.getElementById(piece.id)?.replaceWith(piece);
+    redraw();
+    if (missed) hear();
+  });
   stream.addEventListener("counted", (event) => rows("#counted-lines", event.data));
   stream.addEventListener("year", (event) => {
     rows("#year-lines", event.data);
@@ -34,7 +39,8 @@ function hear() {
 }
 
 // The drawing came with the change: whole, or only what of it is otherwise.
-function redraw() {
+function redraw(swapped) {
+  rerow(swapped);
   const box = document.querySelector("#redrawn[data-of]");
   const circuit = document.querySelector("#circuit");
   if (!box || !circuit) return;
@@ -59,6 +65,24 @@ function redraw() {
   box.replaceChildren();
   circuit.dataset.of = of;
   document.dispatchEvent(new CustomEvent("bench:drawn"));
+}
+
+// Of the schedule come the rows that say something else, if it still is the one that they were held against.
+function rerow(swapped) {
+  const box = document.querySelector("#rerowed[data-of]");
+  const table = document.querySelector("#rows");
+  if (!box || !table) return;
+  const { was, of } = box.dataset;
+  delete box.dataset.of;
+  const news = [...box.querySelectorAll("tr[data-row]")];
+  box.replaceChildren();
+  if (table.dataset.of !== was) {
+    if (swapped) htmx.ajax("GET", `${location.pathname}/chosen${location.search}`, { target: "#schedule", swap: "outerHTML" });
+    return;
+  }
+  const there = new Map([...table.querySelectorAll("tr[data-row]")].map((row) => [row.dataset.row, row]));
+  for (const row of news) there.get(row.dataset.row)?.replaceWith(row);
+  table.dataset.of = of;
 }
 
 function whole(all) {

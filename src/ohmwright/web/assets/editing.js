@@ -4,6 +4,15 @@ export function editing() {
     event.detail.headers["X-Bench-Token"] = document.body.dataset.token;
     const now = document.querySelector("#now");
     if (now && event.detail.verb !== "get") event.detail.parameters.opened = now.dataset.opened;
+    const rows = document.querySelector("#rows");
+    if (rows && event.detail.verb !== "get") event.detail.parameters.rows = rows.dataset.of;
+  });
+  // Enter both changes a field and submits its form: what is put already is not asked for again.
+  document.addEventListener("htmx:configRequest", (event) => {
+    const form = event.detail.elt;
+    if (!form.matches?.("form.fields") || document.querySelector("#said")?.textContent.trim()) return;
+    const differs = [...form.elements].some((f) => f.name?.startsWith("set.") && form.elements[`was.${f.name.slice(4)}`]?.value !== f.value);
+    if (!differs) event.preventDefault();
   });
   document.addEventListener("htmx:afterRequest", (event) => {
     const form = event.detail.elt;
