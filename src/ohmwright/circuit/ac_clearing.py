@@ -11,6 +11,7 @@ device opens by IEC 61008-1 or 61009-1, one of class A by the time law of UL 943
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from ohmwright.circuit.ac_faults import Level, Levels, Way, levels_of
 from ohmwright.circuit.clearing import Curve, curve_of
@@ -26,6 +27,8 @@ from ohmwright.working import known
 
 #: Curves with gates in IEC 60898-1.
 CURVES = frozenset({"b", "c", "d"})
+#: Answers that are kept of one skeleton, of all ways together.
+MOST_KEPT = 8
 #: Residual-current types that IEC 61008-1 and 61009-1 give times for.
 TYPES = frozenset({"ac", "a", "f", "b"})
 
@@ -47,11 +50,33 @@ class Cleared:
     missing: tuple[str, ...] = ()
 
 
+_Kept: TypeAlias = tuple[Sequence[Levels], tuple[Part, ...], Mapping[str, tuple[Cleared, ...]]]
+
+
 def ac_clearing_of(rig: Rig, graph: Graph, way: Way) -> Mapping[str, tuple[Cleared, ...]]:
-    """By terminal one answer for each source that feeds a fault there: over all standings its longest."""
+    """By terminal one answer for each source that feeds a fault there: over all standings its longest.
+
+    Kept with the skeleton by the levels of the faults and the parts on the AC side, which is all that it looks at.
+    """
     wiring = wiring_of(rig, graph)
+    every = levels_of(wiring, way)
+    owners = dict.fromkeys(
+        [*(w.element.owner for w in wiring.ac_wires), *(e.owner for e in wiring.ends if e.ac)]
+    )
+    parts = tuple([rig.parts[o] for o in owners if o in rig.parts])
+    kept: list[_Kept] = wiring.skeleton.kept.setdefault("ac clearing", [])
+    for levels, of_parts, told in kept:
+        if levels is every and of_parts == parts:
+            return told
+    found = _cleared(wiring, every, way)
+    kept.insert(0, (every, parts, found))
+    del kept[MOST_KEPT:]
+    return found
+
+
+def _cleared(wiring: Wiring, every: Sequence[Levels], way: Way) -> Mapping[str, tuple[Cleared, ...]]:
     out: dict[str, dict[str, Cleared]] = {}
-    for levels in levels_of(wiring, way):
+    for levels in every:
         for told in _Standing(wiring, levels, way).told():
             mine = out.setdefault(told.terminal, {})
             mine[told.source] = _longer(mine.get(told.source), told)

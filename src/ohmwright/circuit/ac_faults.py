@@ -148,13 +148,18 @@ def _standings(wiring: Wiring) -> list[Standing]:
     found: dict[tuple[tuple[int, ...], tuple[str, ...]], Standing] = {}
     wires = (*wiring.ac_wires, *wiring.earth_wires)
     ends = [e for e in wiring.ends if e.ac]
+    kept: dict[int, tuple[Standing, tuple[tuple[int, ...], tuple[str, ...]]]] = wiring.skeleton.kept.setdefault("ac standings", {})  # fmt: skip
     for case in _with_contacts(wiring, cases_of(wiring.rig, wiring.drawn).values()):
         standing = stand(wiring, case)
-        key = (
-            tuple([w.number for w in wires if standing.conducts(w.number)]),
-            tuple([e.id for e in ends if standing.active(e)]),
-        )
-        found.setdefault(key, standing)
+        if id(standing) not in kept:
+            kept[id(standing)] = (
+                standing,
+                (
+                    tuple([w.number for w in wires if standing.conducts(w.number)]),
+                    tuple([e.id for e in ends if standing.active(e)]),
+                ),
+            )
+        found.setdefault(kept[id(standing)][1], standing)
     return list(found.values())
 
 

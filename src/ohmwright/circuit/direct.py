@@ -76,12 +76,7 @@ class DirectNetwork:
         self.cells: list[Element] = []
         self.steady: list[tuple[End, Part]] = []
         self.supplies: dict[str, Branch] = {}
-        ohms = wiring.ohms(reading)
-        self.branches = [
-            Branch(w.element.id, w.element.a, w.element.b, ohms[w.number])
-            for w in wiring.dc_wires
-            if standing.conducts(w.number)
-        ]
+        self.branches = wiring.direct_branches(standing.live, reading)
         self.active = [e for e in ends if not e.ac and standing.active(e)]
         self.arrays = _strings(e for e in self.active if e.role == "array")
         direct = self._direct_strings()
@@ -278,6 +273,10 @@ class DirectSide:
 
     def load_draws(self) -> list[Draw]:
         """The loads that run in this case and hang on the DC side."""
+        return list(self._loads)
+
+    @cached_property
+    def _loads(self) -> tuple[Draw, ...]:
         ac = self.wiring.poles.ac
         number = self.wiring.net.number
         out = []
@@ -286,7 +285,7 @@ class DirectSide:
             if watts and e.role != "resistive" and number[e.a] not in ac and self._takes(e):
                 a, b = self._right_way(e)
                 out.append(Draw(e.id, a, b, watts))
-        return out
+        return tuple(out)
 
     def _right_way(self, e: Element) -> tuple[str, str]:
         """A motor between A and B accepts either sign."""

@@ -124,16 +124,11 @@ class Side:
     def __init__(self, wiring: Wiring, live: Live, reading: Reading, *, greatest: bool) -> None:
         self.wiring, self.live, self.greatest = wiring, live, greatest
         self.reading = reading
-        ohms = wiring.ohms(reading)
         self.cells: list[tuple[str, str]] = []
         self.limited: list[tuple[End, float]] = []
         self._lacking: list[tuple[End, tuple[str, ...]]] = []
         self._limits: dict[int, dict[str, float]] = {}
-        branches = [
-            Branch(w.element.id, w.element.a, w.element.b, ohms[w.number])
-            for w in wiring.dc_wires
-            if live.on(w.number)
-        ]
+        branches = wiring.direct_branches(live, reading)
         for end in live.ends:
             if not end.ac and live.active.get(end.id):
                 self._source(end, branches)

@@ -8,6 +8,7 @@ from typing import Literal
 from ohmwright.circuit.devices import Device, device_of
 from ohmwright.circuit.live import End, Live
 from ohmwright.circuit.net import Wire
+from ohmwright.circuit.network import Branch
 from ohmwright.circuit.skeleton import skeleton_of
 from ohmwright.circuit.types import Case
 from ohmwright.circuit.visitors import with_visitors
@@ -70,6 +71,7 @@ class Wiring:
         self.poles = self.skeleton.poles
         self.ends = self.skeleton.ends
         self._ohm: dict[Reading, list[float]] = {}
+        self._branch: dict[Reading, dict[int, Branch]] = {}
         self._where: dict[str, tuple[tuple[str, float], ...]] = {}
         self.stood: dict[tuple[tuple[str, str], ...], Standing] = self.skeleton.kept.setdefault("stood", {})
         #: Networks built for cases, by what makes them differ.
@@ -83,6 +85,20 @@ class Wiring:
         if reading not in self._ohm:
             self._ohm[reading] = [self._wire_ohm(w, reading) for w in self.net.wires]
         return self._ohm[reading]
+
+    def direct_branches(self, live: Live, reading: Reading) -> list[Branch]:
+        """Every wire of direct current that conducts, with its resistance; which ones these are is kept with the skeleton."""
+        kept: dict[int, tuple[Live, tuple[int, ...]]] = self.skeleton.kept.setdefault("conducting", {})
+        if id(live) not in kept:
+            kept[id(live)] = live, tuple([w.number for w in self.dc_wires if live.on(w.number)])
+        if reading not in self._branch:
+            ohms = self.ohms(reading)
+            self._branch[reading] = {
+                w.number: Branch(w.element.id, w.element.a, w.element.b, ohms[w.number])
+                for w in self.dc_wires
+            }
+        made = self._branch[reading]
+        return [made[n] for n in kept[id(live)][1]]
 
     def _wire_ohm(self, wire: Wire, reading: Reading) -> float:
         conductor = self.graph.conductors.get(wire.element.id)
