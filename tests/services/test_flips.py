@@ -90,11 +90,10 @@ def test_a_rating_turns_among_the_sizes_of_the_shelf_or_not_at_all() -> None:
     assert turning_value("F1.rated", "A", 400.0, 0.2, rig) is None
 
 
-@pytest.mark.parametrize("number", ["A1", "A3", "A8", "B18", "C8", "E9"])
-def test_no_rig_is_told_to_become_colder_than_the_earth_or_shorter_than_nothing(number: str) -> None:
+def test_no_rig_is_told_to_become_colder_than_the_earth_or_shorter_than_nothing() -> None:
     for name in ("built", "boat"):
         study = study_of(name)
-        for f in engine.run(study, [number]):
+        for f in engine.run(study, ["A1", "A3", "A9", "C8", "E1", "E9"]):
             for x in flips(f, study.rig):
                 assert math.isfinite(x.to)
                 assert x.unit != "degC" or -90.0 <= x.to <= 200.0, x
