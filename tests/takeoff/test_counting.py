@@ -83,7 +83,9 @@ def test_an_unknown_length_is_listed_and_not_guessed() -> None:
         assert by_id[name].length_m is None
         assert by_id[name].cut_m is None
         assert name in van.unknown_lengths
-    assert any("W01.+" in note for note in van.notes)
+    assert "W01.+" in van.unknown_lengths
+    assert not any("Colour" in note for note in van.notes)
+    assert any("Colour" in note for note in van.wire_notes)
 
 
 def test_every_conductor_has_a_label_of_its_own() -> None:

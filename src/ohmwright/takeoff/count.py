@@ -14,7 +14,7 @@ def takeoff_of(rig: Rig) -> Takeoff:
     """Everything of a rig that is bought, cut or made."""
     cuts = cuts_of(rig)
     unknown = tuple(c.id for c in cuts if c.length_m is None and not c.made)
-    return Takeoff(_parts(rig), cuts, tuple(_notes(rig)), unknown, tuple(_wire_notes(cuts, unknown)))
+    return Takeoff(_parts(rig), cuts, tuple(_notes(rig)), unknown, tuple(_wire_notes(cuts)))
 
 
 def _parts(rig: Rig) -> tuple[PartLine, ...]:
@@ -50,14 +50,11 @@ def _line(rig: Rig, mass_kg: float | None, parts: list[Part]) -> PartLine:
     )
 
 
-def _wire_notes(cuts: Iterable[CutLine], unknown: tuple[str, ...]) -> list[str]:
-    out = []
-    if unknown:
-        out.append("Length not known, nothing may be cut yet: " + ", ".join(unknown) + ".")
+def _wire_notes(cuts: Iterable[CutLine]) -> list[str]:
     guessed = sorted({c.run for c in cuts if not c.colour_from_file and c.colour})
-    if guessed:
-        out.append("Colour not in the file, taken from shop practice: " + ", ".join(guessed) + ".")
-    return out
+    if not guessed:
+        return []
+    return ["Colour not in the file, taken from shop practice: " + ", ".join(guessed) + "."]
 
 
 def _notes(rig: Rig) -> list[str]:
