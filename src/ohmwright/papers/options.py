@@ -136,10 +136,11 @@ def _outside(m: Material) -> str:
     w = m.words
     if m.year is None:
         return w.say("bids.untold")
-    worst = max(m.year.stays, key=lambda s: s.shortfall_Wh_per_day, default=None)
-    if worst is None or worst.shortfall_Wh_per_day <= 0.5:
+    worst = max(m.year.stays, key=lambda s: s.unserved_kWh, default=None)
+    if worst is None or not worst.short_days:
         return w.say("bids.nothing-outside")
-    return w.say("bids.from-outside", Wh=f"{worst.shortfall_Wh_per_day:.0f}", stay=worst.name)
+    each_Wh = 10.0 * round(100.0 * worst.unserved_kWh / worst.short_days)
+    return w.say("bids.from-outside", Wh=grouped(each_Wh), days=worst.short_days, stay=worst.name)
 
 
 def _winter(m: Material) -> str:
