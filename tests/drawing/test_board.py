@@ -13,7 +13,7 @@ import pytest
 from ezdxf.document import Drawing
 from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.filemanagement import read
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ohmwright.drawing.boards import Plan, lugs_of, plans_of
@@ -222,6 +222,12 @@ def test_board_sheets_are_clean() -> None:
     assert lint_ink(tuple(sheets().values())) == []
 
 
+@cache
+def inch_mm() -> float:
+    inch: float = pint.UnitRegistry().Quantity(1.0, "inch").to("mm").magnitude
+    return inch
+
+
 def read_feet(told: str) -> float:
     """Inches of `2'-3 5/8"`."""
     feet, _, inches = told.removesuffix('"').rpartition("'-")
@@ -229,15 +235,15 @@ def read_feet(told: str) -> float:
 
 
 # The reference is pint's own definition of the inch.
+@settings(deadline=None)
 @given(st.floats(0.0, 20_000.0))
 def test_feet_and_inches_are_the_length_to_the_nearest_sixteenth(mm: float) -> None:
-    inch: float = pint.UnitRegistry().Quantity(1.0, "inch").to("mm").magnitude
-    assert read_feet(feet_and_inches(mm)) * inch == pytest.approx(mm, abs=inch / 32 + 1e-9)
+    assert read_feet(feet_and_inches(mm)) * inch_mm() == pytest.approx(mm, abs=inch_mm() / 32 + 1e-9)
 
 
 # The reference is pint's own definition of the inch.
 def test_in_us_units_the_board_is_in_inches_and_a_template_keeps_millimetres_beside_them() -> None:
-    inch: float = pint.UnitRegistry().Quantity(1.0, "inch").to("mm").magnitude
+    inch = inch_mm()
     with lettered_in(lettering(us=True)):
         made = {s.name: s for s in further_sheets(*bay(), "board")}
     assert lint_ink(tuple(made.values())) == []

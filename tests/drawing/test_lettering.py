@@ -5,7 +5,7 @@ from importlib import resources
 
 import pytest
 from fontTools.ttLib import TTFont
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ohmwright.drawing.lettering import CAPITAL, plain, shortened, text_width, wrapped
@@ -61,6 +61,7 @@ def test_direction_and_control_characters_are_never_lettered() -> None:
 
 
 # Against the rule told letter by letter: what has no ink but moves others goes, white space is one space, and held spaces stay.
+@settings(deadline=None)
 @given(st.text(alphabet="aB \u00a0\u202f\n\t\u202e\u200b", max_size=12))
 def test_a_plain_text_is_one_line_of_what_prints(text: str) -> None:
     kept = "".join(c for c in text if c in "aB \u00a0\u202f\n\t")
@@ -68,6 +69,7 @@ def test_a_plain_text_is_one_line_of_what_prints(text: str) -> None:
     assert plain(text) == " ".join(words)
 
 
+@settings(deadline=None)
 @given(st.text(alphabet="ab \u00a0", max_size=30), st.floats(5.0, 60.0))
 def test_broken_lines_hold_every_letter_and_none_is_too_wide(text: str, width: float) -> None:
     lines = wrapped(text, 3.0, width)
