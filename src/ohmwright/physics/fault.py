@@ -314,4 +314,4 @@ def class_a_s(residual_A: float) -> float:
     >>> round(class_a_s(0.006), 2), class_a_s(5.0)
     (5.59, 0.025)
     """
-    return max((0.020 / residual_A) ** 1.43, 0.025)
+    return max(math.pow(0.020 / residual_A, 1.43), 0.025)
