@@ -157,7 +157,7 @@ void rigs(const real *restrict rows, const real *restrict factors, const real *r
   for (long step = 0; step < 365; step++) {{
     long day = (first + step) % 365;
     for (int k = 0; k < KEPT - 1; k++) for (int l = 0; l < LANES; l++) sums[k * LANES + l] = zero;
-    for (int l = 0; l < LANES; l++) sums[(KEPT - 1) * LANES + l] = total[l] / rig[l];
+    for (int l = 0; l < LANES; l++) sums[(KEPT - 1) * LANES + l] = total[l];
     for (long t = 24 * day; t < 24 * day + 24; t++) {{
       const real *row = rows + t * {len(BY_HOUR)};
       #pragma GCC ivdep
@@ -170,9 +170,10 @@ void rigs(const real *restrict rows, const real *restrict factors, const real *r
         sums[l] += unserved_Wh; sums[LANES + l] += array_Wh; sums[2 * LANES + l] += bus_Wh; sums[3 * LANES + l] += source_Wh;
         sums[4 * LANES + l] += load_Wh; sums[5 * LANES + l] += c > running[l] ? c - running[l] : zero; running[l] = c; sums[6 * LANES + l] += stored_Wh > zero ? stored_Wh : zero;
         sums[7 * LANES + l] += x + y; sums[8 * LANES + l] += stored_Wh;
-        const int least = KEPT - 1; real soc = b / rig[l]; sums[least * LANES + l] = soc < sums[least * LANES + l] ? soc : sums[least * LANES + l];
+        const int least = KEPT - 1; sums[least * LANES + l] = b < sums[least * LANES + l] ? b : sums[least * LANES + l];
       }}
     }}
+    for (int l = 0; l < LANES; l++) sums[(KEPT - 1) * LANES + l] /= rig[l];
     for (int k = 0; k < KEPT; k++) for (int l = 0; l < LANES; l++) out[(day * KEPT + k) * LANES + l] = sums[k * LANES + l];
   }}
 }}

@@ -14,6 +14,7 @@ from ohmwright.energy.kernel import DAILY, FACTORS, Kernel, source_hash
 from ohmwright.energy.loop import Hours, by_rig, run, start_hour
 from ohmwright.energy.plan import Bank, EnergyPlan
 from ohmwright.energy.series import hours_of
+from ohmwright.energy.step import BY_RIG
 from ohmwright.sky.types import WeatherYear
 
 ONES = (1.0,) * len(FACTORS)
@@ -124,7 +125,10 @@ def test_more_array_more_bank_or_less_load_is_never_worse(
 
     def worked(array: np.ndarray, load: np.ndarray, bank: np.ndarray) -> Totals:
         rigs = np.repeat(rig[None], len(array), axis=0)
-        rigs[:, :3] *= bank[:, None]
+        for name in ("capacity_Ah", "full_at_hand_Ah", "floor_Ah", "brim_Ah"):
+            rigs[:, BY_RIG.index(name)] *= bank
+        for name in ("per_Ah", "half_per_Ah", "grow_per_Ah"):
+            rigs[:, BY_RIG.index(name)] /= bank
         factors = np.stack([array, load, 1 / bank, bank, bank], axis=1)
         return rigs_in_year(kernel, np.array(hours.rows), rigs.tolist(), factors.tolist(), first_day)
 
@@ -155,7 +159,7 @@ def test_an_edited_leaf_changes_the_answer_of_a_kept_kernel(tmp_path: Path) -> N
         "from ohmwright.energy.curves import rest_numbers\n"
         "rig = dict.fromkeys(BY_RIG, 0.0)\n"
         "rig.update(zip(BY_RIG[10:24], rest_numbers('lfp', 4)))\n"
-        "rig.update(capacity_Ah=100.0, full_at_hand_Ah=100.0, set_V=14.2, kept_ratio=1.0, refill_ratio=1.0, draw_h=1.0, charger_ratio=0.9, edge_ratio=0.999, brim_Ah=101.0, gas_knee_A=1.0)\n"
+        "rig.update(capacity_Ah=100.0, full_at_hand_Ah=100.0, set_V=14.2, kept_ratio=1.0, refill_ratio=1.0, draw_h=1.0, charger_ratio=0.9, edge_ratio=0.999, brim_Ah=101.0, gas_knee_A=1.0, per_Ah=0.01, half_per_Ah=0.005)\n"
         "rows = np.zeros((8760, 10)); rows[:, 1] = 1.0; rows[:, 7] = 0.005; rows[:, 8] = rows[:, 9] = 50.0\n"
         "out = np.empty(DAYS * KEPT * LANES)\n"
         f"kernel = prepare({str(tmp_path / 'kept')!r})\n"

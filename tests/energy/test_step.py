@@ -18,7 +18,7 @@ RIG: dict[str, float] = {
     "charger_ratio": 0.88, "proportional_ratio": 0.05, "square_per_W": 1e-5, "generator_W": 0.0, "start_ratio": 0.0,
     "stop_ratio": 0.0, "half_gap_V": 0.13, "low_knee_ratio": 0.2, "low_gain_ratio": 1.0 / 0.15, "trip_Ah": 0.0, "restart_ratio": 0.0,
     "least_run_h": 0.0, "edge_ratio": 0.999, "stiff_ratio": 0.0, "brim_Ah": 402.0,
-    "square_ratio": 0.0, "ease_ratio": 0.0, "grow_per_Ah": 0.5 / 400.0, "gas_per_h": 0.1, "gas_knee_A": 20.0, "cut_V": 0.0, "back_V": 0.0, "sag_ratio": 1.0, "open_V": 0.0, "zero": 0.0,
+    "square_ratio": 0.0, "ease_ratio": 0.0, "grow_per_Ah": 0.5 / 400.0, "gas_per_h": 0.1, "gas_knee_A": 20.0, "cut_V": 0.0, "back_V": 0.0, "sag_ratio": 1.0, "open_V": 0.0, "per_Ah": 1.0 / 400.0, "half_per_Ah": 0.5 / 400.0, "zero": 0.0,
 }  # fmt: skip
 HOUR: dict[str, float] = {
     "array_W": 0.0, "dc_W": 0.0, "ac_W": 0.0, "idle_W": 0.0, "supply_W": 0.0, "bus_W": 0.0, "may_run_ratio": 0.0,

@@ -89,7 +89,7 @@ def years_block(
             zero = rig[ZERO * LANES + lane]
             for k in range(KEPT - 1):
                 sums[k * LANES + lane] = zero
-            sums[LEAST * LANES + lane] = total[lane] / rig[lane]
+            sums[LEAST * LANES + lane] = total[lane]
         for t in range(24 * day, 24 * day + 24):
             row = t * COLUMNS
             for lane in range(LANES):
@@ -98,7 +98,7 @@ def years_block(
                     skies[5 * t * LANES + lane], rows[row + 1] * loads[day * LANES + lane] + skies[(5 * t + 4) * LANES + lane], rows[row + 2] * loads[day * LANES + lane],
                     rows[row + 3], rows[row + 4], rows[row + 5], rows[row + 6],
                     skies[(5 * t + 1) * LANES + lane], skies[(5 * t + 2) * LANES + lane], skies[(5 * t + 3) * LANES + lane],
-                    rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane], rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane], rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane], rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane], rig[40 * LANES + lane], rig[41 * LANES + lane], rig[42 * LANES + lane], rig[43 * LANES + lane], rig[44 * LANES + lane], rig[45 * LANES + lane], rig[46 * LANES + lane], rig[47 * LANES + lane], rig[48 * LANES + lane], rig[49 * LANES + lane], rig[50 * LANES + lane],
+                    rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane], rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane], rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane], rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane], rig[40 * LANES + lane], rig[41 * LANES + lane], rig[42 * LANES + lane], rig[43 * LANES + lane], rig[44 * LANES + lane], rig[45 * LANES + lane], rig[46 * LANES + lane], rig[47 * LANES + lane], rig[48 * LANES + lane], rig[49 * LANES + lane], rig[50 * LANES + lane], rig[51 * LANES + lane], rig[52 * LANES + lane],
                 )  # fmt: skip
                 hand[lane] = hand_Ah
                 total[lane] = total_Ah
@@ -119,9 +119,10 @@ def years_block(
                 sums[9 * LANES + lane] += max(zero, unserved_Wh - ladder[STEPS * t] * use)
                 sums[10 * LANES + lane] += max(zero, unserved_Wh - ladder[STEPS * t + 1] * use)
                 sums[11 * LANES + lane] += max(zero, unserved_Wh - ladder[STEPS * t + 2] * use)
-                soc = total_Ah / rig[lane]
                 least = sums[LEAST * LANES + lane]
-                sums[LEAST * LANES + lane] = min(least, soc)
+                sums[LEAST * LANES + lane] = min(least, total_Ah)
+        for lane in range(LANES):
+            sums[LEAST * LANES + lane] /= rig[lane]
         for k in range(KEPT):
             for lane in range(LANES):
                 out[(day * KEPT + k) * LANES + lane] = sums[k * LANES + lane]
@@ -147,7 +148,7 @@ def rigs_block(rows: Reals, factors: Reals, rig: Reals, first_day: int, out: Rea
             zero = rig[ZERO * LANES + lane]
             for k in range(KEPT - 1):
                 sums[k * LANES + lane] = zero
-            sums[LEAST * LANES + lane] = total[lane] / rig[lane]
+            sums[LEAST * LANES + lane] = total[lane]
         for t in range(24 * day, 24 * day + 24):
             row = t * COLUMNS
             for lane in range(LANES):
@@ -156,7 +157,7 @@ def rigs_block(rows: Reals, factors: Reals, rig: Reals, first_day: int, out: Rea
                     rows[row] * factors[lane], rows[row + 1] * factors[LANES + lane], rows[row + 2] * factors[LANES + lane],
                     rows[row + 3], rows[row + 4], rows[row + 5], rows[row + 6],
                     rows[row + 7] * factors[2 * LANES + lane], rows[row + 8] * factors[3 * LANES + lane], rows[row + 9] * factors[4 * LANES + lane],
-                    rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane], rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane], rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane], rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane], rig[40 * LANES + lane], rig[41 * LANES + lane], rig[42 * LANES + lane], rig[43 * LANES + lane], rig[44 * LANES + lane], rig[45 * LANES + lane], rig[46 * LANES + lane], rig[47 * LANES + lane], rig[48 * LANES + lane], rig[49 * LANES + lane], rig[50 * LANES + lane],
+                    rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane], rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane], rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane], rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane], rig[40 * LANES + lane], rig[41 * LANES + lane], rig[42 * LANES + lane], rig[43 * LANES + lane], rig[44 * LANES + lane], rig[45 * LANES + lane], rig[46 * LANES + lane], rig[47 * LANES + lane], rig[48 * LANES + lane], rig[49 * LANES + lane], rig[50 * LANES + lane], rig[51 * LANES + lane], rig[52 * LANES + lane],
                 )  # fmt: skip
                 hand[lane] = hand_Ah
                 total[lane] = total_Ah
@@ -173,9 +174,10 @@ def rigs_block(rows: Reals, factors: Reals, rig: Reals, first_day: int, out: Rea
                 sums[6 * LANES + lane] += max(zero, stored_Wh)
                 sums[7 * LANES + lane] += charger_lost_Wh + bank_lost_Wh
                 sums[8 * LANES + lane] += stored_Wh
-                soc = total_Ah / rig[lane]
                 least = sums[LEAST * LANES + lane]
-                sums[LEAST * LANES + lane] = min(least, soc)
+                sums[LEAST * LANES + lane] = min(least, total_Ah)
+        for lane in range(LANES):
+            sums[LEAST * LANES + lane] /= rig[lane]
         for k in range(KEPT):
             for lane in range(LANES):
                 out[(day * KEPT + k) * LANES + lane] = sums[k * LANES + lane]
@@ -214,7 +216,7 @@ def nights_block(
                     skies[5 * t * LANES + lane], rows[row + 1] * loads[day * LANES + lane] + skies[(5 * t + 4) * LANES + lane], rows[row + 2] * loads[day * LANES + lane],
                     rows[row + 3], zero, zero, zero,
                     skies[(5 * t + 1) * LANES + lane], skies[(5 * t + 2) * LANES + lane], skies[(5 * t + 3) * LANES + lane],
-                    rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane], rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane], rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane], rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane], rig[40 * LANES + lane], rig[41 * LANES + lane], rig[42 * LANES + lane], rig[43 * LANES + lane], rig[44 * LANES + lane], rig[45 * LANES + lane], rig[46 * LANES + lane], rig[47 * LANES + lane], rig[48 * LANES + lane], rig[49 * LANES + lane], rig[50 * LANES + lane],
+                    rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane], rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane], rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane], rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane], rig[40 * LANES + lane], rig[41 * LANES + lane], rig[42 * LANES + lane], rig[43 * LANES + lane], rig[44 * LANES + lane], rig[45 * LANES + lane], rig[46 * LANES + lane], rig[47 * LANES + lane], rig[48 * LANES + lane], rig[49 * LANES + lane], rig[50 * LANES + lane], rig[51 * LANES + lane], rig[52 * LANES + lane],
                 )  # fmt: skip
                 hand[lane] = hand_Ah
                 total[lane] = total_Ah

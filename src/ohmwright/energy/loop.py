@@ -85,6 +85,8 @@ def by_rig(plan: EnergyPlan) -> tuple[float, ...]:
         "back_V": plan.inverter.back_V,
         "sag_ratio": plan.inverter.sag_ratio,
         "open_V": bank.open_V,
+        "per_Ah": 1.0 / bank.capacity_Ah,
+        "half_per_Ah": 0.5 / bank.capacity_Ah,
         "zero": 0.0,
     }
     values.update(zip(BY_RIG[10:24], bank.rest, strict=True))

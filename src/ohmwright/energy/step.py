@@ -22,7 +22,7 @@ BY_RIG = (
     "base_V", "slope_V", "bend1_V", "knee1_ratio", "bend2_V", "knee2_ratio", "bend3_V", "knee3_ratio", "bend4_V", "knee4_ratio",
     "bend5_V", "knee5_ratio", "bend6_V", "knee6_ratio", "controller_A", "charger_A", "charger_ratio", "proportional_ratio", "square_per_W",
     "generator_W", "start_ratio", "stop_ratio", "half_gap_V", "low_knee_ratio", "low_gain_ratio", "trip_Ah", "restart_ratio",
-    "least_run_h", "edge_ratio", "stiff_ratio", "brim_Ah", "square_ratio", "ease_ratio", "grow_per_Ah", "gas_per_h", "gas_knee_A", "cut_V", "back_V", "sag_ratio", "open_V", "zero",
+    "least_run_h", "edge_ratio", "stiff_ratio", "brim_Ah", "square_ratio", "ease_ratio", "grow_per_Ah", "gas_per_h", "gas_knee_A", "cut_V", "back_V", "sag_ratio", "open_V", "per_Ah", "half_per_Ah", "zero",
 )  # fmt: skip
 #: What it answers: five states, then the accounts of the hour in Wh.
 ANSWERS = ("at_hand_Ah", "total_Ah", "running_h", "waiting_ratio", "down_V", "array_Wh", "bus_Wh", "source_Wh", "load_Wh", "unserved_Wh", "charger_loss_Wh", "bank_loss_Wh", "stored_Wh")  # fmt: skip
@@ -119,6 +119,8 @@ def hour(
     back_V: float,
     sag_ratio: float,
     open_V: float,
+    per_Ah: float,
+    half_per_Ah: float,
     zero: float,
 ) -> tuple[float, float, float, float, float, float, float, float, float, float, float, float, float]:
     """The hour; see ANSWERS.  Energy in = served + lost + stored, to rounding.
@@ -135,7 +137,7 @@ def hour(
     bank stands at `back_V` without them: `down_V` is what it waits for, 0 while it runs.  It sees `sag_ratio` of the drop in the bank: 0 where its cut-off
     allows for the load.  Below `open_V` the bank's own management opens, and all loads are lost.
     """
-    soc_ratio = total_Ah / capacity_Ah
+    soc_ratio = total_Ah * per_Ah
     threshold_ratio = stop_ratio if running_h > zero else start_ratio
     wanted_ratio = may_run_ratio if soc_ratio < threshold_ratio else zero
     owed_ratio = may_run_ratio if running_h < least_run_h else zero
@@ -176,7 +178,8 @@ def hour(
     above_Ah = total_Ah - floor_Ah
     give_A = give_A if give_A < above_Ah else above_Ah
     give_A = give_A if give_A < discharge_A else discharge_A
-    collapse_A = edge_ratio * (now_V - half_gap_V) / (ohm + ohm)
+    edge_siemens = edge_ratio / (ohm + ohm)
+    collapse_A = edge_siemens * (now_V - half_gap_V)
     give_A = give_A if give_A < collapse_A else collapse_A
     give_A = give_A if give_A > zero else zero
 
@@ -188,7 +191,7 @@ def hour(
     flow_A = (array_can_W + bus_W + charger_can_W - need_W) / now_V
     flow_A = flow_A if flow_A < take_A else take_A
     flow_A = flow_A if flow_A > -give_A else -give_A
-    middle_ratio = (total_Ah + total_Ah + flow_A) / (capacity_Ah + capacity_Ah)
+    middle_ratio = soc_ratio + flow_A * half_per_Ah
     emf_V = rest_V(
         middle_ratio, base_V, slope_V, bend1_V, knee1_ratio, bend2_V, knee2_ratio, bend3_V, knee3_ratio,
         bend4_V, knee4_ratio, bend5_V, knee5_ratio, bend6_V, knee6_ratio,
@@ -216,7 +219,7 @@ def hour(
     charger_limit_W = charger_A * bank_V
     charger_can_W = spare_W if spare_W < charger_limit_W else charger_limit_W
     surplus_W = array_can_W + bus_W + charger_can_W - need_W
-    collapse_A = edge_ratio * outof_V / (ohm + ohm)
+    collapse_A = edge_siemens * outof_V
     give_A = give_A if give_A < collapse_A else collapse_A
     take_W = take_A * (into_V + take_A * into_ohm)
     give_W = give_A * (outof_V - give_A * ohm)
