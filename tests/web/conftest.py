@@ -82,7 +82,7 @@ class Asked:
         return (self.folder / job / "rig.yaml").read_text(encoding="utf-8")
 
 
-def ended(bench: Asked, job: str, what: str, seconds: float = 500.0) -> str:
+def ended(bench: Asked, job: str, what: str, seconds: float = 1800.0) -> str:
     """The sheet behind long work, once that has ended; a machine that has much to do may take its time."""
     until = time.monotonic() + seconds
     while bench.get(f"/jobs/{job}/{what}/state").status_code == 200:
