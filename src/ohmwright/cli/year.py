@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from typing import Any
 
-    from ohmwright.energy.types import Bought, Darkest, Storage, Year
+    from ohmwright.energy.types import Bought, Darkest, Month, Storage, Year
     from ohmwright.roof.patterns import Wiring
     from ohmwright.services.roof import Cost
 
@@ -213,10 +213,10 @@ def _weather(place: "Mapping[str, Any]") -> str:
     return f"Weather: {place['name']}; {place['method']}{cell}; a month's sun give or take {place['band_pct']:.0f} %."
 
 
-def _at_once(y: "Year") -> None:
+def _at_once(months: "tuple[Month, ...]") -> None:
     """What can be said before the many years are there."""
-    unserved = sum(m.unserved_kWh for m in y.months)
-    worst = max(y.months, key=lambda m: m.unserved_kWh)
+    unserved = sum(m.unserved_kWh for m in months)
+    worst = max(months, key=lambda m: m.unserved_kWh)
     if unserved < 0.05:
         click.echo("In a typical year everything counted is given; how often that holds follows.\n")
     else:

@@ -54,7 +54,7 @@ def year_of(
     with_sizes: bool = False,
     with_buys: bool = False,
     for_page: bool = False,
-    at_once: Callable[[Year], None] | None = None,
+    at_once: Callable[[tuple[Month, ...]], None] | None = None,
 ) -> Year:
     """The year of a rig in the weather of its stays.
 
@@ -64,14 +64,14 @@ def year_of(
     `with_charts` adds the hours of the bad week, `with_sizes` nights lost against array and bank, `with_buys` what would buy nights
     back and nights lost by the bank's age.  `guests_ratio` adds so much to what people use, for guests and what was forgotten.
     `for_page` adds what a page draws, in a quarter of the time: the bad week without its band; sizes, ages and what would buy nights back by fewer years.
-    `at_once` is called with the one year as soon as that is there.
+    `at_once` is called with the months of the one year as soon as they are there.
     """
     one = one_year(rig, weather_for, shade, guests_ratio)
     if years == 1:
         return answer(rig, one)
-    plain = answer(rig, one, alone=False)
     if at_once is not None:
-        at_once(plain)
+        at_once(_months(one))
+    plain = answer(rig, one, alone=False)
     from ohmwright.energy.asks import asks_of
     from ohmwright.energy.chance import many_years
     from ohmwright.energy.kernel import prepare

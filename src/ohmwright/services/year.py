@@ -7,7 +7,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ohmwright.energy.types import Year
+from ohmwright.energy.types import Month, Year
 from ohmwright.rig.model import Stay
 from ohmwright.services.answers import envelope, finite
 from ohmwright.services.opening import Opened, open_rig
@@ -47,11 +47,11 @@ def year(
     snow: "Snow" = "lies",
     guests_ratio: float = 0.0,
     with_charts: bool = False,
-    at_once: Callable[[Year], None] | None = None,
+    at_once: Callable[[tuple[Month, ...]], None] | None = None,
 ) -> YearDone:
     """Run the years of a rig: one in the weather of a file, else as many made ones as the printed errors need.
 
-    `at_once` gets the typical year as soon as it is there.
+    `at_once` gets the months of the typical year as soon as they are there.
     """
     from ohmwright.energy.year import ENOUGH
 
@@ -74,7 +74,7 @@ def year_of_opened(
     with_sizes: bool = False,
     with_buys: bool = False,
     for_page: bool = False,
-    at_once: Callable[[Year], None] | None = None,
+    at_once: Callable[[tuple[Month, ...]], None] | None = None,
 ) -> YearDone:
     """The year of an opened rig: one plain year unless more are asked for (0: as many as it takes).
 
