@@ -157,6 +157,8 @@ def _aired(
     width, height = _room(size)
     large = largest(width / _width(trees, widest), height / _height(trees))
     rows = len(trees) + sum(len(t.joins) for t in trees)
+    if rows == 0:
+        return trees
     air = min((height / large - _height(trees)) / rows, MOST_AIR)
     return _trees(nodes, joins, roots, _depths(size, widest), air)
 
