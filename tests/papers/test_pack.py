@@ -87,7 +87,8 @@ def test_the_report_prints_every_open_finding_and_the_counts(trailer: Made) -> N
             assert f.number in text
             assert trailer.has("check-report.pdf", f.remedy)
     for same in alike(f for f in findings if f.verdict == "fail"):
-        assert trailer.has("check-report.pdf", ", ".join(dict.fromkeys(f.subject for f in same)))
+        subjects = ", ".join(dict.fromkeys(f.subject for f in same))
+        assert trailer.has("check-report.pdf", with_dates(subjects, words()))
         for step in (s for last in same[0].steps for s in last.chain()):
             assert trailer.has("check-report.pdf", step.substituted)
     for number, title in trailer.done.checked.not_applied:
