@@ -257,6 +257,7 @@ def test_a_drawing_in_us_units_is_laid_out_in_inches(reading: Asked) -> None:
     us = reading.get("/jobs/trailer/one-line?sheet=roof-plan", cookie="units=us").text
     whole = re.findall(r">6\.60<", metric)  # the roof's length in the file is 6.6 m
     assert whole
-    assert re.search(r">259\.8 in<", us)  # 6.6 m by the definition of the inch: 259.84
+    # 6.6 m by the definition of the inch: 259.84 in, 21 ft and 7.84 in, 13 sixteenths.
+    assert re.search(r">21'-7 13/16(?:\"|&quot;)<", us)
     assert not re.search(r">6\.60<", us)
-    assert re.search(r">\d+ (?:ft|in), scale 1:\d+<", us)
+    assert re.search(r">\d+ (?:ft|in), scale [^<(]+ \(1:\d+\)<", us)
