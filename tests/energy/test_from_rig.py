@@ -176,7 +176,7 @@ def test_december_in_the_cabin_says_by_how_much_it_is_impossible(north: WeatherY
     year = year_of(rig_of(CABIN, idle="28 W"), lambda _: north)
     winter = year.stays[2]
     assert winter.shortfall_Wh_per_day > 500
-    assert any(winter.name in note and "short by" in note for note in year.notes)
+    assert any(winter.name in note and "kWh are missing" in note for note in year.notes)
     # What is missing is what the loads ask beyond what array and bank could bring.
     assert winter.shortfall_Wh_per_day <= winter.load_Wh_per_day
 
