@@ -11,8 +11,8 @@ export function editing() {
   document.addEventListener("htmx:configRequest", (event) => {
     const form = event.detail.elt;
     if (!form.matches?.("form.fields") || document.querySelector("#said")?.textContent.trim()) return;
-    const differs = [...form.elements].some((f) => f.name?.startsWith("set.") && form.elements[`was.${f.name.slice(4)}`]?.value !== f.value);
-    if (!differs) event.preventDefault();
+    const puts = [...form.elements].filter((f) => f.name?.startsWith("set."));
+    if (puts.length && puts.every((f) => form.elements[`was.${f.name.slice(4)}`]?.value === f.value)) event.preventDefault();
   });
   document.addEventListener("htmx:afterRequest", (event) => {
     const form = event.detail.elt;
