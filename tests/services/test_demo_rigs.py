@@ -140,7 +140,7 @@ def test_december_in_the_cabin_is_impossible_and_by_how_much(demos: Path, answer
 
     stay = next(s for s in told["stays"] if s["mode"] == "occupied" and s["days"] < 30)
     assert stay["shortfall_Wh_per_day"] > 1500
-    assert any("12-20" in n and "short by" in n for n in told["notes"])
+    assert any("12-20" in n and "kWh are missing" in n for n in told["notes"])
     assert told["balance_error"] < 1e-9
 
 
