@@ -155,16 +155,12 @@ def test_answers_are_those_of_the_command_and_go_in_one_by_one(bench: Asked) -> 
         "/jobs/trailer/step", {"opened": bench.opened("trailer"), "by": "undo", "back": "/jobs/trailer/mend"}
     )
     assert bench.get("/jobs/trailer/mend").text.count('<span class="word">accepted</span>') == len(items) - 1
+    later = Asked(make_app(str(bench.folder)), bench.folder).get("/jobs/trailer/mend").text
+    assert later.count('<span class="word">accepted</span>') == len(items) - 1, (
+        "a restart finds what was settled"
+    )
     text = set_value(bench.text("trailer"), "rig.yaml", "W12.length", "1.1 m")
     (bench.folder / "trailer" / "rig.yaml").write_text(text, encoding="utf-8")
     page = bench.get("/jobs/trailer/mend").text
     assert "has changed since these answers were found" in page
     assert ">Accept answer" not in page
-    later = Asked(make_app(str(bench.folder)), bench.folder)
-    assert (
-        later.post("/jobs/trailer/step", {"opened": later.opened("trailer"), "by": "undo"}).status_code == 303
-    )
-    page = later.get("/jobs/trailer/mend").text
-    assert page.count('<span class="word">accepted</span>') == len(items) - 1, (
-        "a restart finds what was settled"
-    )
