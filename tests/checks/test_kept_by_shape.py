@@ -4,7 +4,7 @@ import random
 import re
 
 import pytest
-from tests.circuit.rigs import NAMES, demo
+from tests.circuit.rigs import NAMES, SPLIT, demo
 
 from ohmwright.checks import engine
 from ohmwright.checks.types import Finding
@@ -86,3 +86,43 @@ def test_findings_do_not_depend_on_the_rigs_looked_at_before(name: str) -> None:
     for k in order:
         again = read_rig(rigs[k].text, rigs[k].file, shelf_of(name))
         assert asked(again) == alone[k]
+
+
+STIFF = SPLIT.replace(
+    "SUP: {is: supply-post-30a-120v,", "SUP: {is: supply-post-30a-120v, short_circuit_current: 1 kA,"
+)
+
+
+@pytest.mark.parametrize(
+    ("was", "now"),
+    [
+        ("C1: {from: SUP, to: J1, cable: flexible 3 x 10 AWG, length: 10 m", "C1: {from: SUP, to: J1, cable: flexible 3 x 10 AWG, length: 30 m"),
+        ("short_circuit_current: 1 kA", "short_circuit_current: 3 kA"),
+        ("length: 2 m}\n  W6", "length: unknown}\n  W6"),
+    ],
+)  # fmt: skip
+def test_faults_of_alternating_current_follow_what_they_look_at(was: str, now: str) -> None:
+    assert STIFF.count(was) == 1
+    before, after = (read_rig(t, "rig.yaml", Shelf()) for t in (STIFF, STIFF.replace(was, now)))
+    forget()
+    alone = dict(Study(after).ac_faults)
+    forget()
+    plain = dict(Study(before).ac_faults)
+    assert dict(Study(after).ac_faults) == alone != plain
+    assert dict(Study(before).ac_faults) == plain
+
+
+def test_clearing_of_alternating_current_follows_the_devices() -> None:
+    texts = (
+        STIFF,
+        STIFF.replace("U2: {is: inverter-charger-split-6kva-48v-120v-240v,", "U2: {is: inverter-charger-split-6kva-48v-120v-240v, fault-stop: 0.2 s,"),
+        STIFF.replace("PA: {is: panel-ac-split-50a,", "PA: {is: panel-ac-split-50a, curve: c,"),
+    )  # fmt: skip
+    rigs = [read_rig(t, "rig.yaml", Shelf()) for t in texts]
+    alone = []
+    for rig in rigs:
+        forget()
+        alone.append(dict(Study(rig).neutral_clearing))
+    assert [dict(Study(rig).neutral_clearing) for rig in (*rigs, *rigs)] == alone * 2
+    assert alone[0] != alone[1]
+    assert alone[0] != alone[2]
