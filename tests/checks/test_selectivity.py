@@ -113,7 +113,7 @@ def test_both_times_are_told_at_the_limit() -> None:
     pair = Selective("F1", "F2", 250.0, 9000.0, clears_s=1.1, opens_s=4.0)
 
     assert (
-        "within 1.1 s and the larger holds 4 s"
+        "clears within 1.1 s; the larger holds 4 s"
         in judge_curves(figure(125, "A"), figure(60, "A"), pair, MAIN, BAND).message
     )
 

@@ -150,7 +150,7 @@ def _worn(m: Material, y: Year) -> Iterator[Block]:
 
 
 def _place(m: Material, y: Year) -> str:
-    method = m.said(str(y.place.get("method") or ""))
+    method = "; ".join(m.said(x) for x in str(y.place.get("method") or "").split("; "))
     told = " · ".join(x for x in (str(y.place.get("name") or ""), method) if x)
     band = y.place.get("band_pct")
     return f"{told} · ±{band:g} %" if isinstance(band, int | float) else told

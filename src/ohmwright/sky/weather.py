@@ -137,7 +137,12 @@ def normal_year(spot: Spot) -> WeatherYear:
         tuple(dni.tolist()),
         tuple(hours.air_degC[0].astype(np.float64).tolist()),
         (CLASS_WIND_m_per_s,) * 8760,
-        f"a typical year made from monthly means ({spot.method}); wind {CLASS_WIND_m_per_s:g} m/s throughout",
+        "; ".join(
+            (
+                f"a typical year made from monthly means ({spot.method})",
+                f"wind {CLASS_WIND_m_per_s:g} m/s throughout",
+            )
+        ),
         is_real=False,
     )
 

@@ -74,7 +74,7 @@ def judge_curves(
     if found.whole:
         said = f"{told}at every current that can flow behind it, {tell(flows.value, 'A')}."
         return least(up_to, flows, "A", good=said, bad=said, steps=steps, roots=(plate,))
-    said = f"{told}up to {tell(up_to.value, 'A')}{_times(found)}; {tell(flows.value, 'A')} can flow behind it, and then the larger may open too."
+    said = f"{told}up to {tell(up_to.value, 'A')}; {tell(flows.value, 'A')} can flow behind it, and then the larger may open too.{_times(found)}"
     if at_least(ratio.value, find("protection/selective-sure").value):
         return warns(said, REMEDY, roots=(plate,))
     return least(up_to, flows, "A", good=said, bad=said, remedy=REMEDY, steps=steps, roots=(plate,))
@@ -84,7 +84,7 @@ def _times(found: Selective) -> str:
     """Both times at the limit; the larger may hold that current for ever."""
     if found.clears_s is None or found.opens_s is None:
         return ""
-    return f" (there it clears within {tell(found.clears_s, 's', 2)} and the larger holds {tell(found.opens_s, 's', 2)} at least)"
+    return f" At that limit it clears within {tell(found.clears_s, 's', 2)}; the larger holds {tell(found.opens_s, 's', 2)} at least."
 
 
 def _opens(found: Selective, holding: Holding, plate: Figure) -> tuple[Step, ...]:
