@@ -220,7 +220,7 @@ def swap(one: Bench, job: str, rounds: int) -> None:
                 note.append(took[1] / 1e3)
                 used.append(one.cpu_s() - cpu)
             page.get_by_role("button", name=re.compile("^Undo")).click()
-            page.wait_for_function("(was) => document.querySelector('#now').dataset.opened === was", arg=was)
+            page.wait_for_function("(was) => document.querySelector('#now')?.dataset.opened === was", arg=was)
         chromium.close()
     print(told("swap of modules: the destroyed controller follows", line))
     print(told("swap of modules: and its note in the margin", note))
