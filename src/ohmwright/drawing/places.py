@@ -116,6 +116,7 @@ def _host(rig: Rig) -> Page:
         [", ".join(map(plain, centre.left_out))] if centre.left_out else [],
     )
     page.note("PLACES WITHOUT A POSITION", lost)
+    page.taken = 2.0 * BIG
     if not known_at:
         return page
     spans = [_span(p) for p in known_at]

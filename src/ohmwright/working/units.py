@@ -204,7 +204,7 @@ OTHER_SUFFIXES: tuple[str, ...] = (
     "_mA", "_kA", "_mV", "_kW", "_kWh", "_MJ", "_mm", "_cm", "_cm2", "_m2", "_h", "_min", "_day", "_days",
     "_uH", "_mohm", "_percent", "_rad", "_Wh_m2", "_MJ_m2", "_mohm_per_m", "_per_K", "_per_h", "_ohm_mm2_per_m",
     "_per_m2", "_J_per_K_mm3", "_mAh_per_Ah", "_Ah_per_h", "_V2", "_W_per_m2_K", "_eV", "_kJ_per_mol", "_J_per_kg_K", "_mbar", "_km",
-    "_N_m2", "_kg_m", "_kg_m2", "_per_s", "_years", "_months", "_Vs", "_uohm", "_W2", "_per_year", "_per_W", "_au", "_var",
+    "_N_m2", "_kg_m", "_kg_m2", "_per_s", "_years", "_months", "_Vs", "_uohm", "_W2", "_per_year", "_per_W", "_au", "_var", "_ohm_per_A",
 )  # fmt: skip
 
 #: Suffixes for numbers without a unit.
