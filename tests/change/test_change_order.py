@@ -185,9 +185,10 @@ def test_the_heaviest_figures_come_first(order: Compared) -> None:
 
 
 def test_in_words_it_fits_two_pages_and_can_be_signed(
-    order: Compared, capsys: pytest.CaptureFixture[str], larkspur: str
+    order: Compared, capsys: pytest.CaptureFixture[str], larkspur: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    # A page of 60 lines of 100 characters; the terminal of the test is 100 wide.
+    # A page of 60 lines of 100 characters, and a terminal as wide.
+    monkeypatch.setenv("COLUMNS", "100")
     run(program, ["compare", larkspur, f"{larkspur}/co2.yaml"])
     told = capsys.readouterr().out
 
