@@ -104,6 +104,10 @@ def _told(upper: Figure, lower: Figure, ratio: Step) -> str:
     return f"{upper.value:g} A before {lower.value:g} A is {ratio.value:.2f} to 1"
 
 
+#: Verdicts as they weigh among the members of a bank.
+WORST_FIRST = ("fail", "cannot-tell", "warn", "pass", "skip")
+
+
 @rule(
     "wiring/selectivity",
     "C7",
@@ -114,12 +118,19 @@ def _told(upper: Figure, lower: Figure, ratio: Step) -> str:
     needs=("guards", "faults"),
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
-    """Each device with the next one towards a bank."""
+    """Each device with the next one towards a bank; of the alike devices of a bank's members the one that lets go first."""
     pairs = _pairs(study)
     if not pairs:
         yield "rig", skipped("No two devices stand in a row.")
+    told: dict[tuple[tuple[str, ...], str], list[Judgement]] = {}
     for (upper, lower), (a, b) in sorted(pairs.items()):
-        yield lower, _judged(study, upper, lower, a, b)
+        told.setdefault((_mates(study, upper), lower), []).append(_judged(study, upper, lower, a, b))
+    for (_, lower), judged in told.items():
+        yield lower, min(judged, key=_rank)
+
+
+def _rank(j: Judgement) -> tuple[int, float]:
+    return WORST_FIRST.index(j.verdict), j.margin if j.margin is not None else 0.0
 
 
 def _judged(study: Study, upper: str, lower: str, a: Figure, b: Figure) -> Judgement:
