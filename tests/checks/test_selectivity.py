@@ -75,6 +75,16 @@ def test_without_it_the_ratio_speaks_and_where_it_cannot_the_integral_is_asked_f
     assert any(m.endswith(".melting") for f in silent for m in f.missing)
 
 
+def test_the_members_of_a_bank_are_graded_once_by_the_one_that_lets_go_first() -> None:
+    rig, _ = changed("trailer")
+    study = Study(rig)
+    told = [f for f in engine.run(study, only=["C7"]) if f.subject == "F1"]
+    each = [study.selective(f"B.{n}.F", "F1").up_to_A for n in range(1, 5)]
+
+    assert len({round(x or 0.0) for x in each}) > 1  # the way of each is as long as it is
+    assert [f.value for f in told] == [pytest.approx(min(x for x in each if x is not None))]
+
+
 # A breaker above.
 BAND = figure(8.0, "1", address="F1.instant_low")
 MAIN = Holding(125.0, None, ((250.0, 4.0), (750.0, 0.02)), 1000.0)

@@ -78,10 +78,12 @@ def test_made_years_are_worked_out_while_the_sheet_is_left(served: Served, size:
     with browser(served, size) as page:
         page.set_default_timeout(60_000)
         page.goto(served.address + "/jobs/trailer/almanac")
-        page.get_by_role("button", name="Work out 64 made years").click()
-        expect(page.locator("#going")).to_contain_text("Made years are worked out")
-        page.goto(served.address + "/jobs/trailer/one-line")
-        page.goto(served.address + "/jobs/trailer/almanac")
+        begin = page.get_by_role("button", name="Work out 64 made years")
+        if size == WIDE or begin.count():  # once worked out they are kept, and the other size finds them
+            begin.click()
+            expect(page.locator("#going")).to_contain_text("Made years are worked out")
+            page.goto(served.address + "/jobs/trailer/one-line")
+            page.goto(served.address + "/jobs/trailer/almanac")
         expect(page.get_by_role("heading", name="Other sizes of array and bank")).to_be_visible(
             timeout=PATIENCE_MS
         )
