@@ -298,9 +298,8 @@ def test_five_minutes_instead_of_an_hour_move_the_year_by_little(
 def _run(
     plan: EnergyPlan, rows: tuple[tuple[float, ...], ...], steps: int, first_steps: int = 0
 ) -> dict[str, float]:
-    rig = dict(zip(BY_RIG, by_rig(plan), strict=True))
-    for name in ("capacity_Ah", "full_at_hand_Ah", "floor_Ah"):
-        rig[name] *= steps
+    bank = replace(plan.bank, capacity_Ah=plan.bank.capacity_Ah * steps)
+    rig = dict(zip(BY_RIG, by_rig(replace(plan, bank=bank)), strict=True))
     rig["leak_ratio"] /= steps
     assert well_numbers(1.0, None) == (0.0, 1.0, 1.0)
     own = tuple(rig[name] for name in BY_RIG)
