@@ -166,7 +166,7 @@ def _shade(stay: str, cost: "Cost", shut: float | None) -> None:
     least = (
         "series and parallel lose alike"
         if told.suffers_least == "as wired"
-        else f"of series and parallel {told.suffers_least} loses less"
+        else f"{told.suffers_least} loses less than {'parallel' if told.suffers_least == 'series' else 'series'}"
     )
     say(
         f"{told.array} at {stay}, {told.scene} ({cost.wired}): shade takes {100 * told.year.lost_ratio:.1f} % of a year of such days{closed}{lost}; {least}."
