@@ -101,5 +101,13 @@ def _bonds(t: Terminal) -> bool:
 
 
 def _earthing(study: Study, t: Terminal) -> bool:
+    """A protective terminal of the rig, or metal that a working conductor is joined to: a rail that hangs on nothing is none."""
     part = study.rig.parts.get(t.owner)
-    return t.is_metal or (part is not None and part.kind.name in EARTHING)
+    if part is not None and part.kind.name in EARTHING:
+        return True
+    return t.is_metal and any(_joins_working(study, n) for n in study.graph.at.get(t.id, ()))
+
+
+def _joins_working(study: Study, element: str) -> bool:
+    e = study.graph.elements[element]
+    return e.kind == "conductor" and not all(_bonds(study.graph.terminals[x]) for x in (e.a, e.b))
