@@ -188,3 +188,21 @@ def test_a_bay_without_walls_or_vents_told_is_not_guessed() -> None:
     air, _, missing = bay("UA: 5 W/K")
     assert air is None
     assert missing == ("host.places.bay.hottest",)
+
+
+def test_vents_close_together_draw_less_than_vents_on_the_floor_and_under_the_top() -> None:
+    """By the equation of the draught, which grows with the root of the height between; at one height only the fan of the inverter is left."""
+    size = "hottest: 35 degC, size: 0.9 x 0.5 x 0.6 m, UA: 5 W/K, vents: 4000 cm2"
+    whole, near, level = (
+        bay(air)[0]
+        for air in (
+            size,
+            f"{size}, vent-low: 0.1 0.1 m, vent-high: 0.8 0.4 m",
+            f"{size}, vent-low: 0.1 0.3 m, vent-high: 0.8 0.3 m",
+        )
+    )
+    assert whole is not None
+    assert near is not None
+    assert level is not None
+    assert whole < near < level
+    assert bay(f"{size}, vent-low: 0.1 0 m, vent-high: 0.8 0.6 m")[0] == whole

@@ -279,13 +279,13 @@ def test_studs_named_for_one_end_are_not_kept_for_another(bench: Asked) -> None:
 
 def test_every_bay_is_drawn_to_one_scale_and_tells_its_heat(reading: Asked) -> None:
     page = reading.get("/jobs/trailer/places").text
-    drawn = re.findall(r'viewBox="-2 -2 (\d+) \d+".*?aria-label="[\w-]+, ([\d.]+) m wide.*?<rect x="0" y="0" width="([\d.]+)"', page, re.DOTALL)  # fmt: skip
+    drawn = re.findall(r'viewBox="-18 -\d+ (\d+) \d+".*?aria-label="[\w-]+, ([\d.]+) m wide.*?<rect x="0" y="0" width="([\d.]+)"', page, re.DOTALL)  # fmt: skip
     assert len(drawn) == 2
     assert len({view for view, _, _ in drawn}) == 1, "columns of one width, so one scale"
     assert len({round(float(px) / float(metres), 1) for _, metres, px in drawn}) == 1
     warm = bays(Desk(str(reading.folder)).look("trailer").study)["side-bay"]
     assert warm.air is not None
-    assert f"give off {warm.loss_W:.0f} W: its air gets to {warm.air.value:.2g} °C" in page
+    assert f"give off {warm.loss_W:.0f} W: its air gets to {warm.air.value:.2g} °C, and" in page
 
 
 def test_a_run_tells_the_device_that_it_stands_behind(reading: Asked) -> None:
@@ -294,3 +294,26 @@ def test_a_run_tells_the_device_that_it_stands_behind(reading: Asked) -> None:
     assert "run, through side-bay - galley, behind F6 60 A" in page
     row = page.partition('data-row="W01"')[2].partition("</tr>")[0]
     assert "behind FS1<" in row
+
+
+def test_vents_and_opening_are_drawn_where_the_file_has_them_and_a_default_says_so(bench: Asked) -> None:
+    """Two squares of half the free area each: 120 cm2 is 110 mm, in pixels of 4 mm; positions by hand from the file's metres."""
+    page = bench.get("/jobs/trailer/places").text
+    assert "Where they sit is not told:" in page
+    assert "drawn at the lower left corner: where it sits is not told" in page
+    bench.put("trailer", "host.places.side-bay.vent-low", "0.10 0.08 m")
+    bench.put("trailer", "host.places.side-bay.vent-high", "0.80 0.50 m")
+    bench.put("trailer", "host.places.side-bay.opening-at", "0.2 0.05 m")
+    page = bench.get("/jobs/trailer/places").text
+    side = 12000**0.5 / 4
+    for x_m, y_m in ((0.1, 0.08), (0.8, 0.5)):
+        left, top = x_m * 250 - side / 2, (0.6 - y_m) * 250 - side / 2
+        assert f'<rect x="{left:.1f}" y="{top:.1f}" width="{side:.1f}" height="{side:.1f}"' in page
+    assert '<rect x="50.0" y="12.5" width="112.5" height="125.0" fill="none" stroke="#4A5257"' in page
+    assert "is not told" not in page.partition('id="place-side-bay"')[2].partition("</section>")[0]
+    air = bays(Desk(str(bench.folder)).look("trailer").study)["side-bay"]
+    assert f"{air.flow_m3_per_h:.2g} m3/h of it go through the vents" in page
+    bench.put("trailer", "host.places.side-bay.vent-high", "1.50 0.50 m")
+    assert "The upper vent is told to sit outside the size of the place." in bench.get("/jobs/trailer/places").text  # fmt: skip
+    bench.put("trailer", "host.places.side-bay.vent-high", "0.80 0.02 m")
+    assert "warm air draws nothing through them" in bench.get("/jobs/trailer/places").text

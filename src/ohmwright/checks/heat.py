@@ -30,7 +30,7 @@ ROUNDS, NEAR_ratio = 6, 0.005
 class Air:
     """The hottest air of a place for hours, or what is missing; `case` makes it, with `loss_W` of heat.
 
-    `full_degC` is what an inverter at its full power would make of it, where that is more: its page does not give that
+    `flow_m3_per_h` goes through its vents then. `full_degC` is what an inverter at its full power would make of it, where that is more: its page does not give that
     for hours.
     """
 
@@ -40,6 +40,7 @@ class Air:
     loss_W: float = 0.0
     case: str = ""
     full_degC: float | None = None
+    flow_m3_per_h: float = 0.0
 
 
 def air_of(study: Study, part: Part) -> Air:
@@ -201,4 +202,4 @@ def _air(study: Study, place: str, bay: Bay, case: str) -> Air:
     air = work(sum_degC, air_degC=hottest, rise_K=rise)
     full = study.bays[place].temp_degC
     more = full if full is not None and not at_most(full, air.value) else None
-    return Air(air, (), rise, bay.losses_W, case, more)
+    return Air(air, (), rise, bay.losses_W, case, more, bay.airflow_m3_per_h)

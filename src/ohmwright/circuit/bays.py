@@ -181,7 +181,7 @@ def _settled(
         if p.place == place.id and "airflow" in p.kind.figures and (f := known(p.figure("airflow")))
     ]
     forced = min(sum(fans), THROUGH_m3_per_h_cm2 * area_cm2)
-    height = place.size[2] if place.size is not None else HEIGHT_m
+    height = between_vents_m(place)
     low, high = 0.0, losses_W / conductance if conductance > 0 else 1000.0
     flow = forced
     for _ in range(ROUNDS):
@@ -193,6 +193,14 @@ def _settled(
         else:
             high = rise
     return 0.5 * (low + high), flow
+
+
+def between_vents_m(place: Place) -> float:
+    """Height from the lower vent to the upper one: where the file has them, else from the floor to the top."""
+    top = place.size[2] if place.size is not None else HEIGHT_m
+    low = place.vent_low[1] if place.vent_low is not None else 0.0
+    high = place.vent_high[1] if place.vent_high is not None else top
+    return max(0.0, high - low)
 
 
 def _left(rig: Rig, place: Place, air_degC: float) -> dict[str, float | None]:

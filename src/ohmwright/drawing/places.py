@@ -316,11 +316,17 @@ def _facts(place: Place, trial: Trial) -> list[str]:
     out = []
     vents = known(place.figures["vents"]) if "vents" in place.figures else None
     if vents:
-        out.append(f"vents {vents.value / 100:.0f} cm², where they sit is not in the file")
+        out.append(_vents(place, vents.value / 100))
     elif place.regime != "outside":
         out.append("vents ?")
     if "opening" in place.words:
-        out.append(f"opening {plain(place.words['opening'])}, which side is not in the file")
+        where = place.opening_at
+        told = (
+            "which side is not in the file"
+            if where is None
+            else f"its lower left corner at {_spot(where)} seen from in front"
+        )
+        out.append(f"opening {plain(place.words['opening'])}, {told}")
     if trial.too_big_for_opening:
         out.append(f"does not pass the opening: {', '.join(trial.too_big_for_opening)}")
     if trial.too_tall:
@@ -330,6 +336,18 @@ def _facts(place: Place, trial: Trial) -> list[str]:
     if trial.unsized:
         out.append("dashed below: size ?, not in the record")
     return out
+
+
+def _vents(place: Place, area_cm2: float) -> str:
+    low, high = place.vent_low, place.vent_high
+    told = [f"{name} at {_spot(at)}" for name, at in (("low", low), ("high", high)) if at is not None]
+    if not told:
+        return f"vents {area_cm2:.0f} cm², where they sit is not in the file"
+    return f"vents {area_cm2:.0f} cm², {', '.join(told)} seen from in front"
+
+
+def _spot(at: tuple[float, float]) -> str:
+    return f"{at[0]:g} / {at[1]:g} m"
 
 
 def _beside(rig: Rig, page: Page, trial: Trial, x: float, y: float, cell: float) -> None:

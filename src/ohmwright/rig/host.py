@@ -79,7 +79,7 @@ def _place(name: str, got: dict[str, Any], entry: t.Entry) -> Place:
     figures: dict[str, Given] = {k: addressed(got[k], f"{name}.{k}") for k in _PLACE_FIGURES if k in got}
     words = pick(got, *_PLACE_WORDS)
     lengths: dict[str, Any] = {}
-    for key in ("at", "size", "opening", "outline", "board"):
+    for key in ("at", "size", "opening", "outline", "board", "opening-at", "vent-low", "vent-high"):
         value = got.get(key)
         if isinstance(value, tuple):
             lengths[key] = value
@@ -96,6 +96,7 @@ def _place(name: str, got: dict[str, Any], entry: t.Entry) -> Place:
     return Place(
         name, got.get("regime", ""), at, size, figures, words, planes, entry.key.at, lengths.get("outline"), lengths.get("board"), obstacles,
         read_horizon(got.get("horizon", {}), name), read_trees(got.get("trees", {}), name),
+        lengths.get("opening-at"), lengths.get("vent-low"), lengths.get("vent-high"),
     )  # fmt: skip
 
 

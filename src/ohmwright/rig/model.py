@@ -96,6 +96,11 @@ class Place:
     obstacles: Mapping[str, Obstacle] = field(default_factory=dict)
     horizon: Mapping[float, Given] = field(default_factory=dict)
     trees: Mapping[str, Trees] = field(default_factory=dict)
+    opening_at: tuple[float, float] | None = None
+    """Lower left corner of the clear opening, seen from in front, metres from the place's own."""
+    vent_low: tuple[float, float] | None = None
+    """Middle of the lower vent, seen in the same way."""
+    vent_high: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,32 +9,31 @@ from starlette.datastructures import FormData
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from ohmwright.checks.heat import Air
 from ohmwright.checks.heat import bays as airs
-from ohmwright.drawing.sizes import clearance_mm, extent_of, opening_mm
 from ohmwright.rig.edit import set_value
 from ohmwright.rig.entries import flow, remove_entry
-from ohmwright.rig.model import ABSENT, Part, Place, Rig
+from ohmwright.rig.model import ABSENT, Place, Rig
 from ohmwright.services.desk import ConflictError, Look, Put
 from ohmwright.services.new import REGIMES
+from ohmwright.web.bay import bay_of
 from ohmwright.web.bench import Bench
-from ohmwright.web.circuit import Field, Mark, margin_of, marks_of
+from ohmwright.web.circuit import Field, margin_of, marks_of
 from ohmwright.web.forms import fields, needed, word
 from ohmwright.web.render import path, written
-from ohmwright.working import NOWHERE, Figure, OhmwrightError, tell
+from ohmwright.working import NOWHERE, OhmwrightError
 
-#: Millimetres of the host for one pixel of the screen.
-MM_PER_PX = 4.0
-GAP_MM = 20.0
 PLACE_WORDS = (
     ("size", "width x depth x height: 0.9 x 0.5 x 0.6 m"),
     ("opening", "clear opening, width x height: 0.45 x 0.5 m"),
+    ("opening-at", "its lower left corner seen from in front, from the place's own: 0.2 0.05 m"),
+    ("vent-low", "middle of the lower vent, in the same way: 0.1 0.06 m"),
+    ("vent-high", "middle of the upper vent: 0.8 0.54 m"),
     ("vapour", "none, petrol, lp-gas, hydrogen, unknown"),
     ("inside", "the place it is inside of"),
     ("note", "a remark"),
 )
 PLACE_FIGURES = (
-    ("vents", "free area of its vents: 240 cm2"),
+    ("vents", "free area of its vents, low and high together: 240 cm2"),
     ("coldest", "coldest it gets: -5 degC"),
     ("hottest", "hottest it gets: 45 degC"),
     ("kept-above", "heated to stay above"),
@@ -43,39 +42,6 @@ PLACE_FIGURES = (
 )
 WAY_FLAGS = ("rooftop", "underbody", "engine", "buried", "conduit")
 _NAME = re.compile(r"[A-Za-z][A-Za-z0-9-]{0,40}")
-
-
-@dataclass(frozen=True, slots=True)
-class Outline:
-    """A part's outline, in pixels of the bay's drawing; `free` is the room it asks for around it."""
-
-    id: str
-    x: float
-    y: float
-    width: float
-    height: float
-    free: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class Bay:
-    """A place with its parts. Outlines stand side by side on the floor of the bay: sizes to scale, not where they are."""
-
-    place: Place
-    parts: tuple[Part, ...]
-    width: float
-    height: float
-    outlines: tuple[Outline, ...]
-    unsized: tuple[str, ...]
-    over: tuple[str, ...]
-    opening: tuple[float, float] | None
-    wants: tuple[str, ...]
-    fields: tuple[Field, ...]
-    marks: tuple[Mark, ...]
-    heat_W: float
-    """What its parts and runs give off in the hottest case that lasts, and what its air gets to by that."""
-    air_degC: float | None
-    case: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +65,7 @@ def _sheet(
     rig = look.rig
     marks = marks_of(look, bench.drawn(look) or bench.circuits(look))
     warm = airs(look.study)
-    bays = [_bay(rig, p, marks, warm[p.id]) for p in rig.host.places.values()]
+    bays = [bay_of(rig, p, marks, warm[p.id], _fields(p)) for p in rig.host.places.values()]
     loose = [p.id for p in rig.parts.values() if not p.place and not p.group]
     return bench.sheet(
         request,
@@ -116,80 +82,13 @@ def _sheet(
     )
 
 
-def _bay(rig: Rig, place: Place, marks: tuple[Mark, ...], air: Air) -> Bay:
-    parts = tuple(p for p in rig.parts.values() if p.place == place.id and not p.group)
-    ids = {place.id, *(p.id for p in parts)}
-    about = tuple(
-        m
-        for m in marks
-        if m.finding.rule.startswith("place/")
-        and (m.finding.subject in ids or m.finding.subject.partition(".")[0] in ids)
-        and m.word != "CANNOT TELL"
-    )
-    outlines: tuple[list[Outline], list[str], list[str]] = ([], [], [p.id for p in parts])
-    wide = high = 0.0
-    if place.size is not None:
-        wide, high = place.size[0] * 1000.0 / MM_PER_PX, place.size[2] * 1000.0 / MM_PER_PX
-        outlines = _stood(parts, wide, high)
-    opening = opening_mm(place.words.get("opening", ""))
-    return Bay(
-        place,
-        parts,
-        wide,
-        high,
-        tuple(outlines[0]),
-        tuple(outlines[2]),
-        tuple(outlines[1]),
-        (opening[0] / MM_PER_PX, opening[1] / MM_PER_PX) if opening else None,
-        tuple(_wants(parts)),
-        tuple(_fields(place)),
-        about,
-        air.loss_W,
-        air.air.value if air.air is not None else None,
-        air.case,
-    )
-
-
-def _stood(parts: tuple[Part, ...], wide: float, high: float) -> tuple[list[Outline], list[str], list[str]]:
-    """Outlines side by side from the floor up, the tallest first; those that stand over, and those without a size."""
-    gap = GAP_MM / MM_PER_PX
-    x, shelf_top, floor = gap, high, high
-    outlines: list[Outline] = []
-    over: list[str] = []
-    sized = [(p, e) for p in parts if (e := extent_of(p)) is not None]
-    for part, extent in sorted(sized, key=lambda item: -item[1].height_mm):
-        clear, where = clearance_mm(part)
-        free = clear / MM_PER_PX if "around" in where or not where else 0.0
-        for n in range(max(1, part.count)):
-            w, h = extent.width_mm / MM_PER_PX, extent.height_mm / MM_PER_PX
-            if x + w + 2 * free + gap > wide:
-                x, floor = gap, shelf_top - gap
-            name = f"{part.id}.{n + 1}" if part.count > 1 else part.id
-            if floor - h - 2 * free < 0 or w > wide:
-                over.append(name)
-                continue
-            outlines.append(Outline(name, x + free, floor - free - h, w, h, free))
-            x, shelf_top = x + w + 2 * free + gap, min(shelf_top, floor - h - 2 * free)
-    return outlines, over, [p.id for p in parts if extent_of(p) is None]
-
-
-def _wants(parts: tuple[Part, ...]) -> Iterator[str]:
-    """What parts ask of the place: free space, and air moved through it."""
-    for part in parts:
-        free, where = clearance_mm(part)
-        air = part.figure("airflow")
-        told = [f"{free:.0f} mm free {where}".strip()] if free else []
-        if isinstance(air, Figure):
-            told.append(f"{tell(air.value, air.unit, 3)} of air")
-        if told:
-            yield f"{part.id}: {', '.join(told)}"
-
-
 def _fields(place: Place) -> Iterator[Field]:
     """What the file may say of a place."""
     at = f"host.places.{place.id}"
     size = " x ".join(f"{v:g}" for v in place.size) + " m" if place.size else ""
-    words = {"size": size, "regime": place.regime, **place.words}
+    spots = (("opening-at", place.opening_at), ("vent-low", place.vent_low), ("vent-high", place.vent_high))
+    told = {key: f"{at[0]:g} {at[1]:g} m" for key, at in spots if at is not None}
+    words = {"size": size, "regime": place.regime, **told, **place.words}
     yield Field(f"{at}.regime", "heat and wet", place.regime, choices=tuple((r, r) for r in REGIMES))
     for key, hint in PLACE_WORDS:
         yield Field(f"{at}.{key}", key, words.get(key, ""), hint)

@@ -79,6 +79,17 @@ def amount(value: float | None, unit: str, units: str = "metric", digits: int = 
     return tell(value, unit, digits)
 
 
+def span(metres: float, units: str = "metric") -> str:
+    """A dimension of a drawing: metres, or feet and inches to the nearest sixteenth.
+
+    >>> print(span(0.9), "=", span(0.9, "us"))
+    0.9 m = 2'-11 7/16"
+    """
+    from ohmwright.drawing.scales import feet_and_inches
+
+    return feet_and_inches(metres * 1000.0) if units == "us" else tell(metres, "m", 3)
+
+
 def written(given: Given) -> str:
     """What a field holds: the figure as the file says it; nothing where the file says nothing."""
     if isinstance(given, Figure):
@@ -110,6 +121,7 @@ def environment() -> Environment:
         path=path,
         told=told,
         amount=amount,
+        span=span,
         written=written,
     )
     env.filters["q"] = lambda w: quote(str(w), safe="")
