@@ -7,6 +7,7 @@ from tests.web.conftest import Asked
 from ohmwright.checks.answers import accepted_text
 from ohmwright.checks.registry import rules
 from ohmwright.services.check import check
+from ohmwright.services.opening import open_rig
 from ohmwright.web.app import make_app
 
 PNG = b"\x89PNG\r\n\x1a\n" + b"\x00" * 64
@@ -390,3 +391,21 @@ def test_a_history_that_cannot_be_written_does_not_stop_a_change(bench: Asked) -
     (bench.folder / "trailer" / "history").write_text("in the way", encoding="utf-8")
     assert bench.put("trailer", "W12.length", "1.9 m").status_code == 303
     assert "length: 1.9 m" in bench.text("trailer")
+
+
+def test_a_heater_is_told_by_the_form_and_its_hours_follow_the_weather(bench: Asked) -> None:
+    """The file's keys heat, warms and burns; with the UA of the place the year says so itself."""
+    answer = bench.post(
+        "/jobs/trailer/add",
+        {"opened": bench.opened("trailer"), "kind": "load", "name": "air-heater", "hangs": "", "power": "30 W", "hours": "6 h",
+         "heat": "4 kW", "warms": "living", "burns": "0.5 L/h"},
+    )  # fmt: skip
+    assert answer.status_code == 303
+    load = open_rig(str(bench.folder / "trailer")).rig.use.loads["air-heater"]
+    assert load.words["warms"] == "living"
+    assert load.figures["heat"].value == 4000.0  # type: ignore[union-attr]
+    assert load.figures["burns"].value == 0.5  # type: ignore[union-attr]
+    chosen = bench.get("/jobs/trailer/one-line?choose=air-heater").text
+    assert 'name="set.use.loads.air-heater.heat" value="4 kW"' in chosen
+    bench.put("trailer", "use.loads.air-heater.warms", "galley")
+    assert open_rig(str(bench.folder / "trailer")).rig.use.loads["air-heater"].words["warms"] == "galley"

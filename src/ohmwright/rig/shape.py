@@ -261,6 +261,8 @@ ONLY = Many(
     Text("a mode or season", "a mode, for instance passage"), "modes or seasons it is used in", alone=True
 )
 
+#: What a load may be that must stay fed.
+VITAL = ("alarm", "bilge", "medical", "brake")
 LOAD = Keys(
     "a load",
     {
@@ -292,7 +294,7 @@ LOAD = Keys(
         "via": Raw("way of its branch cable"),
         "at": Named("the place it sits in", "a place"),
         "priority": Word("what is given up last", "always", "first", "normal", "can-go"),
-        "vital": Word("it must stay fed when the main is off", "alarm", "bilge", "medical", "brake"),
+        "vital": Word("it must stay fed when the main is off", *VITAL),
         "only": ONLY,
         "takes": Text("which feed it takes", "for instance: ac when live else dc"),
         "said": Text("what the owner said of it"),

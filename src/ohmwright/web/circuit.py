@@ -11,8 +11,9 @@ from starlette.responses import HTMLResponse, Response
 
 from ohmwright.checks.types import Finding
 from ohmwright.kinds.settings import settings_of_kind
-from ohmwright.rig.model import Load, Part, Rig, Run
+from ohmwright.rig.model import ABSENT, Load, Part, Rig, Run
 from ohmwright.rig.ports import is_group
+from ohmwright.rig.shape import VITAL
 from ohmwright.services.building import free_ways, next_steps
 from ohmwright.services.desk import Change, Look
 from ohmwright.services.follows import Block, block
@@ -98,6 +99,7 @@ class Chosen:
     marks: tuple[Mark, ...]
     group: bool = False
     settings: bool = False
+    more_said: str = "figures of the shelf: type over one here"
 
 
 def owner_of(rig: Rig, subject: str) -> str:
@@ -391,9 +393,32 @@ def _chosen_load(rig: Rig, load: Load, marks: tuple[Mark, ...], missing: set[str
         load.id,
         "load, fed by " + (", ".join(load.fed.values()) or load.wired or "nothing yet"),
         tuple(fields),
-        (),
+        tuple(_more_of_load(rig, load)),
         marks,
+        more_said="more to be told: heat of a heater, power factor, volts",
     )
+
+
+def _more_of_load(rig: Rig, load: Load) -> Iterator[Field]:
+    """What few loads need: a heater's heat, a motor's power factor."""
+    at = f"use.loads.{load.id}"
+    for name, hint in (
+        ("heat", "of a heater: what it gives while it runs, 6 kW"),
+        ("burns", "fuel while it runs: 1.1 L/h"),
+        ("power-factor", "of an AC load"),
+        ("start-power-factor", "of an AC motor at standstill"),
+        ("volts", "what it is made for"),
+        ("current", "while it runs"),
+    ):
+        yield Field(f"{at}.{name}", name.replace("-", " "), written(load.figures.get(name, ABSENT)), hint)
+    if rig.host.places:
+        places = tuple((p, p) for p in rig.host.places)
+        warms = load.words.get("warms", "")
+        hint = "of a heater: with that place's UA its hours follow the weather"
+        yield Field(f"{at}.warms", "warms", warms, hint, choices=(("", "no place"), *places))
+    vital = load.words.get("vital", "")
+    yield Field(f"{at}.vital", "must stay fed", vital, choices=(("", "no"), *((v, v) for v in VITAL)))
+    yield Field(f"{at}.note", "a remark", load.words.get("note", ""))
 
 
 def parts_of_sheet(

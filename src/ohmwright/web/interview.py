@@ -281,6 +281,9 @@ def _new_load(form: FormData) -> tuple[Callable[[str, str], str], tuple[Put, ...
                 "length",
                 "at",
                 "priority",
+                "heat",
+                "warms",
+                "burns",
                 "said",
                 "note",
             )
