@@ -8,6 +8,7 @@ from ohmwright.services.opening import shop_shelf
 from ohmwright.shelf.add import new_record_text
 from ohmwright.shelf.record import Record
 from ohmwright.shelf.verify import owed
+from ohmwright.store.jobs import Job
 from ohmwright.store.save import save_new
 from ohmwright.working import Figure, OhmwrightError, known
 
@@ -24,9 +25,9 @@ def _record(part: str) -> Record:
     return found
 
 
-def list_json(kind: str | None) -> dict[str, Any]:
-    """The answer of `shelf list --json`."""
-    shelf = shop_shelf()
+def list_json(kind: str | None, job: Job | None = None) -> dict[str, Any]:
+    """The answer of `shelf list --json`; with a job, its own parts are among them."""
+    shelf = shop_shelf(job)
     rows = []
     for record in (
         shelf.of_kind(kind) if kind else tuple(r for i in shelf if (r := shelf.find(i)) is not None)
@@ -34,7 +35,7 @@ def list_json(kind: str | None) -> dict[str, Any]:
         mass = known(record.figures.get("mass") or _absent())
         rows.append(
             {"id": record.id, "kind": record.kind.name, "title": record.title, "mass_kg": mass.value if mass else None,
-             "price": f"{record.price.amount} {record.price.currency}" if record.price else None, "from_shop": record.from_shop}
+             "price": f"{record.price.amount} {record.price.currency}" if record.price else None, "from_shop": record.from_shop, **({"file": record.file} if job else {})}
         )  # fmt: skip
     if kind and not rows:
         from ohmwright import kinds
@@ -70,9 +71,9 @@ def show_json(part: str) -> dict[str, Any]:
     }
 
 
-def unverified(part: str | None) -> list[tuple[str, str, str]]:
+def unverified(part: str | None, job: Job | None = None) -> list[tuple[str, str, str]]:
     """Part, figure and origin of every figure without a named page."""
-    shelf = shop_shelf()
+    shelf = shop_shelf(job)
     records = [_record(part)] if part else [r for i in shelf if (r := shelf.find(i)) is not None]
     return [
         (r.id, name, str(g.origin))

@@ -39,7 +39,9 @@ def new_record_text(
         )
     if not sheet.strip():
         raise OhmwrightError("the data sheet has no title", remedy="write what is printed on it")
-    lines = [f"    {hyphened(name)}: {quoted(_figure(found, name, text))}" for name, text in figures.items()]
+    lines = [
+        f"    {hyphened(name)}: {quoted(figure_text(found, name, text))}" for name, text in figures.items()
+    ]
     told = {name: _word(found, name, text) for name, text in words.items() if name not in ("title", "price")}
     lines += [f"    {hyphened(name)}: {quoted(text)}" for name, text in told.items()]
     if "price" in words:
@@ -83,7 +85,8 @@ def condition_stated(figure: Figure, spec: FigureSpec) -> bool:
     return figure.condition_value(spec.condition) is not None
 
 
-def _figure(kind: Kind, name: str, text: str) -> str:
+def figure_text(kind: Kind, name: str, text: str) -> str:
+    """A figure as the file writes it behind the tag `d1`; refused without its page, or a rating without its condition."""
     key = name.replace("-", "_")
     spec = kind.figures.get(key) or COMMON_FIGURES.get(key)
     if spec is None:

@@ -90,6 +90,7 @@ def app_of(
         Route("/shelf/add", page("shelf.blank")),
         Route("/shelf/add", form("shelf.add"), methods=["POST"]),
         Route("/shelf/part/{part}", page("shelf.part")),
+        Route("/shelf/part/{part}", form("shelf.prove"), methods=["POST"]),
         Route(at, lambda r: RedirectResponse(f"{r.url.path}/job", 303)),
         Route(f"{at}/job", page("job.job")),
         Route(f"{at}/issue", form("job.issue"), methods=["POST"]),
