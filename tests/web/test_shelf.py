@@ -134,6 +134,7 @@ def test_a_rating_for_seconds_is_typed_with_its_seconds_as_the_condition(bench: 
          "value.discharge_peak": "400 A", "condition.discharge_peak": "10 s", "page.discharge_peak": "p3"},
     )  # fmt: skip
     assert made.status_code == 303, made.text
+    assert (shop.parent / "battery-shop.yaml").is_file()
     record = shop_shelf().find("battery-shop")
     assert record is not None
     peak = record.figures["discharge_peak"]
