@@ -16,7 +16,8 @@ from ohmwright.checks.battery.interrupt_rating import Breaks
 from ohmwright.checks.judgement import Judgement
 from ohmwright.checks.mains import breaking_capacity, disconnection, earth_fault_time
 from ohmwright.checks.place import modules_fit, walkway
-from ohmwright.checks.wiring import closed_circuit, kept_apart
+from ohmwright.checks.wiring import closed_circuit, kept_apart, part_rating
+from ohmwright.checks.wiring import volts as volts_rule
 from ohmwright.circuit.ac_clearing import Cleared
 from ohmwright.circuit.types import ProofFinding
 from ohmwright.energy.types import PromiseKept, Year
@@ -94,6 +95,15 @@ LIMITS: list[Limit] = [
     Limit("C24", "poles swapped", lambda: closed_circuit.judge(ProofFinding("pump", "pump is wired the wrong way round: pump.+ lies on minus"), "built"), "fail", "danger"),
     Limit("C24", "a loose end", lambda: closed_circuit.judge(ProofFinding("Q1.load", "Q1.load is a loose end: no run lands on it"), "built"), "fail", "fails"),
     Limit("C24", "a loose end of a rig as it was found", lambda: closed_circuit.judge(ProofFinding("Q1.load", "Q1.load is a loose end: no run lands on it"), "as found"), "warn", "note"),
+    # C27: a shop rule, a quarter more than it is made for burns it, a fifth less and it does not run
+    *pair("C27", lambda v: volts_rule.judge(of(12, "V"), of(v, "V")), 15, severity="danger"),
+    *pair("C27", lambda v: volts_rule.judge(of(12, "V"), of(v, "V")), 9.6, least=True, severity="fails"),
+    *pair("C27", lambda v: volts_rule.judge_most(of(34, "V"), of(v, "V")), 34, severity="danger"),
+    *pair("C26", lambda v: part_rating.judge(of(15, "A"), of(v, "A"), None, opens=True), 15),
+    *pair("C26", lambda v: part_rating.judge(of(100, "A"), of(1, "A"), of(v, "A"), opens=False), 100, severity="danger"),
+    Limit("C26", "a bar that nothing protects, and too much current", lambda: part_rating.judge(of(100, "A"), of(101, "A"), None, opens=False), "fail", "danger"),
+    Limit("C26", "all loads of a house at once", lambda: part_rating.judge(of(30, "A"), of(31, "A"), None, opens=True, together=True), "warn", "note"),
+    Limit("C26", "only what it takes in a day is known", lambda: part_rating.judge(of(15, "A"), of(1, "A"), None, opens=True, floor=("fridge",)), "skip"),
     Limit("C25", "one part", lambda: kept_apart.judge("Q5 1 and Q5 2", "same part", "", (), ""), "pass"),
     Limit("C25", "a label", lambda: kept_apart.judge("Q1 closed and Q2 closed", "label", "", (), ""), "warn", "note"),
 ]  # fmt: skip
@@ -154,6 +164,27 @@ RIGS: list[OnRig] = [
     OnRig("C25", "cabin", "Q5", "pass"),
     OnRig("C25", "cabin", "Q5", "warn", (swap("by: same part", "by: label"),)),
     OnRig("C25", "cabin", "Q5", "cannot-tell", (swap("by: same part", "by: plate"),)),
+    OnRig("C27", "built", "U2", "pass"),
+    OnRig("C27", "built", "U2", "cannot-tell", (part("B", f"nominal-voltage: {U}"),), missing="B.1.nominal_voltage"),
+    OnRig("C27", "boat", "U1", "cannot-tell", (part("U1", f"battery-voltage-max: {U}"),), missing="U1.battery_voltage_max"),
+    OnRig("C27", "built", "fridge", "fail", (swap("fridge:    {fed: PD.1, power: 60 W,", "fridge:    {fed: PD.1, volts: 24 V, power: 60 W,"),), "24 V on a bank of 12 V"),
+    OnRig("C27", "built", "coffee", "fail", (swap("coffee:    {fed: PA.3, power: 900 W", "coffee:    {fed: PA.3, volts: 230 V, power: 900 W"),), "230 V on 120 V"),
+    OnRig("C27", "cabin", "router", "pass", (swap("router:     {fed: PR.1, power: 12 W", "router:     {fed: PR.1, volts: 12 V, power: 12 W"),), "behind a converter"),
+    OnRig("C27", "cabin", "HB", "fail", (swap("HB: {is: pad-heater-60w-48v", "HB: {is: pad-heater-60w-12v"),), "12 V on a bank of 48 V"),
+    OnRig("C27", "cabin", "KB", "fail", (swap("KB: {is: contactor-10a-80v-1p", "KB: {is: contactor-500a-12v"),), "a coil of 12 V on 48 V"),
+    OnRig("C27", "cabin", "U2", "fail", (swap("U2: {is: inverter-charger-5kva-48v-230v", "U2: {is: inverter-charger-3kva-24v-230v"),), "24 V on 48 V"),
+    OnRig("C27", "cabin", "U1", "fail", (part("U1", "battery-voltage-max: 34 V"),), "a controller for 24 V on 48 V"),
+    OnRig("C27", "boat", "WL", "fail", (part("WL", "voltage: 24 V"),), "behind a reverser"),
+    OnRig("C26", "built", "Q1", "pass"),
+    OnRig("C26", "built", "Q1", "cannot-tell", (part("Q1", f"rated: {U}"),), missing="Q1.rated"),
+    OnRig("C26", "built", "Q1", "fail", (swap("Q1:   {is: battery-switch-500a", "Q1:   {is: battery-switch-200a"),), "a switch of 200 A behind a fuse of 400 A"),
+    OnRig("C26", "built", "XP", "fail", (swap("XP:   {is: busbar-600a-8stud", "XP:   {is: busbar-100a-6stud"),), "a bar of 100 A behind a fuse of 400 A"),
+    OnRig("C26", "built", "PD.4", "fail", (swap("fan:       {fed: PD.4, power: 24 W", "fan:       {fed: PD.4, power: 300 W"),), "300 W at 12 V on a way of 5 A"),
+    OnRig("C26", "built", "PA.3", "fail", (swap("coffee:    {fed: PA.3, power: 900 W", "coffee:    {fed: PA.3, power: 3000 W"),), "3 kW at 120 V on a way of 15 A"),
+    OnRig("C26", "built", "F6", "fail", (swap("pump:      {fed: PD.5, power: 72 W", "pump:      {fed: PD.5, power: 1500 W"),), "more than the panel's fuse"),
+    OnRig("C26", "quoted", "F2", "fail", (), "300 A before an inverter that takes 317 A"),
+    OnRig("C26", "van", "XN", "fail", (), "a bar of 100 A behind a fuse of 250 A"),
+    OnRig("C26", "cabin", "Q5", "fail", (part("Q5", "rated: 16 A"),), "a changeover of 16 A behind a breaker of 25 A"),
     OnRig("D26", "cabin", "P2", "pass"),
     OnRig("D26", "cabin", "P1", "fail", (drop("W07:"),)),
     OnRig("D26", "built", "rig", "skip"),

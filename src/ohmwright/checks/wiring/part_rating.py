@@ -1,0 +1,160 @@
+"""C26: what stands in a circuit carries its current, and what stands before it opens in time."""
+
+from collections.abc import Iterator
+
+from ohmwright.checks.gather import once
+from ohmwright.checks.judgement import Judgement, at_most, cannot_tell, most, skipped, warns
+from ohmwright.checks.registry import rule
+from ohmwright.checks.wires import from_one_side, is_alternating, rating, tap_device
+from ohmwright.circuit.guards import Guard
+from ohmwright.rig.graph import Conductor, Terminal
+from ohmwright.rig.model import Part
+from ohmwright.standards import Clause
+from ohmwright.study import Study
+from ohmwright.working import COMPUTED, Figure, figure, tell
+
+#: Kinds that open by themselves on too much current, and kinds that only bear it.
+OPENS = ("fuse", "breaker", "rcbo", "panel-ac", "panel-dc")
+BEARS = ("battery-switch", "busbar", "changeover", "contactor", "rcd", "reverser", "selector", "switch", "transfer-switch")  # fmt: skip
+PANELS = ("panel-ac", "panel-dc")
+FOR_LOAD = "Spread the load over more ways, or fit a larger device where the conductor allows it."
+FOR_PART = "Fit a part of a higher rating, or a smaller device in front of it."
+
+
+def judge(
+    rated: Figure, carries: Figure | None, before: Figure | None, *, opens: bool, together: bool = False, floor: tuple[str, ...] = ()
+) -> Judgement:  # fmt: skip
+    """What opens by itself against the current that lasts; what only bears it against the device before it, or that current.
+
+    `together`: the current is that of several loads of a house, which seldom all run at once.
+    """
+    if before is not None and not opens:
+        told = f"It bears {tell(rated.value, 'A')}; the device before it lets {tell(before.value, 'A')} pass"
+        return most(before, rated, "A", good=f"{told}.", bad=f"{told}: an overload burns it before that device opens.", remedy=FOR_PART, severity="danger")  # fmt: skip
+    if carries is None:
+        return skipped("No current that lasts is known to run through it.")
+    told = f"Up to {tell(carries.value, 'A')} for hours through {tell(rated.value, 'A')}"
+    if at_most(carries.value, rated.value):
+        if floor:
+            return skipped(f"What {', '.join(floor)} take while they run is not written: only what they take in a day.")  # fmt: skip
+        return most(carries, rated, "A", good=f"{told}.", bad="")
+    if not opens:
+        return most(carries, rated, "A", good="", bad=f"{told}: it overheats.", remedy=FOR_PART, severity="danger")  # fmt: skip
+    if together:
+        return warns(f"{told} when everything behind it runs at once: it opens then.", FOR_LOAD, roots=(carries, rated))  # fmt: skip
+    return most(carries, rated, "A", good="", bad=f"{told}: it opens, and what hangs on it is dark.", remedy=FOR_LOAD, severity="fails")  # fmt: skip
+
+
+@rule(
+    "wiring/part-rating",
+    "C26",
+    "What stands in a circuit carries its current",
+    why="""A fuse that is smaller than its load opens on the first long evening. A switch, a bar or a contactor cannot open:
+        it gets hot, and nobody smells it until the cover has melted.""",
+    severities=("danger", "fails", "note"),
+    clauses={
+        "us": Clause("NFPA 70", "2023", "110.3(B), 210.20, 408.36", "memory"),
+        "": Clause("IEC 60364-4-43", "2008", "433.1", "memory"),
+    },
+    needs=("guards", "cases"),
+)
+def check(study: Study) -> Iterator[tuple[str, Judgement]]:
+    """Every device, switch, bar and contactor; of a panel each way, and its main or its feed."""
+    spoke = False
+    for part in study.rig.parts.values():
+        if part.kind.name not in (*OPENS, *BEARS):
+            continue
+        for subject, ports in _places(study, part):
+            sides = [runs for p in ports if (runs := _landing(study, part, p))]
+            if sides:
+                spoke = True
+                yield subject, _one(study, part, subject, sides)
+    if not spoke:
+        yield "rig", skipped("No device, switch or bar has a run that carries power.")
+
+
+def _places(study: Study, part: Part) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """What is judged of a part, and the ports at which its current goes in and out."""
+    if part.kind.name not in PANELS:
+        ports = dict.fromkeys(t.port for t in _terminals(study).get(part.id, ()))
+        yield part.id, tuple(p for p in ports if not p.endswith(".coil"))
+        return
+    yield part.id, (f"{part.id}.feed",)
+    for number in part.ways:
+        yield f"{part.id}.{number}", (f"{part.id}.{number}",)
+
+
+@once
+def _terminals(study: Study) -> dict[str, list[Terminal]]:
+    """The terminals of each part."""
+    found: dict[str, list[Terminal]] = {}
+    for t in study.graph.terminals.values():
+        found.setdefault(t.owner, []).append(t)
+    return found
+
+
+def _landing(study: Study, part: Part, port: str) -> tuple[Conductor, ...]:
+    at = study.graph.at
+    names = {
+        n: None
+        for t in _terminals(study).get(part.id, ())
+        if t.port == port and t.pole != "PE"
+        for n in at.get(t.id, ())
+        if n in study.guards
+    }
+    return tuple(study.graph.conductors[n] for n in names)
+
+
+def _one(study: Study, part: Part, subject: str, sides: list[tuple[Conductor, ...]]) -> Judgement:
+    way = subject != part.id
+    opens = part.kind.name in OPENS and (way or _has_main(study, part))
+    given = part.ways.get(subject.rpartition(".")[2]) if way else part.figure("rated")
+    if not isinstance(given, Figure):
+        return cannot_tell(
+            "What it carries for ever is not known.", (f"{subject}.rated",), unit="A", sense="max", severity="fails" if opens else "danger",
+        )  # fmt: skip
+    rated = given if given.address else given.at(f"{subject}.rated")
+    every = [c for runs in sides for c in runs]
+    floor = tuple(dict.fromkeys(n for c in every for n in study.guards[c.id].averaged))
+    house = not way and any(is_alternating(study, c) for c in every)
+    bar = part.kind.name == "busbar"
+    # What goes through a device goes in and out; on the post of a battery several runs may meet; no run goes through all of a bar.
+    clear = bar or part.kind.name in PANELS or len(sides) > 1
+    carried = [f for runs in sides if clear and (f := _carried(study, runs)) is not None]
+    pick = max if bar else min
+    before = None if opens else _before(study, every)
+    return judge(rated, pick(carried, key=lambda f: f.value, default=None), before, opens=opens, together=house, floor=floor)  # fmt: skip
+
+
+def _has_main(study: Study, part: Part) -> bool:
+    """A panel without a main only bears what its feed brings."""
+    if part.kind.name not in PANELS:
+        return True
+    return any(e.owner == part.id and e.role == "main" for e in study.graph.elements.values())
+
+
+def _carried(study: Study, runs: tuple[Conductor, ...]) -> Figure | None:
+    found = [(g.design_A, g.design_case) for c in runs if (g := study.guards[c.id]).design_A is not None]
+    amps, case = max(found, key=lambda x: x[0] or 0.0, default=(None, ""))
+    return None if amps is None else figure(amps, "A", COMPUTED, address=f"case {case}")
+
+
+def _before(study: Study, runs: list[Conductor]) -> Figure | None:
+    """The most that the devices around a part let pass by any one of its conductors."""
+    found: list[Figure] = []
+    for c in runs:
+        lets = [f for g in study.guards[c.id].guards if (f := _lets(study, g)) is not None]
+        if not lets:
+            continue
+        if not is_alternating(study, c) and (side := from_one_side(study, c, study.guards[c.id].guards)):
+            lets.append(side)
+        most_A = max(lets, key=lambda f: f.value)
+        tap = tap_device(study, c)
+        found.append(tap if tap is not None and tap.value < most_A.value else most_A)
+    return max(found, key=lambda f: f.value, default=None)
+
+
+def _lets(study: Study, g: Guard) -> Figure | None:
+    if g.device:
+        return rating(study, g)
+    return None if g.limited_A is None else figure(g.limited_A, "A", COMPUTED, address=f"{g.source} at the most")  # fmt: skip
