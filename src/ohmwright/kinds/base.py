@@ -111,6 +111,20 @@ class Inside:
     variables: tuple[Variable, ...] = ()
 
 
+#: Units of figures that may be negative.
+BELOW_ZERO = ("degC", "%/K", "V/K", "A/K")
+#: By unit: figures at whose zero nothing works and nothing can be worked out.
+NEVER_ZERO = {
+    "A": ("rated", "output_current", "short_circuit", "max_power_current", "discharge_max", "charge_max"),
+    "V": ("voltage", "ac_voltage", "dc_nominal", "nominal_voltage", "charge_voltage", "charge_voltage_max", "output_voltage", "open_circuit", "max_power_voltage", "max_pv_voltage"),
+    "W": ("power",),
+    "VA": ("apparent_power",),
+    "Ah": ("capacity",),
+    "Hz": ("frequency",),
+    "1": ("efficiency", "efficiency_peak", "efficiency_full", "usable", "power_factor"),
+}  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True)
 class FigureSpec:
     """A figure that a kind needs: base unit, what it means, and the condition that a rating must state.
@@ -123,6 +137,17 @@ class FigureSpec:
     meaning: str
     condition: str = ""
     default: str = ""
+    may_be_zero: bool = True
+
+    def refused(self, name: str, value: float) -> tuple[str, str] | None:
+        """Why a number can be no such figure, and what to write instead."""
+        if value < 0 and self.unit not in BELOW_ZERO:
+            return "is less than 0", "write 0 or more"
+        if value == 0 and (not self.may_be_zero or name in NEVER_ZERO.get(self.unit, ())):
+            return "cannot be 0", "write what its page says, or unknown"
+        if value > 1 and name.startswith("efficiency"):
+            return "is more than 100 %", "write the part that comes out, for instance 92 %"
+        return None
 
 
 @dataclass(frozen=True, slots=True)

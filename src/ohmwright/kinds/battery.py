@@ -46,7 +46,7 @@ KIND = Kind(
         "nominal_voltage": FigureSpec("V", "nominal voltage"),
         "capacity": FigureSpec("Ah", "rated capacity"),
         "capacity_hours": FigureSpec("s", "discharge time at which the capacity is rated"),
-        "resistance": FigureSpec("ohm", "internal resistance, management included"),
+        "resistance": FigureSpec("ohm", "internal resistance, management included", may_be_zero=False),
         "short_circuit_current": FigureSpec("A", "current into a bolted fault at its posts"),
         "charge_max": FigureSpec("A", "largest continuous charging current", "degC"),
         "charge_recommended": FigureSpec("A", "charging current the maker recommends"),

@@ -22,7 +22,7 @@ from ohmwright.rig.telling import (
     suggestion,
 )
 from ohmwright.shelf.record import Record, Shelf
-from ohmwright.working import Absent, Given, QuantityError, Unknown, parse
+from ohmwright.working import Absent, Figure, Given, QuantityError, Unknown, parse
 from ohmwright.working import tree as t
 
 MAX_MODULES = 400
@@ -127,7 +127,9 @@ class _PartReader:
         spec = kind.figures.get(name) or COMMON_FIGURES.get(name)
         if spec is not None:
             s = scalar(entry.value, "a quantity")
-            figures[name] = quantity(s, s.text, (spec.unit,), self.reading)
+            given = figures[name] = quantity(s, s.text, (spec.unit,), self.reading)
+            if isinstance(given, Figure) and (why := spec.refused(name, given.value)):
+                refuse(s.at, f"'{short(s.text)}' {why[0]}", why[1], s.text)
             return
         word = kind.words.get(name) or COMMON_WORDS.get(name)
         if word is None:

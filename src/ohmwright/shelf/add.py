@@ -102,6 +102,8 @@ def figure_text(kind: Kind, name: str, text: str) -> str:
         raise OhmwrightError(f"{name}: {error.message}", remedy=error.remedy) from None
     if not isinstance(given, Figure):
         return text.strip()
+    if why := spec.refused(key, given.value):
+        raise OhmwrightError(f"{name}: '{text}' {why[0]}", remedy=why[1])
     origin = given.origin
     page = origin.page or (
         origin.tag if origin.tag[:1] == "p" and origin.tag[1:].isalnum() and origin.tag[1:2].isdigit() else ""

@@ -202,6 +202,8 @@ def _own(
             given = parse(s.text, spec.unit)
         except QuantityError as error:
             refuse(s.at, error.message, error.remedy, s.text)
+        if isinstance(given, Figure) and (why := spec.refused(name, given.value)):
+            refuse(s.at, f"'{s.text}' {why[0]}", why[1], s.text)
         if isinstance(given, Figure) and given.origin.kind == "typed" and source is not None:
             given = replace(given, origin=source)
         figures[name] = given
