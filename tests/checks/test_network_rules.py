@@ -139,6 +139,8 @@ RIGS: list[OnRig] = [
     OnRig("A29", "quoted", "M", "pass", (*RAILS, add("runs", "WB: {from: rails, to: chassis, cable: 6 AWG green, length: 2 m, role: bond}")), "rails on the chassis"),
     OnRig("A29", "quoted", "M", "fail", (*RAILS, add("runs", "WB: {from: rails, to: XN.8, cable: 6 AWG green, length: 2 m, role: bond}")), "a working minus is no bond"),
     OnRig("A29", "quoted", "M", "fail", (*RAILS, swap("\n  rails: {}", "\n  rails: {}\n  rack: {}"), add("runs", "WB: {from: rails, to: rack, cable: 6 AWG green, length: 2 m, role: bond}")), "rails on a rack that hangs on nothing"),
+    OnRig("A29", "quoted", "M", "pass", (*RAILS, add("runs", "WB: {from: rails, to: U2.case, cable: 6 AWG green, length: 2 m, role: bond}")), "rails on the case of the inverter, whose earth goes on to the chassis"),
+    OnRig("A29", "quoted", "M", "fail", (*RAILS, add("runs", "WB: {from: rails, to: U2.case, cable: 6 AWG green, length: 2 m, role: bond}"), drop("W26:")), "rails on an inverter's case that hangs on nothing"),
     OnRig("A29", "boat", "M3", "skip", (), "flexible"),
     OnRig("A29", "built", "M", "pass", (), "looked at"),
     OnRig("D29", "cabin", "induction", "pass"),

@@ -16,8 +16,6 @@ from ohmwright.study import Study
 from ohmwright.working import Step, tell
 
 REMEDY = "A bonding conductor from frames, rails and roof metal to the chassis, the common ground or the earth bar, by clips or washers that bite through the coating."
-#: Kinds whose protective terminal is part of the earthing of a rig.
-EARTHING = frozenset({"earth-bar", "electrode", "panel-ac", "inverter", "inverter-charger"})
 
 
 def judge(rules: str, bonded: tuple[str, ...] | bool | None, volts: Step | None, looked: str, on: str = "") -> Judgement:  # fmt: skip
@@ -101,11 +99,11 @@ def _bonds(t: Terminal) -> bool:
 
 
 def _earthing(study: Study, t: Terminal) -> bool:
-    """A protective terminal of the rig, or metal that a working conductor is joined to: a rail that hangs on nothing is none."""
+    """An electrode, or where a working conductor is joined to earth; a rack, case or bar that hangs on nothing is none."""
     part = study.rig.parts.get(t.owner)
-    if part is not None and part.kind.name in EARTHING:
+    if part is not None and part.kind.name == "electrode":
         return True
-    return t.is_metal and any(_joins_working(study, n) for n in study.graph.at.get(t.id, ()))
+    return any(_joins_working(study, n) for n in study.graph.at.get(t.id, ()))
 
 
 def _joins_working(study: Study, element: str) -> bool:
