@@ -7,6 +7,7 @@ from ohmwright.checks.climate import lived_in
 from ohmwright.checks.judgement import Judgement, least, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.physics.sums import in_percent
+from ohmwright.sky.spots import MONTHS
 from ohmwright.standards import Clause, find
 from ohmwright.study import Study
 from ohmwright.working import COMPUTED, Figure, figure, work
@@ -16,7 +17,7 @@ def judge(lowest: Figure, chemistry: str, month: int) -> Judgement:
     """The lowest charge against 15 % for lithium, half for lead."""
     percent = work(in_percent, part_ratio=lowest)
     limit = find("batteries/least-soc-lfp" if chemistry == "lfp" else "batteries/least-soc-lead")
-    told = f"In month {month} the bank goes down to {percent.value:.0f} %"
+    told = f"In {MONTHS[month - 1]} the bank goes down to {percent.value:.0f} %"
     return least(percent.value, 100 * limit.value, "%", good=f"{told}.", bad=f"{told}: {100 * limit.value:.0f} % is to be left.", remedy="A larger array, less load, or hours of generator or shore.", steps=(percent,))  # fmt: skip
 
 
@@ -43,7 +44,7 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         yield (
             bank.id,
             judge(
-                figure(low, "1", COMPUTED, address=f"lowest charge of month {worst.month}"),
+                figure(low, "1", COMPUTED, address=f"lowest charge of {MONTHS[worst.month - 1]}"),
                 bank.chemistry,
                 worst.month,
             ),

@@ -1,18 +1,25 @@
 """C13: bonding conductors carry a fault until the device opens."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
-from ohmwright.checks.judgement import Judgement, cannot_tell, least, skipped
+from ohmwright.checks.array.touch_voltage import highest, touch
+from ohmwright.checks.circuits import CONTROLLERS, pv_circuits
+from ohmwright.checks.judgement import Judgement, at_most, cannot_tell, fails, least, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.checks.sets import country, host
+from ohmwright.checks.walk import reach
 from ohmwright.checks.wires import rating
 from ohmwright.rig.graph import Conductor
+from ohmwright.rig.model import Part
 from ohmwright.standards import Clause, Published, find, table
 from ohmwright.standards.wire import awg_area_mm2, awg_row
 from ohmwright.study import Study
 from ohmwright.working import COMPUTED, Figure, figure, tell
 
 REMEDY = "A larger bonding conductor."
+OWN = "A bonding conductor of its own from the case to the chassis, the common ground or the earth bar."
+INVERTERS = ("inverter", "inverter-charger")
 NEC = Clause("NFPA 70", "2023", "Table 250.122", "memory")
 IEC = Clause("IEC 60364-5-54", "2011", "Table 54.2", "memory")
 MARINE = Clause("ABYC E-11", "2025", "DC grounding conductor", "memory")
@@ -63,7 +70,7 @@ def judge(area: Figure, wanted: float, clause: Clause, how: str) -> Judgement:
     needs=("guards",),
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
-    """Each conductor from the case of a device that direct current feeds."""
+    """Each conductor from the case of a device that direct current feeds, and each such case that has none of its own."""
     spoke = False
     for c in study.graph.conductors.values():
         if c.role not in ("earth", "bond"):
@@ -73,8 +80,53 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             continue
         spoke = True
         yield c.id, _one(study, c, owner)
+    for part in study.rig.of_kind(*INVERTERS, *CONTROLLERS):
+        judged = None if _bonded(study, part) else _without(study, part)
+        if judged is not None:
+            spoke = True
+            yield part.id, judged
     if not spoke:
         yield "rig", skipped("No case is bonded by a conductor of its own.")
+
+
+def _bonded(study: Study, part: Part) -> bool:
+    """By a run that lands on its case, or by the metal that it is bolted to."""
+    case = f"{part.id}.case.PE"
+    return bool(part.words.get("on")) or any(
+        study.graph.elements[n].owner != part.id for n in study.graph.at.get(case, ())
+    )
+
+
+def _without(study: Study, part: Part) -> Judgement | None:
+    """A case without a bond: of an inverter, what its alternating side brings; of a controller, above touch voltage."""
+    if part.kind.name in CONTROLLERS:
+        return _controller(study, part)
+    reached = reach(study.graph, (f"{part.id}.case.PE",), stop=lambda t: t.pole == "-").terminals
+    if not any(study.graph.terminals[t].pole == "-" for t in reached):
+        return None
+    earths = [
+        c
+        for c in study.graph.conductors.values()
+        if c.pole == "PE" and any(study.graph.terminals[t].owner == part.id for t in (c.a, c.b) if t in study.graph.terminals)
+    ]  # fmt: skip
+    known_size = [c for c in earths if c.area_mm2 is not None]
+    if not earths:
+        return None
+    judged = _one(
+        study, max(known_size, key=lambda c: c.area_mm2 or 0.0) if known_size else earths[0], part.id
+    )
+    return replace(judged, message=f"Nothing bonds its case but the earth of its alternating side. {judged.message}", remedy=judged.remedy and OWN)  # fmt: skip
+
+
+def _controller(study: Study, part: Part) -> Judgement | None:
+    worst, _ = highest(study)
+    names = [c.name for c in pv_circuits(study) if c.controller is not None and c.controller.id == part.id]
+    volts = worst.get(names[0]) if names else None
+    limit = touch(study.rig.job.rules)
+    if volts is None or at_most(volts.value, limit.value):
+        return None
+    told = f"{tell(volts.value, 'V', 3)} in the cold stand inside, {tell(limit.value, 'V', 3)} may be touched"
+    return fails(f"Nothing bonds its case: {told}, and a fault to it is never found.", OWN, roots=(volts,))
 
 
 def _case_of(study: Study, c: Conductor) -> str | None:
