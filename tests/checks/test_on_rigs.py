@@ -629,6 +629,7 @@ def test_a_rule_on_a_rig(case: Case) -> None:
 #: The rig that a rule of eyes is tried on, and what has to be changed so that it asks.
 ASKING: dict[str, tuple[str, tuple[Edit, ...]]] = {
     "A23": ("built", (swap("length: 12 m (m 2026-04-02)}", "length: 12 m (m 2026-04-02), plugs: from}"),)),
+    "A29": ("quoted", ()),
     "A27": ("cabin", (rules_of("us-cabin"),)),
     "B35": ("built", (swap("stage: built", "stage: as found"),)),
     "C9": ("built", (part("S1", "polarised: yes"),)),

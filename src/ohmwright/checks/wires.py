@@ -259,11 +259,16 @@ def asks(study: Study, c: Conductor, what: str) -> str:
 
 
 def cranks(study: Study, c: Conductor) -> bool:
-    """Whether a conductor leads to an engine's starter with no device between."""
+    """Whether a starter's current runs through a conductor: no device between them, and a battery on its other side."""
     starters = {f"{p.id}.+" for p in study.rig.of_kind("starter")}
     if not starters:
         return False
-    return bool(starters & _bare(study).reach((c.a, c.b)).terminals)
+    posts = {f"{p.id}.+" for p in study.rig.of_kind("battery")}
+    bare, all_ways, e = _bare(study), usual(study.graph), study.graph.elements[c.id]
+    return any(
+        starters & bare.reach_without(near, e).terminals and posts & all_ways.reach_without(far, e).terminals
+        for near, far in ((c.a, c.b), (c.b, c.a))
+    )
 
 
 def length_of(study: Study, c: Conductor) -> Figure:

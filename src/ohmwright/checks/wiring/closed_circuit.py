@@ -12,13 +12,20 @@ from ohmwright.study import Study
 REMEDY = "Draw the conductor that is missing, or land it where it belongs."
 TURN = "Swap the two conductors at that port before anything is switched on."
 #: Words of the proof for what burns when it is switched on, and for what is only not drawn yet.
-REVERSED, LOOSE = "the wrong way round", "is a loose end"
+REVERSED, LOOSE, NEUTRAL = "the wrong way round", "is a loose end", "line and neutral"
 
 
 def judge(f: ProofFinding, stage: str) -> Judgement:
     """Swapped poles are a danger; an open circuit fails; of a rig as it was found a loose end is a note."""
     if REVERSED in f.message:
         return fails(f"{told(f)} It is destroyed, or burns, when it is switched on.", TURN, path=f.path)
+    if NEUTRAL in f.message:
+        swapped = (
+            ""
+            if "dead short" in f.message
+            else " A fuse or switch of one pole behind it opens the neutral and leaves the line live."
+        )
+        return fails(f"{told(f)}{swapped}", TURN, path=f.path)
     if LOOSE in f.message and stage == "as found":
         return warns(f"{told(f)} Nobody has followed that cable yet.", REMEDY, path=f.path)
     return fails(told(f), REMEDY, severity="fails", path=f.path)

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Iterator
 
-from ohmwright.circuit.live import AC_POLES, End, Live
+from ohmwright.circuit.live import AC_POLES, LINE_POLES, End, Live
 from ohmwright.circuit.net import States, View, between
 from ohmwright.circuit.proofs.ground import TURNING_RULES, Ground, finding
 from ohmwright.circuit.space import Space
@@ -28,6 +28,7 @@ def returns(g: Ground) -> Proof:
     found += _loose(g)
     found += _selectors(g)
     found += _waking(g)
+    found += _turned(g)
     found += hunting(g)
     return Proof("returns", g.dc.count + g.ac.count, tuple(found), (), tuple(dict.fromkeys(subjects)))
 
@@ -221,6 +222,23 @@ def _fed(live: Live, t: str, part: str) -> States:
     for end in live.ends:
         out |= live.active.get(end.id, 0) & inner.joined(end.a, t)
     return out
+
+
+def _turned(g: Ground) -> Iterator[ProofFinding]:
+    """A run of alternating current from a line terminal to a neutral one: within one port a short, else two poles swapped."""
+    seen: set[str] = set()
+    for w in g.net.wires:
+        e = w.element
+        ends = [g.graph.terminals[t] for t in (e.a, e.b)]
+        if e.role != "run" or e.owner in seen or {"L" if t.pole in LINE_POLES else t.pole for t in ends} != {"L", "N"}:  # fmt: skip
+            continue
+        seen.add(e.owner)
+        if ends[0].port == ends[1].port:
+            yield finding(
+                e.owner, f"{e.owner} joins {e.a} to {e.b}: a dead short of line and neutral", (e.a, e.b)
+            )
+        else:
+            yield finding(e.owner, f"{e.owner} swaps line and neutral: {e.a} goes to {e.b}", (e.a, e.b))
 
 
 def _waking(g: Ground) -> Iterator[ProofFinding]:
