@@ -114,6 +114,8 @@ def app_of(
         Route(f"{at}/mend/begin", form("mending.begin"), methods=["POST"]),
         Route(f"{at}/mend/settle", form("mending.settle"), methods=["POST"]),
         Route(f"{at}/interview", page("interview.interview")),
+        Route(f"{at}/interview/nights", page("nights.nights")),
+        Route(f"{at}/interview/nights", form("nights.begin"), methods=["POST"]),
         Route(f"{at}/interview/seasons", form("interview.seasons"), methods=["POST"]),
         Route(f"{at}/places", page("places.places")),
         Route(f"{at}/roof", page("roof.roof")),

@@ -10,7 +10,7 @@ from ohmwright.services.desk import Look
 from ohmwright.web.bench import Bench
 from ohmwright.web.forms import fields, word
 from ohmwright.web.render import path
-from ohmwright.web.wanted import ALMANAC, MEND, ORDER, PAPERS, stop_work, work_of
+from ohmwright.web.wanted import ALMANAC, MEND, NIGHTS, ORDER, PAPERS, stop_work, work_of
 from ohmwright.working import OhmwrightError
 
 #: What each work does, as its sheet tells it while it goes on.
@@ -19,6 +19,7 @@ DOING = {
     ALMANAC: "Made years are worked out",
     MEND: "Looking for answers, each one tried, read again and judged by all rules",
     ORDER: "The paper to sign is made",
+    NIGHTS: "The nights of a typical year are counted",
 }
 
 

@@ -10,18 +10,18 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from ohmwright.energy.loop import MONTH_DAYS
-from ohmwright.energy.types import Year
 from ohmwright.rig.edit import set_value
 from ohmwright.rig.entries import add_entry, flow
 from ohmwright.rig.model import ABSENT, Load, Promise, Rig, Stay
 from ohmwright.services.appliances import Appliance, search
 from ohmwright.services.building import free_ways
-from ohmwright.services.desk import Look, Put
+from ohmwright.services.desk import Put
 from ohmwright.web.bench import Bench
 from ohmwright.web.circuit import Field, margin_of
 from ohmwright.web.edits import change_text
 from ohmwright.web.forms import fields as fields_of
 from ohmwright.web.forms import needed, word
+from ohmwright.web.nights import about_nights, stay_name
 from ohmwright.web.render import written
 from ohmwright.working import NOWHERE, Given, OhmwrightError, known
 
@@ -81,7 +81,6 @@ def interview(bench: Bench, request: Request) -> Response:
     """The sheet."""
     look = bench.desk.look(request.path_params["job"])
     find = request.query_params.get("find", "")[:80]
-    year, trouble = _year(bench, look)
     starts = [sum(MONTH_DAYS[:m]) for m in range(12)]
     return bench.sheet(
         request,
@@ -100,11 +99,7 @@ def interview(bench: Bench, request: Request) -> Response:
         seasons=SEASONS,
         bars=[_bar(s) for s in look.rig.use.stays],
         starts=starts,
-        year=year,
-        kept={p.name: p for p in year.promises} if year else {},
-        trouble=trouble,
-        carries=[f for f in look.checked.findings if f.rule == "battery/autonomy" and f.value is not None],
-        named=_named,
+        **about_nights(bench, look),
         **margin_of(bench, look),
     )
 
@@ -113,15 +108,6 @@ def _taken(request: Request, find: str) -> Appliance:
     """The line of the appliance table that fills in the form: `?find=fridge&take=2`."""
     found, nth = search(find), request.query_params.get("take", "")
     return found[int(nth) - 1] if nth.isdecimal() and 1 <= int(nth) <= len(found) else Appliance("", "")
-
-
-def _year(bench: Bench, look: Look) -> tuple[Year | None, str]:
-    if not look.rig.use.stays:
-        return None, ""
-    try:
-        return bench.desk.year(look), ""
-    except OhmwrightError as error:
-        return None, str(error)
 
 
 def _load(rig: Rig, load: Load) -> LoadRow:
@@ -238,14 +224,10 @@ def _ways(rig: Rig) -> tuple[tuple[str, str], ...]:
     return (*free_ways(rig), *WIRED[1:])
 
 
-def _named(stay: Stay) -> str:
-    return stay.place or (f"{stay.start} to {stay.end}" if stay.start else "place not told")
-
-
 def _bar(stay: Stay) -> Bar:
     first, last = (sum(MONTH_DAYS[: month - 1]) + day - 1 for month, day in (stay.first, stay.last))
     pieces = ((first, last + 1),) if first <= last else ((first, 365), (0, last + 1))
-    return Bar(_named(stay), stay.mode, pieces)
+    return Bar(stay_name(stay), stay.mode, pieces)
 
 
 def added(form: FormData) -> tuple[Callable[[str, str], str], tuple[Put, ...]]:

@@ -18,7 +18,7 @@ from ohmwright.web.child import CutOffError, in_child
 from ohmwright.web.works import Work
 from ohmwright.working import OhmwrightError
 
-PAPERS, ALMANAC, MEND, ORDER = "papers", "almanac", "mend", "change-order"
+PAPERS, ALMANAC, MEND, ORDER, NIGHTS = "papers", "almanac", "mend", "change-order", "interview"
 MADE_YEARS = 64
 
 
@@ -35,17 +35,17 @@ def out_of(bench: Bench, look: Look) -> str:
 
 def work_of(bench: Bench, what: str, look: Look) -> Work[Any] | None:
     """The work of that kind for a rig, going on or done."""
-    return bench.works.get(_key(what, look))
+    return bench.works.get(key_of(what, look))
 
 
 def stop_work(bench: Bench, what: str, look: Look) -> None:
     """End it, if it goes on."""
-    bench.works.stop(_key(what, look))
+    bench.works.stop(key_of(what, look))
 
 
-def _key(what: str, look: Look) -> str:
-    """The years of every text are a work of their own; of anything else there is one at a time."""
-    return f"{what} {look.address}{f' {look.sha256}' if what == ALMANAC else ''}"
+def key_of(what: str, look: Look) -> str:
+    """What a work is called: the years of every text are a work of their own; of anything else there is one at a time."""
+    return f"{what} {look.address}{f' {look.sha256}' if what in (ALMANAC, NIGHTS) else ''}"
 
 
 def begin_papers(bench: Bench, look: Look, units: str = "") -> None:
@@ -73,7 +73,7 @@ def _begin(bench: Bench, look: Look, what: str, do: Callable[..., object], about
         with _written_down(bench, look, what, facts):
             return in_child(work, do, *about)
 
-    bench.works.begin(_key(what, look), go)
+    bench.works.begin(key_of(what, look), go)
 
 
 @contextmanager
