@@ -8,13 +8,13 @@ import pytest
 from tests.checks.test_limits import Case as Limit
 from tests.checks.test_limits import of, pair
 from tests.checks.test_on_rigs import Case as OnRig
-from tests.checks.test_on_rigs import U, add, drop, found, part, study_of, swap
+from tests.checks.test_on_rigs import U, add, drop, found, part, rules_of, study_of, swap
 
 from ohmwright.checks import heat
 from ohmwright.checks.array import frame_bond, shaded_promise
 from ohmwright.checks.battery.interrupt_rating import Breaks
 from ohmwright.checks.judgement import Judgement
-from ohmwright.checks.mains import breaking_capacity, disconnection, earth_fault_time
+from ohmwright.checks.mains import breaking_capacity, disconnection, earth_fault_time, inlet_device
 from ohmwright.checks.place import modules_fit, walkway
 from ohmwright.checks.wiring import closed_circuit, kept_apart, part_rating
 from ohmwright.checks.wiring import volts as volts_rule
@@ -95,6 +95,9 @@ LIMITS: list[Limit] = [
     Limit("C24", "poles swapped", lambda: closed_circuit.judge(ProofFinding("pump", "pump is wired the wrong way round: pump.+ lies on minus"), "built"), "fail", "danger"),
     Limit("C24", "a loose end", lambda: closed_circuit.judge(ProofFinding("Q1.load", "Q1.load is a loose end: no run lands on it"), "built"), "fail", "fails"),
     Limit("C24", "a loose end of a rig as it was found", lambda: closed_circuit.judge(ProofFinding("Q1.load", "Q1.load is a loose end: no run lands on it"), "as found"), "warn", "note"),
+    # D30: 10 ft, ABYC E-11 (from memory)
+    *pair("D30", lambda v: inlet_device.judge((), v), 3.05, severity="danger"),
+    Limit("D30", "nothing stands between", lambda: inlet_device.judge(("T1",), 1.0), "fail", "danger"),
     # C27: a shop rule, a quarter more than it is made for burns it, a fifth less and it does not run
     *pair("C27", lambda v: volts_rule.judge(of(12, "V"), of(v, "V")), 15, severity="danger"),
     *pair("C27", lambda v: volts_rule.judge(of(12, "V"), of(v, "V")), 9.6, least=True, severity="fails"),
@@ -172,6 +175,11 @@ RIGS: list[OnRig] = [
     OnRig("C13", "boat", "U2", "fail", (drop("W77:"),), "its only earth is 4 mm2 of the cable to the panel"),
     OnRig("C13", "built", "U1", "fail", (drop("W37:"),), "129 V in a case that hangs on nothing"),
     OnRig("C1", "boat", "W34", "fail", (swap("W34: {from: AL.+, to: F20.load", "W34: {from: AL.+, to: F8.load"), drop("W35:"), drop("F20:")), "an alternator's cable on the starter's bar is no cranking conductor"),
+    OnRig("D30", "boat", "J1", "pass"),
+    OnRig("D30", "boat", "J1", "fail", (swap("W80: {from: J1, to: {port: Q3.line, PE: T1.screen}", "W80: {from: J1, to: {port: T1.primary, PE: T1.screen}"), drop("W81:"), drop("Q3:")), "an inlet straight on the transformer"),
+    OnRig("D30", "boat", "J1", "cannot-tell", (swap("    cockpit - chart-table:      {length: 2.2 m, glands: 1}", f"    cockpit - chart-table:      {{length: {U}, glands: 1}}"),), missing="W80.length"),
+    OnRig("D30", "built", "rig", "skip", (rules_of("us-boat"), drop("J1:"), drop("C1:"), drop("W23:"), swap("set: {C1.to: out}}\n  towing", "set: {}}\n  towing"), swap("set: {C1.to: out, TV: in}", "set: {TV: in}"), drop("on-the-post:"), drop("- {rule: mains/inlet-guard")), "no inlet"),
+    OnRig("D4", "boat", "water-heater", "fail", (swap("Q8: {is: rcbo-16a-30ma-type-a-2p", "Q8: {is: breaker-16a-230v-2p"),), "a transformer is a source of its own: the device before it sees nothing behind"),
     OnRig("C27", "built", "U2", "pass"),
     OnRig("C27", "built", "U2", "cannot-tell", (part("B", f"nominal-voltage: {U}"),), missing="B.1.nominal_voltage"),
     OnRig("C27", "boat", "U1", "cannot-tell", (part("U1", f"battery-voltage-max: {U}"),), missing="U1.battery_voltage_max"),

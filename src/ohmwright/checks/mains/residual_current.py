@@ -127,7 +127,7 @@ def around_devices(study: Study) -> Iterator[tuple[str, frozenset[str]]]:
     """Each source of alternating current, and the terminals it reaches around every residual-current device."""
     for e in study.graph.elements.values():
         out = e.a if e.kind == "source" else e.out_a if e.kind == "converter" else ""
-        if out and study.graph.terminals[out].pole in LINES and e.role != "transformer":
+        if out and study.graph.terminals[out].pole in LINES:
             reached = reach(
                 study.graph,
                 (out,),
