@@ -34,7 +34,6 @@ NOT_APPLICABLE: dict[str, dict[str, str]] = {
     "D17": {"missing": TOPOLOGY},
     "D26": {"missing": TOPOLOGY},
     "E12": {"limit": "no two metals of the table stand just at it"},
-    "F13": {"missing": TOPOLOGY},
     "F17": {"missing": TOPOLOGY},
 }
 

@@ -205,7 +205,8 @@ RIGS: list[OnRig] = [
     OnRig("D26", "cabin", "P1", "fail", (drop("W07:"),)),
     OnRig("D26", "built", "rig", "skip"),
     OnRig("F13", "built", "main", "pass"),
-    OnRig("F13", "quoted", "rig", "skip"),
+    OnRig("F13", "quoted", "B", "cannot-tell", missing="cuts"),
+    OnRig("F13", "van", "B", "fail", (), "no cut, and no switch at all"),
     # What was taken for wiring alone, and can be unknown all the same.
     OnRig("C2", "built", "TV", "cannot-tell", (swap("W14: {from: TV.aux.+, to: F3.line, cable: 6 AWG 105C red, length: 0.2 m}", f"W14: {{from: TV.aux.+, to: F3.line, cable: 6 AWG 105C red, length: {U}}}"),), missing="W14.length"),
     OnRig("C23", "van", "WX", "cannot-tell", (add("runs", f"WX: {{from: B.+, to: R1.supply, cable: 2.5 mm2 105C red, length: {U}, role: sense}}"),), missing="WX.length"),
