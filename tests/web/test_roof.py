@@ -339,3 +339,27 @@ def test_a_module_lies_where_it_was_laid_last_and_all_others_stay(
         assert (
             f"{got.laid[0]:g} {got.laid[1]:g} m{' turned' if got.turned else ''}" if got.laid else ""
         ) == place
+
+
+@pytest.mark.parametrize("place", ["arch", "sprayhood"])
+def test_what_throws_the_shadow_is_drawn_or_named_as_too_far_off(reading: Asked, place: str) -> None:
+    """The boat's file: the boom begins 1.4 m beside the arch and lies across the sprayhood, the mast stands 5.6 m from the arch."""
+    page = reading.get(f"/jobs/boat/roof?place={place}").text
+    plan = page.partition('<svg class="roof"')[2].partition("</svg>")[0]
+    wide = float(re.search(r'viewBox="0 0 (\d+)', plan)[1])  # type: ignore[index]
+    rects = re.findall(r'<rect class="obstacle thick" x="(-?[\d.]+)" y="(-?[\d.]+)" width="([\d.]+)"', plan)
+    boom = max(rects, key=lambda r: float(r[2]))
+    assert -1e-6 < float(boom[0]) < wide - 100, "its end can be seen"
+    text = re.search(r'<text class="obstacle" x="([\d.]+)"[^>]*>boom', plan)
+    assert text
+    assert 0 < float(text[1]) < wide, "so can its name"
+    assert ("Too far off to be drawn: mast." in page) == (place == "arch")
+
+
+def test_heights_on_the_plan_follow_the_units_of_its_dimensions(reading: Asked) -> None:
+    """By hand: the vent's 230 mm is 9.055 in, next to 9 1/16; the roof's 6600 mm is 259.84 in, 21 ft 7 13/16."""
+    page = reading.get("/jobs/trailer/roof", cookie="units=us").text
+    plan = page.partition('<svg class="roof"')[2].partition("</svg>")[0]
+    assert ">vent 9 1/16&#34;<" in plan
+    assert """>21&#39;-7 13/16&#34;<""" in plan
+    assert "vent 230" in reading.get("/jobs/trailer/roof").text

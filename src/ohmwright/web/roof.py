@@ -18,7 +18,7 @@ from ohmwright.web.bench import Bench
 from ohmwright.web.circuit import follows_of
 from ohmwright.web.forms import fields, needed, word
 from ohmwright.web.render import path, written
-from ohmwright.web.roof_drawing import drawing
+from ohmwright.web.roof_drawing import drawing, left_out
 from ohmwright.working import OhmwrightError
 
 HEADINGS = tuple((45 * k, services.compass_of(45.0 * k)) for k in range(8))
@@ -96,6 +96,7 @@ def _about(request: Request, look: Look) -> dict[str, Any]:
         "view": view,
         "surfaces": all_of_them,
         "surface": view.surface,
+        "left_out": left_out(view.surface) if view.surface is not None else (),
         "plan": drawing(view.surface, shadows, units, fixed=fixed) if view.surface is not None else "",
         "shadows": shadows,
         "days": tuple(services.DESIGN_DAYS),

@@ -6,6 +6,7 @@ from itertools import pairwise
 
 from markupsafe import Markup, escape
 
+from ohmwright.drawing.scales import feet_and_inches
 from ohmwright.rig.model import Obstacle
 from ohmwright.services.roof import Module, Shadow, Spot, Surface, amiss
 from ohmwright.working import known
@@ -27,8 +28,15 @@ class Scale:
     x0: float
     y0: float
     k: float
-    width: float
-    height: float
+    left: float
+    """Where what stands beside the outline begins; dimensions stand left of it."""
+    floor: float
+    """Where what stands before the outline ends; dimensions stand below it."""
+
+    @property
+    def height(self) -> float:
+        """Of the whole drawing."""
+        return self.floor + BELOW
 
     def at(self, spot: Spot) -> tuple[float, float]:
         """A point of the outline on the drawing."""
@@ -43,7 +51,7 @@ def drawing(surface: Surface, shadows: tuple[Shadow, ...], units: str, *, fixed:
     """The plan of one surface, or "" while it has no outline."""
     if surface.outline is None:
         return Markup("")
-    scale = _scale(surface.outline)
+    scale = _scale(surface.outline, surface.obstacles)
     name = escape(surface.place.id)
     many = sum(bool(m.corners) for m in surface.modules)
     head = Markup(
@@ -68,6 +76,7 @@ def drawing(surface: Surface, shadows: tuple[Shadow, ...], units: str, *, fixed:
             *(_module(m, scale, fixed) for m in surface.modules if m.corners),
             Markup('<g clip-path="url(#view)" class="shadows">'),
             *(_shadow(s, scale) for s in shadows),
+            *(_obstacle_name(o, scale, units) for o in surface.obstacles),
             Markup("</g>"),
             *_chains(surface, scale, units),
             Markup("</svg>"),
@@ -75,11 +84,41 @@ def drawing(surface: Surface, shadows: tuple[Shadow, ...], units: str, *, fixed:
     )
 
 
-def _scale(outline: Spot) -> Scale:
-    k = min((WIDE - LEFT - RIGHT) / outline[0], MOST_HIGH / outline[1])
-    wide, high = k * outline[0], k * outline[1]
-    x0 = LEFT + (WIDE - LEFT - RIGHT - wide) / 2.0
-    return Scale(x0, TOP + high, k, wide, TOP + high + BELOW)
+def _scale(outline: Spot, obstacles: Iterable[Obstacle]) -> Scale:
+    """So that the outline fits, and what stands beside it no farther off than the outline is long."""
+    reach = max(outline)
+    spans = []
+    for axis in (0, 1):
+        least, most = 0.0, outline[axis]
+        for o in obstacles:
+            if o.at is not None and o.size is not None and not _beyond(o, outline):
+                least, most = min(least, o.at[axis]), max(most, o.at[axis] + o.size[axis])
+        spans.append((max(least, -reach), min(most, outline[axis] + reach)))
+    (x1, x2), (y1, y2) = spans
+    k = min((WIDE - LEFT - RIGHT) / (x2 - x1), MOST_HIGH / (y2 - y1))
+    left = LEFT + (WIDE - LEFT - RIGHT - k * (x2 - x1)) / 2.0
+    return Scale(left - k * x1, TOP + k * y2, k, left, TOP + k * (y2 - y1))
+
+
+def _beyond(o: Obstacle, outline: Spot) -> bool:
+    """Whether it stands farther off than the outline is long, so that the drawing leaves it out."""
+    assert o.at is not None
+    assert o.size is not None
+    reach = max(outline)
+    return any(
+        a > whole + reach or a + size < -reach for a, size, whole in zip(o.at, o.size, outline, strict=True)
+    )
+
+
+def left_out(surface: Surface) -> tuple[str, ...]:
+    """What throws shadows from too far off to be drawn."""
+    if surface.outline is None:
+        return ()
+    return tuple(
+        o.id
+        for o in surface.obstacles
+        if o.at is not None and o.size is not None and _beyond(o, surface.outline)
+    )
 
 
 def _outline(surface: Surface, scale: Scale) -> Markup:
@@ -96,18 +135,25 @@ def _outline(surface: Surface, scale: Scale) -> Markup:
 def _obstacle(o: Obstacle, scale: Scale) -> Markup:
     if o.at is None or o.size is None:
         return Markup("")
-    a, b = o.at, (o.at[0] + o.size[0], o.at[1] + o.size[1])
-    (x, y2), (x2, y) = scale.at(a), scale.at(b)
-    high = known(o.open) or known(o.height)
-    told = f"{o.id} {1000 * high.value:.0f}" if high else f"{o.id} ?"
+    (x, y2), (x2, y) = scale.at(o.at), scale.at((o.at[0] + o.size[0], o.at[1] + o.size[1]))
     over = known(o.above) is not None
     return Markup(
-        '<g class="obstacle"><rect x="{}" y="{}" width="{}" height="{}" fill="none" stroke="{}"{} class="thick"/>'
-        '<text x="{}" y="{}" text-anchor="middle" dominant-baseline="text-after-edge" fill="{}">{}</text></g>'
+        '<rect class="obstacle thick" x="{}" y="{}" width="{}" height="{}" fill="none" stroke="{}"{}/>'
     ).format(
-        f"{x:.1f}", f"{y:.1f}", f"{x2 - x:.1f}", f"{y2 - y:.1f}", INK, Markup(' stroke-dasharray="8 5"') if over else "",
-        f"{(x + x2) / 2:.1f}", f"{y - 4:.1f}", INK, told,
+        f"{x:.1f}", f"{y:.1f}", f"{x2 - x:.1f}", f"{y2 - y:.1f}", INK, Markup(' stroke-dasharray="8 5"') if over else ""
     )  # fmt: skip
+
+
+def _obstacle_name(o: Obstacle, scale: Scale, units: str) -> Markup:
+    """Over the modules, which would hide it."""
+    if o.at is None or o.size is None:
+        return Markup("")
+    (x, _), (x2, y) = scale.at(o.at), scale.at((o.at[0] + o.size[0], o.at[1] + o.size[1]))
+    high = known(o.open) or known(o.height)
+    told = f"{o.id} {_length(high.value, units)}" if high else f"{o.id} ?"
+    return Markup(
+        '<text class="obstacle" x="{}" y="{}" text-anchor="middle" dominant-baseline="text-after-edge" fill="{}">{}</text>'
+    ).format(f"{(max(x, 0.0) + min(x2, WIDE)) / 2:.1f}", f"{y - 4:.1f}", INK, told)
 
 
 def _module(m: Module, scale: Scale, fixed: bool) -> Markup:
@@ -172,8 +218,7 @@ def _merged(edges: list[float]) -> list[float]:
 def _chain(edges: list[float], scale: Scale, axis: int, row: int, units: str) -> list[Markup]:
     """One dimension line with oblique ticks; a short piece is told beside the line, every other one farther off."""
     out = []
-    base = scale.at((0.0, 0.0))
-    line = (scale.y0 + 44.0 + 98.0 * (row - 1)) if axis == 0 else (base[0] - 40.0 - 62.0 * (row - 1))
+    line = (scale.floor + 44.0 + 98.0 * (row - 1)) if axis == 0 else (scale.left - 40.0 - 62.0 * (row - 1))
     spots = [scale.at((e, 0.0))[0] if axis == 0 else scale.at((0.0, e))[1] for e in edges]
     first, last = spots[0], spots[-1]
     path = f"M{first:.1f} {line:.1f}H{last:.1f}" if axis == 0 else f"M{line:.1f} {first:.1f}V{last:.1f}"
@@ -204,4 +249,4 @@ def _chain(edges: list[float], scale: Scale, axis: int, row: int, units: str) ->
 
 
 def _length(metres: float, units: str) -> str:
-    return f"{metres / 0.0254:.4g} in" if units == "us" else f"{1000 * metres:.0f}"
+    return feet_and_inches(1000 * metres) if units == "us" else f"{1000 * metres:.0f}"
