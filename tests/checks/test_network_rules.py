@@ -180,6 +180,8 @@ RIGS: list[OnRig] = [
     OnRig("D30", "boat", "J1", "cannot-tell", (swap("    cockpit - chart-table:      {length: 2.2 m, glands: 1}", f"    cockpit - chart-table:      {{length: {U}, glands: 1}}"),), missing="W80.length"),
     OnRig("D30", "built", "rig", "skip", (rules_of("us-boat"), drop("J1:"), drop("C1:"), drop("W23:"), swap("set: {C1.to: out}}\n  towing", "set: {}}\n  towing"), swap("set: {C1.to: out, TV: in}", "set: {TV: in}"), drop("on-the-post:"), drop("- {rule: mains/inlet-guard")), "no inlet"),
     OnRig("D4", "boat", "water-heater", "fail", (swap("Q8: {is: rcbo-16a-30ma-type-a-2p", "Q8: {is: breaker-16a-230v-2p"),), "a transformer is a source of its own: the device before it sees nothing behind"),
+    OnRig("F3", "built", "TV", "pass"),
+    OnRig("F3", "built", "TV", "fail", (swap("W15: {from: F3.load,  to: U3.in.+", "W15: {from: F3.load,  to: XP.6"), swap("W27: {from: TV.aux.-, to: U3.common.-", "W27: {from: TV.aux.-, to: XN.7")), "a tow vehicle straight on lithium"),
     OnRig("C27", "built", "U2", "pass"),
     OnRig("C27", "built", "U2", "cannot-tell", (part("B", f"nominal-voltage: {U}"),), missing="B.1.nominal_voltage"),
     OnRig("C27", "boat", "U1", "cannot-tell", (part("U1", f"battery-voltage-max: {U}"),), missing="U1.battery_voltage_max"),

@@ -304,6 +304,18 @@ def chemistry(g: Ground) -> Proof:
                     path,
                     g.dc.told(states),
                 )
+    for end in (e for e in g.dc_ends if e.role == "tow-vehicle"):
+        subjects.setdefault(end.owner)
+        for c in cells:
+            bank = g.group_of(c.owner)
+            if (end.owner, bank) in found or family(g.rig.parts[c.owner]) == "lead":
+                continue
+            states = g.dc.states(shares, end, c)
+            if states:
+                message = (
+                    f"{end.owner}, the battery and alternator of a tow vehicle, stands straight on {bank}"
+                )
+                found[end.owner, bank] = finding(end.owner, message, g.path(g.dc.lives[-1], end.a, c.a, states), g.dc.told(states))  # fmt: skip
     for i, one in enumerate(cells):
         for two in cells[i + 1 :]:
             a, b = g.group_of(one.owner), g.group_of(two.owner)
