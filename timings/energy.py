@@ -1,7 +1,9 @@
 # ruff: noqa: T201 - it prints its table
 """How fast an energy year is: plain loop, compiled lanes in double and single precision, and the same in C.
 
-    python timings/energy.py
+    python timings/energy.py [PLOT.svg]
+
+With a file it also draws how time grows with years and candidates.
 
 Everything runs in one process on one core, interleaved, and is told in processor time, best of several.  The C version is
 translated from the Python source of the hour, so it is the same arithmetic; it needs a C compiler on the path.
@@ -13,6 +15,7 @@ import inspect
 import math
 import shutil
 import subprocess
+import sys
 import tempfile
 import textwrap
 import time
@@ -25,10 +28,10 @@ from typing import Any
 
 import numpy as np
 
-from ohmwright.energy.abreast import plans_abreast
+from ohmwright.energy.abreast import SameYears, plans_abreast
 from ohmwright.energy.chance import many_years
 from ohmwright.energy.curves import HALF_GAP_V, rest_numbers
-from ohmwright.energy.kernel import _LEAVES, DAYS, FACTORS, KEPT, LANES, Kernel, prepare
+from ohmwright.energy.kernel import _LEAVES, DAYS, KEPT, LANES, STEPS, Kernel, prepare
 from ohmwright.energy.loop import by_rig, run, start_hour
 from ohmwright.energy.plan import Array, Bank, Day, EnergyPlan, Inverter, Plane, StayPlan, Tracker
 from ohmwright.energy.series import hours_of
@@ -143,14 +146,14 @@ def to_c(function: Callable[..., object]) -> str:
 
 
 def c_source() -> str:
-    """The rigs' block of the kernel in C."""
+    """The years' block of the kernel in C, by the hour."""
     leaves = "".join(to_c(f) for f in _LEAVES)
     rig = ", ".join(f"rig[{i} * LANES + l]" for i in range(len(BY_RIG)))
     return f"""
 #include <math.h>
 #define SQRT SQRT_
 {leaves}
-void rigs(const real *restrict rows, const real *restrict factors, const real *restrict rig, long first, real *restrict out) {{
+void years(const real *restrict rows, const real *restrict ladder, const real *restrict skies, const real *restrict loads, const real *restrict rig, long first, real *restrict out) {{
   real hand[LANES], total[LANES], running[LANES], waiting[LANES], down[LANES], sums[KEPT * LANES];
   const real zero = 0;
   for (int l = 0; l < LANES; l++) {{ total[l] = rig[l]; hand[l] = rig[LANES + l]; running[l] = zero; waiting[l] = zero; down[l] = zero; }}
@@ -160,16 +163,18 @@ void rigs(const real *restrict rows, const real *restrict factors, const real *r
     for (int l = 0; l < LANES; l++) sums[(KEPT - 1) * LANES + l] = total[l];
     for (long t = 24 * day; t < 24 * day + 24; t++) {{
       const real *row = rows + t * {len(BY_HOUR)};
+      const real *sky = skies + 5 * t * LANES, *use = loads + day * LANES, *rung = ladder + t * {STEPS};
       #pragma GCC ivdep
       for (int l = 0; l < LANES; l++) {{
         real a, b, c, d, e, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, x, y, stored_Wh;
-        hour(hand[l], total[l], running[l], waiting[l], down[l], row[0] * factors[l], row[1] * factors[LANES + l], row[2] * factors[LANES + l], row[3], row[4], row[5], row[6],
-          row[7] * factors[2 * LANES + l], row[8] * factors[3 * LANES + l], row[9] * factors[4 * LANES + l], {rig},
+        hour(hand[l], total[l], running[l], waiting[l], down[l], sky[l], row[1] * use[l] + sky[4 * LANES + l], row[2] * use[l], row[3], row[4], row[5], row[6],
+          sky[LANES + l], sky[2 * LANES + l], sky[3 * LANES + l], {rig},
           &a, &b, &c, &d, &e, &array_Wh, &bus_Wh, &source_Wh, &load_Wh, &unserved_Wh, &x, &y, &stored_Wh);
         hand[l] = a; total[l] = b; waiting[l] = d; down[l] = e;
         sums[l] += unserved_Wh; sums[LANES + l] += array_Wh; sums[2 * LANES + l] += bus_Wh; sums[3 * LANES + l] += source_Wh;
         sums[4 * LANES + l] += load_Wh; sums[5 * LANES + l] += c > running[l] ? c - running[l] : zero; running[l] = c; sums[6 * LANES + l] += stored_Wh > zero ? stored_Wh : zero;
         sums[7 * LANES + l] += x + y; sums[8 * LANES + l] += stored_Wh;
+        for (int k = 0; k < {STEPS}; k++) {{ real beyond = unserved_Wh - rung[k] * use[l]; sums[(9 + k) * LANES + l] += beyond > zero ? beyond : zero; }}
         const int least = KEPT - 1; sums[least * LANES + l] = b < sums[least * LANES + l] ? b : sums[least * LANES + l];
       }}
     }}
@@ -209,10 +214,10 @@ def compiled_c(folder: Path, compiler: str, real: str, fast: bool) -> Callable[.
         ],
         check=True,
     )
-    block = ctypes.CDLL(str(library)).rigs
+    block = ctypes.CDLL(str(library)).years
 
-    def call(rows: Any, factors: Any, rig: Any, first: int, out: Any) -> None:
-        pointers = [a.ctypes.data_as(ctypes.c_void_p) for a in (rows, factors, rig)]
+    def call(rows: Any, ladder: Any, skies: Any, loads: Any, rig: Any, first: int, out: Any, _: Any) -> None:
+        pointers = [a.ctypes.data_as(ctypes.c_void_p) for a in (rows, ladder, skies, loads, rig)]
         block(*pointers, ctypes.c_long(first), out.ctypes.data_as(ctypes.c_void_p))
 
     return call
@@ -235,24 +240,29 @@ def main() -> None:
     truth = np.array(run(hours, rig, start).columns["unserved_Wh"]).reshape(DAYS, 24).sum(axis=1)
     with tempfile.TemporaryDirectory() as folder:
         for dtype in (np.float64, np.float32):
-            rows = np.array(hours.rows, dtype).ravel()
+            table = np.array(hours.rows, dtype)
             own = np.repeat(np.array(rig, dtype), LANES)
-            factors = np.ones(len(FACTORS) * LANES, dtype)
-            out = np.empty(DAYS * KEPT * LANES, dtype)
-            versions: dict[str, Callable[..., None]] = {"compiled lanes": kernel.rigs}
+            sky_rows = np.stack(
+                [table[:, 0], table[:, 7], table[:, 8], table[:, 9], np.zeros(HOURS, dtype)], axis=1
+            )
+            arguments = (
+                table.ravel(), np.zeros(STEPS * HOURS, dtype), np.repeat(sky_rows.ravel(), LANES),
+                np.ones(DAYS * LANES, dtype), own, start // 24, np.empty(DAYS * KEPT * LANES, dtype), np.empty(0, dtype),
+            )  # fmt: skip
+            out = arguments[6]
+            versions: dict[str, Callable[..., None]] = {"compiled lanes": kernel.years}
             if compiler:
                 real = "double" if dtype is np.float64 else "float"
                 versions["C, same rounding"] = compiled_c(Path(folder), compiler, real, False)
                 versions["C, fast-math"] = compiled_c(Path(folder), compiler, real, True)
             seconds = dict.fromkeys(versions, math.inf)
             for block in versions.values():
-                block(rows, factors, own, start // 24, out)
-            arguments = (rows, factors, own, start // 24, out)
+                block(*arguments)
             for _ in range(ROUNDS):
                 for name, block in versions.items():
                     seconds[name] = min(seconds[name], best(partial(block, *arguments), 1, 10))
             for name, block in versions.items():
-                block(rows, factors, own, start // 24, out)
+                block(*arguments)
                 off = np.abs(out.reshape(DAYS, KEPT, LANES)[:, 0, 0] - truth).max()
                 s = seconds[name]
                 print(
@@ -275,32 +285,72 @@ def main() -> None:
     print(
         f"the same on two threads: {time.perf_counter() - wall:.2f} s on the wall, {time.process_time() - begun:.2f} s of processor"
     )
-    growth(kernel, rig_plan, spots)
+    grown = growth(kernel, rig_plan, spots)
+    if len(sys.argv) > 1:
+        Path(sys.argv[1]).write_text(growth_svg(grown), encoding="utf-8")
     whole_command()
     if compiler is None:
         print("no C compiler on the path: C not timed")
 
 
-def growth(kernel: Kernel, rig_plan: EnergyPlan, spots: list[Spot]) -> None:
-    """Time against years and candidates, a stroke for each tenth of a millisecond: strokes that stay as long are a straight line."""
+def growth(kernel: Kernel, rig_plan: EnergyPlan, spots: list[Spot]) -> dict[str, list[tuple[int, float]]]:
+    """Processor seconds against years, and against candidates through 64 of them."""
+    out: dict[str, list[tuple[int, float]]] = {"made years": [], "candidates through 64 years": []}
     for years in (64, 128, 256, 512, 1024):
-        s = (
-            best(partial(many_years, kernel, rig_plan, spots, years, 1, spread=Spread(), workers=1), 2)
-            / years
-        )
-        print(f"{years:5} years: {1e3 * s:.2f} ms a year {'|' * round(1e4 * s)}")
+        s = best(partial(many_years, kernel, rig_plan, spots, years, 1, spread=Spread(), workers=1), 3)
+        out["made years"].append((years, s))
+        print(f"{years:5} years: {s:.2f} s, {1e3 * s / years:.2f} ms a year")
     base = many_years(kernel, rig_plan, spots, 64, 1, spread=Spread(), workers=1)
-    for count in (4, 8, 16, 32):
+    for count in (4, 8, 16, 32, 64):
         tracker = rig_plan.trackers[0]
         plans = [
             replace(
                 rig_plan,
-                trackers=(replace(tracker, arrays=(replace(tracker.arrays[0], rated_W=900.0 + 50.0 * k),)),),
+                trackers=(replace(tracker, arrays=(replace(tracker.arrays[0], rated_W=900.0 + 20.0 * k),)),),
             )
             for k in range(count)
         ]
-        s = best(partial(plans_abreast, kernel, base, plans, spots, 64, workers=1), 2) / count / 64
-        print(f"{count:5} candidates: {1e3 * s:.2f} ms a candidate and year {'|' * round(1e4 * s)}")
+        s = best(lambda: plans_abreast(SameYears(kernel, base, spots, workers=1), plans, 64), 3)  # noqa: B023 - called at once
+        out["candidates through 64 years"].append((count, s))
+        print(f"{count:5} candidates: {s:.2f} s, {1e3 * s / count / 64:.2f} ms a candidate and year")
+    return out
+
+
+def growth_svg(told: dict[str, list[tuple[int, float]]]) -> str:
+    """What was measured as dots, and the straight line from nothing through the last of them."""
+    wide, high, left, foot = 300.0, 210.0, 48.0, 40.0
+    out = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {2 * wide:.0f} {high:.0f}" font-family="sans-serif" font-size="11" stroke="none">',
+        f'<rect width="{2 * wide:.0f}" height="{high:.0f}" fill="white"/>',
+    ]
+    for k, (name, rows) in enumerate(told.items()):
+        most, longest = rows[-1]
+        top = 1.15 * max(s for _, s in rows)
+        x0, y0 = k * wide + left, high - foot
+        x1, y1 = (k + 1) * wide - 24.0, 14.0
+
+        def at(count: float, s: float) -> tuple[float, float]:
+            return x0 + (x1 - x0) * count / most, y0 - (y0 - y1) * s / top  # noqa: B023 - called at once
+
+        out.append(f'<path d="M{x0} {y1}V{y0}H{x1}" fill="none" stroke="black"/>')
+        line = at(most, longest)
+        out.append(
+            f'<path d="M{x0} {y0}L{line[0]:.1f} {line[1]:.1f}" stroke="black" stroke-dasharray="4 3"/>'
+        )
+        for count, s in rows:
+            x, y = at(count, s)
+            out.append(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="3"/>')
+            if 8 * count >= most:
+                out.append(f'<text x="{x:.1f}" y="{y0 + 15:.0f}" text-anchor="middle">{count}</text>')
+        out += [
+            f'<text x="{x0 - 6:.0f}" y="{at(0, s)[1] + 4:.1f}" text-anchor="end">{s:g}</text>'
+            for s in (float(f"{longest * p:.1g}") for p in (0.0, 0.5, 1.0))
+        ]
+        out.append(f'<text x="{(x0 + x1) / 2:.0f}" y="{high - 8:.0f}" text-anchor="middle">{name}</text>')
+        out.append(
+            f'<text transform="translate({x0 - 34:.0f} {(y0 + y1) / 2:.0f}) rotate(-90)" text-anchor="middle">processor time, s</text>'
+        )
+    return "\n".join([*out, "</svg>", ""])
 
 
 def whole_command() -> None:

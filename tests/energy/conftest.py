@@ -1,12 +1,16 @@
 """Hand-made plans and weather for the energy tests: invented rigs, real weather files that come with pvlib."""
 
 import math
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pvlib
 import pytest
+from numpy.typing import NDArray
 
+from ohmwright.energy.chance import ManyYears, sunniest_day
 from ohmwright.energy.curves import HALF_GAP_V, LEAD_WELLS, rest_numbers
 from ohmwright.energy.habits import (
     LEAD_HOURS_RESISTANCE,
@@ -17,7 +21,11 @@ from ohmwright.energy.habits import (
     LEAD_STIFF_ratio,
 )
 from ohmwright.energy.kernel import Kernel, prepare
+from ohmwright.energy.loop import Hours, by_rig, run
 from ohmwright.energy.plan import Array, Bank, Day, EnergyPlan, Generator, Inverter, Plane, StayPlan, Tracker
+from ohmwright.energy.series import by_day_hour, row_array
+from ohmwright.energy.skies import ready, skies_of
+from ohmwright.energy.spread import factors_of
 from ohmwright.services.year import kernel_folder
 from ohmwright.sky.files import read_weather
 from ohmwright.sky.sun_hours import sun_hours
@@ -121,3 +129,24 @@ def with_generator(plan: EnergyPlan, day: Day) -> EnergyPlan:
 def kernel() -> Kernel:
     """The compiled kernel, kept where the user's is: its folder is named after the sources."""
     return prepare(kernel_folder())
+
+
+@pytest.fixture(scope="session")
+def plain_charge(kernel: Kernel) -> Callable[[ManyYears, Sequence[Spot], int], NDArray[np.float64]]:
+    """State of charge by hour of one of the made years, by the plain loop: what the compiled years are held to."""
+
+    def charge(many: ManyYears, spots: Sequence[Spot], number: int) -> NDArray[np.float64]:
+        plan = many.plan
+        sky = skies_of(kernel, ready(plan, spots, varied=False), spots, number, 1, many.seed)[0]
+        rows = row_array(plan)
+        if many.spread is not None:
+            use = np.repeat(factors_of(many.spread, many.seed, number, 1)[0], 24)
+            steady = by_day_hour(plan, "steady_W")
+            rows[:, 1] = (rows[:, 1] - steady) * use + steady
+            rows[:, 2] *= use
+        rows[:, [0, 7, 8, 9]] = sky[:4].T
+        rows[:, 1] += sky[4]
+        hours = Hours(tuple(map(tuple, rows.tolist())), (), (), ())
+        return np.array(run(hours, by_rig(plan), 24 * sunniest_day(spots)).soc)
+
+    return charge

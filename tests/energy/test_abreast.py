@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from ohmwright.energy.abreast import plans_abreast
+from ohmwright.energy.abreast import SameYears, plans_abreast
 from ohmwright.energy.chance import many_years
 from ohmwright.energy.kernel import Kernel
 from ohmwright.energy.plan import Array, EnergyPlan, Plane
@@ -48,7 +48,11 @@ def test_a_candidate_abreast_is_the_candidate_alone(
     plans = changed(plan, array)
     base = many_years(kernel, plan, spots, years, 3, spread=spread, shade=shade, workers=1)
 
-    got = plans_abreast(kernel, base, list(plans.values()), spots, years, shade=shade, workers=workers)
+    same = SameYears(kernel, base, spots, shade=shade, workers=workers)
+    got = plans_abreast(same, list(plans.values()), years)
+    # What the same years were asked before does not show, nor what was dropped meanwhile.
+    assert np.array_equal(plans_abreast(same, list(plans.values()), years).lacking_Wh, got.lacking_Wh)
+    assert np.array_equal(plans_abreast(same, [plan], years - 3, first=3).lacking_Wh, got.lacking_Wh[:1, 3:])
 
     for k, (name, one) in enumerate(plans.items()):
         alone = many_years(kernel, one, spots, years, 3, spread=spread, shade=shade, plugged=False, workers=1)

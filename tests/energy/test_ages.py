@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import pytest
 
+from ohmwright.energy.abreast import SameYears
 from ohmwright.energy.ageing import RERUN, aged, capacity_left, wear_of
 from ohmwright.energy.ages import ages_of
 from ohmwright.energy.chance import many_years
@@ -32,8 +33,8 @@ def test_an_older_bank_loses_no_fewer_nights_and_one_that_has_not_aged_loses_the
     kernel: Kernel, plan: EnergyPlan, duluth: Spot
 ) -> None:
     many = many_years(kernel, plan, [duluth], 32, 3, spread=Spread(), plugged=False, workers=1)
-    fresh = ages_of(kernel, many, told(1.0, 1.0, 0.0), [duluth], workers=1)
-    old = ages_of(kernel, many, told(0.6, 0.8, 0.5), [duluth], workers=1)
+    fresh = ages_of(SameYears(kernel, many, [duluth], workers=1), told(1.0, 1.0, 0.0))
+    old = ages_of(SameYears(kernel, many, [duluth], workers=1), told(0.6, 0.8, 0.5))
     assert fresh is not None
     assert old is not None
     for row in fresh["rows"]:
@@ -88,4 +89,7 @@ def test_a_bank_that_is_cycled_alike_every_year_follows_the_laws_as_printed(
 def test_a_bank_whose_ageing_is_not_told_has_no_ages(kernel: Kernel, plan: EnergyPlan, duluth: Spot) -> None:
     many = many_years(kernel, plan, [duluth], 4, 3, plugged=False, workers=1)
 
-    assert ages_of(kernel, many, Ageing((), (), None, None, 10.0, 15.0, ()), [duluth], workers=1) is None
+    assert (
+        ages_of(SameYears(kernel, many, [duluth], workers=1), Ageing((), (), None, None, 10.0, 15.0, ()))
+        is None
+    )

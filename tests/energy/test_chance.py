@@ -11,7 +11,7 @@ from ohmwright.energy.likely import chances
 from ohmwright.energy.loop import Hours, by_rig, run
 from ohmwright.energy.plan import Array, EnergyPlan
 from ohmwright.energy.series import array_power_W, rows_of
-from ohmwright.energy.skies import skies_of
+from ohmwright.energy.skies import ready, skies_of
 from ohmwright.sky.months import CLASS_WIND_m_per_s
 from ohmwright.sky.spots import spot_at
 from ohmwright.sky.types import Spot, WeatherYear
@@ -40,7 +40,7 @@ def test_a_made_year_in_the_kernel_is_the_plain_loops_year(
     kernel: Kernel, plan: EnergyPlan, array: Array, duluth: Spot
 ) -> None:
     # The compiled weather leaves against the plain ones, hour by hour of one made year; then the whole year.
-    skies, _ = skies_of(kernel, plan, [duluth], 7, 1, 3)
+    skies = skies_of(kernel, ready(plan, [duluth], varied=False), [duluth], 7, 1, 3)
     made = hours_of(synthetic_years(duluth, 1, 3, first=7))
     ghi, dhi, air = (
         tuple(x[0].astype(np.float64).tolist()) for x in (made.ghi_W_m2, made.dhi_W_m2, made.air_degC)

@@ -3,21 +3,20 @@
 import shutil
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 import ohmwright
-from ohmwright.energy.batch import Totals, rigs_in_year, years_of_rig
-from ohmwright.energy.kernel import DAILY, FACTORS, Kernel, source_hash
+from ohmwright.energy.batch import years_of_rig
+from ohmwright.energy.kernel import DAILY, Kernel, source_hash
 from ohmwright.energy.loop import Hours, by_rig, run, start_hour
 from ohmwright.energy.plan import Bank, EnergyPlan
 from ohmwright.energy.series import hours_of
-from ohmwright.energy.step import BY_RIG
+from ohmwright.energy.sizes import grown_bank
 from ohmwright.sky.types import WeatherYear
-
-ONES = (1.0,) * len(FACTORS)
 
 
 @pytest.fixture(scope="module")
@@ -52,8 +51,6 @@ def test_a_lane_is_the_plain_loop_to_the_last_bit(
     kernel: Kernel,
     first_day: int,
 ) -> None:
-    from dataclasses import replace
-
     each = {"plan": plan, "with_generator": with_generator, "lead": replace(plan, bank=lead)}[which]
     hours = hours_of(each, lambda _: north)
     loop = run(hours, by_rig(each), 24 * first_day)
@@ -64,8 +61,6 @@ def test_a_lane_is_the_plain_loop_to_the_last_bit(
         assert daily[:, k].tolist() == expected, name
     assert daily[:, 5].sum() == sum(1.0 for h in loop.columns["running_h"] if h > 0.0)
     assert daily[:, -1].min() == pytest.approx(min(loop.soc), abs=1e-12)
-    totals = rigs_in_year(kernel, np.array(hours.rows), [by_rig(each)], [ONES], first_day)
-    assert totals.unserved_Wh[0] == pytest.approx(sum(loop.columns["unserved_Wh"]), rel=1e-12)
 
 
 def _sum(values: tuple[float, ...]) -> float:
@@ -75,21 +70,15 @@ def _sum(values: tuple[float, ...]) -> float:
     return out
 
 
-def _same(a: Totals, b: Totals) -> bool:
-    return all(np.array_equal(getattr(a, name), getattr(b, name)) for name in Totals.__slots__)
-
-
 def test_a_batch_of_any_size_gives_the_same_bits(
     plan: EnergyPlan, hours: Hours, kernel: Kernel, first_day: int
 ) -> None:
-    factors = [(0.5 + 0.02 * k, 1.0 + 0.01 * k, 1.0, 1.0, 1.0) for k in range(63)]
-    rig = by_rig(plan)
-    whole = rigs_in_year(kernel, np.array(hours.rows), [rig] * 63, factors, first_day)
+    skies, loads = skies_of(hours, 63), [1.0 + 0.01 * k for k in range(63)]
+    rows, rig = np.array(hours.rows), by_rig(plan)
+    whole = years_of_rig(kernel, rows, rig, skies, loads, first_day)
     for size in range(1, 64):
-        assert _same(
-            rigs_in_year(kernel, np.array(hours.rows), [rig] * size, factors[:size], first_day),
-            whole.first(size),
-        ), size
+        some = years_of_rig(kernel, rows, rig, skies[:size], loads[:size], first_day)
+        assert np.array_equal(some, whole[:size]), size
 
 
 def test_two_threads_give_the_same_bits_as_one(
@@ -106,13 +95,13 @@ def test_two_threads_give_the_same_bits_as_one(
 def test_single_precision_screens_within_a_thousandth(
     plan: EnergyPlan, hours: Hours, kernel: Kernel, first_day: int
 ) -> None:
-    factors = [(0.5 + 0.05 * k, 1.0, 1.0, 1.0, 1.0) for k in range(32)]
-    fine = rigs_in_year(kernel, np.array(hours.rows), [by_rig(plan)] * 32, factors, first_day)
-    coarse = rigs_in_year(
-        kernel, np.array(hours.rows), [by_rig(plan)] * 32, factors, first_day, dtype=np.float32
-    )
-    assert np.max(np.abs(fine.unserved_Wh - coarse.unserved_Wh)) < 1e-3 * fine.load_Wh.max()
-    assert np.max(np.abs(fine.soc_min - coarse.soc_min)) < 1e-3
+    rows, skies, loads = np.array(hours.rows), skies_of(hours, 32), [1.0] * 32
+    fine = years_of_rig(kernel, rows, by_rig(plan), skies, loads, first_day)
+    coarse = years_of_rig(kernel, rows, by_rig(plan), skies, loads, first_day, dtype=np.float32)
+    unserved, load, least = (DAILY.index(n) for n in ("unserved_Wh", "load_Wh", "soc_min"))
+    off = np.abs(fine[:, :, unserved].sum(axis=1) - coarse[:, :, unserved].sum(axis=1))
+    assert np.max(off) < 1e-3 * fine[:, :, load].sum(axis=1).max()
+    assert np.max(np.abs(fine[:, :, least] - coarse[:, :, least])) < 1e-3
 
 
 def test_more_array_more_bank_or_less_load_is_never_worse(
@@ -121,25 +110,26 @@ def test_more_array_more_bank_or_less_load_is_never_worse(
     # Without a generator more never hurts; with one it may, by when it starts.
     rng = np.random.default_rng(7)
     pairs = rng.uniform((0.3, 0.5, 0.5), (2.0, 1.5, 3.0), size=(320, 3))
-    rig = np.array(by_rig(plan))
+    # A block of years of one bank, each with its own array and load; then ten such blocks, each with its own bank.
+    rows, sky = np.array(hours.rows), sky_of(hours)
+    unserved, asked = DAILY.index("unserved_Wh"), DAILY.index("load_Wh")
 
-    def worked(array: np.ndarray, load: np.ndarray, bank: np.ndarray) -> Totals:
-        rigs = np.repeat(rig[None], len(array), axis=0)
-        for name in ("capacity_Ah", "full_at_hand_Ah", "floor_Ah", "brim_Ah"):
-            rigs[:, BY_RIG.index(name)] *= bank
-        for name in ("per_Ah", "half_per_Ah", "grow_per_Ah"):
-            rigs[:, BY_RIG.index(name)] /= bank
-        factors = np.stack([array, load, 1 / bank, bank, bank], axis=1)
-        return rigs_in_year(kernel, np.array(hours.rows), rigs.tolist(), factors.tolist(), first_day)
+    def worked(array: np.ndarray, load: np.ndarray, bank: float) -> tuple[np.ndarray, np.ndarray]:
+        grown = grown_bank(plan.bank, bank)
+        by_bank = np.array([1.0, 1.0 / bank, bank, bank, 1.0])
+        skies = np.stack([sky * (by_bank * [a, 1.0, 1.0, 1.0, 1.0])[:, None] for a in array])
+        daily = years_of_rig(kernel, rows, by_rig(replace(plan, bank=grown)), skies, load.tolist(), first_day)
+        return daily[:, :, unserved].sum(axis=1), daily[:, :, asked].sum(axis=1)
 
-    array, load, bank = pairs.T
-    base = worked(array, load, bank)
-    slack = 1e-6 * base.load_Wh
-    assert np.all(worked(array * 1.2, load, bank).unserved_Wh <= base.unserved_Wh + slack)
-    assert np.all(worked(array, load * 0.9, bank).unserved_Wh <= base.unserved_Wh + slack)
-    bigger = worked(array, load, bank * 1.3)
-    # A bigger bank also leaks more: never worse by more than its own self-discharge.
-    assert np.all(bigger.unserved_Wh <= base.unserved_Wh + 0.3 * bank * 800 * 13.3 * 0.03 * 12)
+    for k in range(10):
+        array, load = pairs[32 * k : 32 * k + 32, :2].T
+        bank = float(pairs[32 * k, 2])
+        base, load_Wh = worked(array, load, bank)
+        slack = 1e-6 * load_Wh
+        assert np.all(worked(array * 1.2, load, bank)[0] <= base + slack)
+        assert np.all(worked(array, load * 0.9, bank)[0] <= base + slack)
+        # A bigger bank also leaks more: never worse by more than its own self-discharge.
+        assert np.all(worked(array, load, bank * 1.3)[0] <= base + 0.3 * bank * 800 * 13.3 * 0.03 * 12)
 
 
 def test_a_hash_names_the_sources() -> None:
@@ -160,10 +150,11 @@ def test_an_edited_leaf_changes_the_answer_of_a_kept_kernel(tmp_path: Path) -> N
         "rig = dict.fromkeys(BY_RIG, 0.0)\n"
         "rig.update(zip(BY_RIG[10:24], rest_numbers('lfp', 4)))\n"
         "rig.update(capacity_Ah=100.0, full_at_hand_Ah=100.0, set_V=14.2, kept_ratio=1.0, refill_ratio=1.0, draw_h=1.0, charger_ratio=0.9, edge_ratio=0.999, brim_Ah=101.0, gas_knee_A=1.0, per_Ah=0.01, half_per_Ah=0.005)\n"
-        "rows = np.zeros((8760, 10)); rows[:, 1] = 1.0; rows[:, 7] = 0.005; rows[:, 8] = rows[:, 9] = 50.0\n"
+        "rows = np.zeros((8760, 10)); rows[:, 1] = 1.0\n"
         "out = np.empty(DAYS * KEPT * LANES)\n"
         f"kernel = prepare({str(tmp_path / 'kept')!r})\n"
-        "kernel.rigs(rows.ravel(), np.ones(5 * LANES), np.repeat(np.array([rig[n] for n in BY_RIG]), LANES), 0, out)\n"
+        "sky = np.zeros((8760, 5, LANES)); sky[:, 1] = 0.005; sky[:, 2] = sky[:, 3] = 50.0\n"
+        "kernel.years(rows.ravel(), np.zeros(3 * 8760), sky.ravel(), np.ones(DAYS * LANES), np.repeat(np.array([rig[n] for n in BY_RIG]), LANES), 0, out, np.empty(0))\n"
         "print(repr(out.reshape(DAYS, KEPT, LANES)[:, 0, 0].sum()))\n"
     )
 

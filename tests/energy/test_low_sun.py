@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from ohmwright.energy.abreast import SameYears
 from ohmwright.energy.chance import many_years, quantile
 from ohmwright.energy.kernel import Kernel
 from ohmwright.energy.low_sun import band_percent, darker, low_sun_of
@@ -39,9 +40,10 @@ def test_darker_months_lose_no_fewer_nights_and_no_band_changes_nothing(
     kernel: Kernel, plan: EnergyPlan, duluth: Spot
 ) -> None:
     many = many_years(kernel, plan, [duluth], 32, 3, spread=Spread(), plugged=False, workers=1)
-    sure = low_sun_of(kernel, many, [replace(duluth, band_percent=0.0)], workers=1)
+    sure = low_sun_of(SameYears(kernel, many, [replace(duluth, band_percent=0.0)], workers=1))
     wide, wider = (
-        low_sun_of(kernel, many, [replace(duluth, band_percent=p)], workers=1) for p in (15.0, 60.0)
+        low_sun_of(SameYears(kernel, many, [replace(duluth, band_percent=p)], workers=1))
+        for p in (15.0, 60.0)
     )
     assert sure is not None
     assert wide is not None

@@ -1,6 +1,6 @@
 """Nights lived in and days between: which days they are, what they ask, and that nobody's day is a night lost."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -20,7 +20,6 @@ from ohmwright.energy.plan import EnergyPlan
 from ohmwright.energy.series import between_days, lived_days
 from ohmwright.energy.spread import Spread
 from ohmwright.energy.verdict import verdict_of
-from ohmwright.energy.weeks import soc_of_year
 from ohmwright.energy.year import year_of
 from ohmwright.rig.model import Rig
 from ohmwright.sky.spots import spot_at
@@ -136,12 +135,12 @@ def made(kernel: Kernel, duluth: Spot) -> ManyYears:
 
 
 def test_the_compiled_year_with_outings_is_the_plain_loop_to_the_last_bit(
-    kernel: Kernel, duluth: Spot
+    kernel: Kernel, duluth: Spot, plain_charge: Callable[..., np.ndarray]
 ) -> None:
     spots = [duluth] * 2
     many = many_years(kernel, plan_of(trailer(f", {NIGHTS}")), spots, 4, 3, workers=1)
     for number in (0, 3):
-        soc = soc_of_year(kernel, many, spots, number)
+        soc = plain_charge(many, spots, number)
         before = np.roll(soc, 1)[::24]
         before[sunniest_day(spots)] = 1.0
         expected = np.minimum(before, soc.reshape(365, 24).min(axis=1))

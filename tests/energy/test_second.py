@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from ohmwright.energy.abreast import plans_abreast
+from ohmwright.energy.abreast import SameYears, plans_abreast
 from ohmwright.energy.beside import short_beside, stores_block
 from ohmwright.energy.chance import many_years
 from ohmwright.energy.from_rig import plan_of
@@ -183,7 +183,7 @@ def test_a_night_on_which_the_second_bank_is_flat_is_lost(kernel: Kernel) -> Non
     assert np.array_equal(with_it.short(), without.short() | with_it.beside_short["SB"])
     assert (with_it.nights_lost() > without.nights_lost()).any()
     assert second_flat(with_it)["SB"]["p90"] <= with_it.nights_lost().max()
-    again = plans_abreast(kernel, with_it, [plan], spots, 6, workers=1)
+    again = plans_abreast(SameYears(kernel, with_it, spots, workers=1), [plan], 6)
     assert np.array_equal(again.nights_lost[0], with_it.nights_lost())
 
 

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from ohmwright.energy.abreast import like_all
+from ohmwright.energy.abreast import SameYears, like_all
 from ohmwright.energy.chance import many_years
 from ohmwright.energy.from_rig import plan_of
 from ohmwright.energy.kernel import Kernel
@@ -25,7 +25,7 @@ def sizes(kernel: Kernel) -> dict[str, Any]:
     plan = plan_of(rig)
     spots = [spot_at(46.8, -92.1, 200.0, "Duluth MN")] * len(plan.stays)
     many = many_years(kernel, plan, spots, 64, 3, spread=Spread(), plugged=False, workers=1)
-    told = sizes_of(kernel, rig, many, spots, years=64, workers=1)
+    told = sizes_of(SameYears(kernel, many, spots, workers=1), rig, years=64)
     assert told is not None
     now = next(r for r in told["rows"] if r["is_now"])
     assert now["nights_usual"] == float(np.quantile(many.nights_lost(), 0.5, method="inverted_cdf"))

@@ -1,4 +1,4 @@
-"""Many years as a person meets them: the verdict, promises, seeds, what buys nights back, charts, and step length."""
+"""Many years as a person meets them: the verdict, promises, seeds, what buys nights back, and charts."""
 
 import json
 from collections.abc import Callable
@@ -10,21 +10,20 @@ import pytest
 from click.testing import CliRunner
 
 from ohmwright.cli.year import year_command
+from ohmwright.energy.abreast import SameYears
 from ohmwright.energy.asks import Asks
 from ohmwright.energy.chance import ManyYears, many_years, quantile, quantile_error
-from ohmwright.energy.curves import well_numbers
 from ohmwright.energy.guests import with_guests
 from ohmwright.energy.kernel import DAILY, Kernel
 from ohmwright.energy.lead_words import hours_to_fill_h
-from ohmwright.energy.loop import HOURS, by_rig
+from ohmwright.energy.loop import HOURS
 from ohmwright.energy.plan import Array, Bank, EnergyPlan
 from ohmwright.energy.promises import nights_from
 from ohmwright.energy.series import hours_of
 from ohmwright.energy.spread import Spread
-from ohmwright.energy.step import ANSWERS, BY_RIG, hour
 from ohmwright.energy.until import enough_years, is_sure
 from ohmwright.energy.verdict import every, spells_of, verdict_of
-from ohmwright.energy.weeks import bad_week_of, soc_of_year, weeks_of
+from ohmwright.energy.weeks import bad_week_of, charge_of_years, weeks_of
 from ohmwright.services.opening import open_rig
 from ohmwright.services.year import kernel_folder, year_of_opened
 from ohmwright.services.year_shade import Snow
@@ -79,9 +78,10 @@ def _as_one_year(kernel: Kernel, many: ManyYears, spots: list[Spot], number: int
     from ohmwright.energy.loop import Accounts, Hours
     from ohmwright.energy.one_year import OneYear
     from ohmwright.energy.series import rows_of
-    from ohmwright.energy.skies import skies_of
+    from ohmwright.energy.skies import ready, skies_of
 
-    skies, _ = skies_of(kernel, many.plan, spots, number, 1, many.seed)
+    own = ready(many.plan, spots, varied=False)
+    skies = skies_of(kernel, own, spots, number, 1, many.seed)
     rows = rows_of(many.plan, tuple(skies[0].tolist()))
     return OneYear(many.plan, (), Hours(rows, (), (), ()), Accounts({}, (), 0.0))
 
@@ -96,14 +96,15 @@ def test_named_loads_are_short_only_when_all_else_is_lost(
     assert 0 < got.missed["most"].sum() < got.missed["nothing"].sum()
 
 
-def test_the_hours_of_the_bad_week_are_the_kernels(kernel: Kernel, many: ManyYears, duluth: Spot) -> None:
-    soc = soc_of_year(kernel, many, [duluth], 5)
-    kept = many.column("soc_min")[5]
-    least = soc.reshape(365, 24).min(axis=1)
-    # The kernel's least of a day begins with the charge at midnight, the trace's with the first hour.
-    assert np.all(kept <= least + 1e-9)
-    assert np.median(np.abs(kept - least)) < 1e-9
-    week = bad_week_of(kernel, many, [duluth])
+def test_the_hours_of_the_bad_week_are_the_plain_loops(
+    kernel: Kernel, many: ManyYears, duluth: Spot, plain_charge: Callable[..., np.ndarray]
+) -> None:
+    same = SameYears(kernel, many, [duluth], workers=1)
+    both = charge_of_years(same, [5, 120])
+    # What the weather adds to the loads is added in another order there: the last bits differ.
+    assert both[0] == pytest.approx(plain_charge(many, [duluth], 5), abs=1e-9)
+    assert both[1] == pytest.approx(plain_charge(many, [duluth], 120), abs=1e-9)
+    week = bad_week_of(same)
     assert len(week["soc"]) == 168
     assert all(a <= b for a, b in zip(week["soc_low"], week["soc_high"], strict=True))
 
@@ -275,50 +276,6 @@ def test_compiled_years_are_kept_where_the_user_says(tmp_path: Path, monkeypatch
     (tmp_path / "file").write_text("")
     monkeypatch.setenv("OHMWRIGHT_CACHE", str(tmp_path / "file"))
     assert kernel_folder() == ""
-
-
-@pytest.mark.slow
-def test_five_minutes_instead_of_an_hour_move_the_year_by_little(
-    plan: EnergyPlan, north: WeatherYear
-) -> None:
-    # The same hour of arithmetic on twelfths: twelve times the capacity is one hour in twelve steps.  Loads and sun stay
-    # those of the hour, so what is seen is the freezing of charge acceptance and voltage within an hour.
-    rows = hours_of(plan, lambda _: north).rows
-    coarse, fine = _run(plan, rows, 1), _run(plan, rows, 12)
-    load = coarse["load_Wh"]
-    assert fine["load_Wh"] == pytest.approx(load, rel=1e-9)
-    assert abs(fine["unserved_Wh"] - coarse["unserved_Wh"]) < 0.002 * load
-    assert fine["array_Wh"] == pytest.approx(coarse["array_Wh"], rel=0.005)
-    # Loads all in the first quarter of each hour: the bank carries more to and fro, the year hardly moves.
-    spiky = _run(plan, rows, 12, first_steps=3)
-    assert abs(spiky["unserved_Wh"] - coarse["unserved_Wh"]) < 0.01 * load
-    print({k: round(v / 1000, 2) for k, v in coarse.items()}, {k: round(v / 1000, 2) for k, v in fine.items()}, {k: round(v / 1000, 2) for k, v in spiky.items()})  # noqa: T201 - shown with -s, told in docs/energy.md  # fmt: skip
-
-
-def _run(
-    plan: EnergyPlan, rows: tuple[tuple[float, ...], ...], steps: int, first_steps: int = 0
-) -> dict[str, float]:
-    bank = replace(plan.bank, capacity_Ah=plan.bank.capacity_Ah * steps)
-    rig = dict(zip(BY_RIG, by_rig(replace(plan, bank=bank)), strict=True))
-    rig["leak_ratio"] /= steps
-    assert well_numbers(1.0, None) == (0.0, 1.0, 1.0)
-    own = tuple(rig[name] for name in BY_RIG)
-    hand = total = rig["capacity_Ah"]
-    running = waiting = down = 0.0
-    sums = dict.fromkeys(("array_Wh", "load_Wh", "unserved_Wh", "bank_loss_Wh"), 0.0)
-    where = [ANSWERS.index(n) for n in sums]
-    start = 24 * 181
-    for row in (*rows[start:], *rows[:start]):
-        for k in range(steps):
-            now = list(row)
-            if first_steps:
-                share = steps / first_steps if k < first_steps else 0.0
-                now[1], now[2] = now[1] * share, now[2] * share
-            answer = hour(hand, total, running, waiting, down, *now, *own)
-            hand, total, running, waiting, down = answer[:5]
-            for name, i in zip(sums, where, strict=True):
-                sums[name] += answer[i] / steps
-    return sums
 
 
 def test_daily_columns_are_named_once() -> None:

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from typing import Any
 
-    from ohmwright.energy.types import Bought, Darkest, Month, Storage, Year
+    from ohmwright.energy.types import Bought, Darkest, Month, Steps, Storage, Year
     from ohmwright.roof.patterns import Wiring
     from ohmwright.services.roof import Cost
 
@@ -22,6 +22,12 @@ LONG_MONTHS = (
 )  # fmt: skip
 WIRINGS: "tuple[Wiring, ...]" = ("as wired", "series", "parallel", "separate")
 GUESTS = 0.10
+STEPS_min = {"1h": 60, "5min": 5, "1min": 1}
+STEP_LOADS = {
+    "held": "held through the hour",
+    "in turn": "one after another",
+    "together": "all at the hour's beginning",
+}
 
 
 @click.command("year")
@@ -46,6 +52,13 @@ GUESTS = 0.10
     default="lies",
     help="Snow on the modules: lies (the default), cleared while somebody is there, none counted.",
 )
+@click.option(
+    "--step",
+    "step",
+    type=click.Choice(list(STEPS_min)),
+    default="1h",
+    help="Step of the house bank: 1h (the default), 5min, 1min (half a minute of work).",
+)
 @click.option("--guests", "guests", is_flag=True, help="Add 10 % for guests and what was forgotten.")
 @click.option(
     "--charts",
@@ -66,6 +79,7 @@ def year_command(
     years: int | None,
     seed: int | None,
     snow: str,
+    step: str,
     guests: bool,
     charts: str | None,
     shade: bool,
@@ -79,6 +93,7 @@ def year_command(
     Example:
         ohmwright year storlia
         ohmwright year storlia --weather oslo.epw
+        ohmwright year storlia --step 5min
         ohmwright year storlia --charts charts
         ohmwright year larkspur --shade
     """
@@ -94,6 +109,7 @@ def year_command(
         seed=seed,
         snow=snow,  # type: ignore[arg-type]  # one of the choices
         guests_ratio=GUESTS if guests else 0.0,
+        step_min=STEPS_min[step],
         with_charts=as_json or charts is not None,
         at_once=None if as_json else _at_once,
     )
@@ -115,6 +131,9 @@ def year_command(
     _months(y)
     click.echo("")
     _stays(y)
+    if y.steps is not None:
+        click.echo("")
+        _steps(y.steps)
     if y.darkest is not None:
         click.echo("")
         _dark_days(y.darkest)
@@ -270,6 +289,25 @@ def _stays(y: "Year") -> None:
             for s in y.stays
         ],
         right="..rrrrrr",
+    )
+
+
+def _steps(steps: "Steps") -> None:
+    of = f"means of {steps.years} made years" if steps.years > 1 else "this year"
+    say(f"By step, {of}: {steps.words}.")
+    table(
+        ("step", "loads", "nights lost", "unserved kWh", "curtailed kWh"),
+        [
+            (
+                "1 hour" if r.step_min == 60 else f"{r.step_min} min",
+                STEP_LOADS[r.loads],
+                f"{r.nights_lost:.1f}",
+                _kWh(r.unserved_kWh),
+                _kWh(r.curtailed_kWh),
+            )
+            for r in steps.rows
+        ],
+        right="..rrr",
     )
 
 

@@ -7,12 +7,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ohmwright.energy.abreast import like_all, plans_abreast
+from ohmwright.energy.abreast import SameYears, plans_abreast
 from ohmwright.energy.ageing import aged
-from ohmwright.energy.chance import ManyYears, quantile, quantile_error
-from ohmwright.energy.kernel import Kernel
+from ohmwright.energy.chance import quantile, quantile_error
 from ohmwright.energy.types import Ageing
-from ohmwright.sky.types import Spot
 
 YEARS = 64
 #: Years of life that are told in full, and the one that is told in words.
@@ -21,15 +19,7 @@ IN_WORDS = (10,)
 
 
 def ages_of(
-    kernel: Kernel,
-    many: ManyYears,
-    ageing: Ageing,
-    spots: Sequence[Spot],
-    *,
-    shade: Mapping[str, NDArray[np.float64]] | None = None,
-    ages: Sequence[int] = AGES,
-    years: int = YEARS,
-    workers: int = 2,
+    same: SameYears, ageing: Ageing, *, ages: Sequence[int] = AGES, years: int = YEARS
 ) -> dict[str, Any] | None:
     """Nights lost in one year in ten with a bank of so many years, between the two ends of the ageing; None where none is told.
 
@@ -37,8 +27,8 @@ def ages_of(
     """
     if not ageing.capacity_ratio:
         return None
-    years = min(years, len(many.daily))
-    first = like_all(many.nights_lost(), years)
+    many = same.many
+    first, years = same.like_all(years)
     told = [
         (age, ageing.capacity_ratio[age - 1], ageing.resistance_grown_ratio[age - 1])
         for age in ages
@@ -46,7 +36,7 @@ def ages_of(
     ]
     banks = [aged(many.plan.bank, share, grown) for _, ends, grown in told for share in ends]
     plans = [replace(many.plan, bank=b) for b in banks]
-    got = plans_abreast(kernel, many, plans, spots, years, first=first, shade=shade, workers=workers)
+    got = plans_abreast(same, plans, years, first=first)
     now = many.nights_lost()[first : first + years]
     rows = []
     for k, (age, ends, grown) in enumerate(told):

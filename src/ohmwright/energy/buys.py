@@ -1,17 +1,16 @@
 """What would buy nights back: each change worked through the same made years, so that the difference is the change's alone."""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ohmwright.energy.abreast import like_all, plans_abreast
+from ohmwright.energy.abreast import SameYears, plans_abreast
 from ohmwright.energy.banks import house_bank
-from ohmwright.energy.chance import ManyYears, quantile, quantile_error
+from ohmwright.energy.chance import quantile, quantile_error
 from ohmwright.energy.from_rig import plan_of
 from ohmwright.energy.habits import EVENLY, MIDDAY, shape_of
-from ohmwright.energy.kernel import Kernel
 from ohmwright.energy.loads import Asked, Notes, day_of
 from ohmwright.energy.plan import LIVED_IN, Array, Day, EnergyPlan, Plane, StayPlan
 from ohmwright.energy.series import INDOOR
@@ -40,28 +39,17 @@ class Change:
     plan: EnergyPlan
 
 
-def bought(
-    kernel: Kernel,
-    rig: Rig,
-    many: ManyYears,
-    spots: Sequence[Spot],
-    *,
-    shade: Mapping[str, NDArray[np.float64]] | None = None,
-    years: int = YEARS,
-    workers: int = 2,
-) -> tuple[Bought, ...]:
+def bought(same: SameYears, rig: Rig, *, years: int = YEARS) -> tuple[Bought, ...]:
     """What each change is worth, the most nights first; nothing when no night is lost."""
-    years = min(years, len(many.daily))
+    many = same.many
     nights = many.nights_lost()
     if not nights.any():
         return ()
-    first = like_all(nights, years)
+    first, years = same.like_all(years)
     before = nights[first : first + years]
     lacking = many.lacking_Wh()[first : first + years].sum(axis=1) / 1000.0
-    changes = tuple(changes_of(rig, many.plan, spots))
-    then = plans_abreast(
-        kernel, many, [c.plan for c in changes], spots, years, first=first, shade=shade, workers=workers
-    )
+    changes = tuple(changes_of(rig, many.plan, same.spots))
+    then = plans_abreast(same, [c.plan for c in changes], years, first=first)
     out = [
         _told(change.what, before, after, lacking, kWh)
         for change, after, kWh in zip(changes, then.nights_lost, then.lacking_Wh / 1000.0, strict=True)

@@ -17,7 +17,7 @@ from ohmwright.energy.loop import MONTH_OF_DAY, by_rig
 from ohmwright.energy.one_year import WHOLE_Wh
 from ohmwright.energy.plan import EnergyPlan, Generator
 from ohmwright.energy.series import as_if_lived, between_days, lived_days, stay_of_day
-from ohmwright.energy.skies import ARRAY, given_by_arrays, made_days, made_weather, ready, skies_from
+from ohmwright.energy.skies import ARRAY, by_step, given_by_arrays, made_days, made_weather, ready, skies_from
 from ohmwright.energy.spread import Spread, factors_of
 from ohmwright.energy.step import BY_HOUR
 from ohmwright.sky.types import Spot
@@ -46,6 +46,8 @@ class ManyYears:
     asks: Asks = field(default_factory=Asks)
     beside_short: Mapping[str, NDArray[np.bool_]] = field(default_factory=dict)
     """For each second bank that is followed: by year and day whether its loads were short."""
+    parts: int = 1
+    """In steps of one of so many parts of an hour."""
 
     def column(self, name: str) -> Floats:
         """One of DAILY, (years, 365)."""
@@ -110,26 +112,28 @@ def many_years(
     asks: Asks | None = None,
     beside: tuple[Beside, ...] = (),
     plugged: bool = True,
+    parts: int = 1,
     workers: int = 2,
 ) -> ManyYears:
     """Run a plan through `years` made years, from number `first` on, of the weather of its stays' spots.
 
     The same seed gives every plan the same weather and the same habits, so that two plans differ by themselves alone.
     The places of a year share its chance the more the nearer they lie.  `shade` holds factors by hour for arrays; `beside` second
-    banks, a night on which one of them is flat counts as lost.
+    banks, a night on which one of them is flat counts as lost.  They go by the hour whatever the step of the house bank, which is one of
+    `parts` of an hour.
     """
-    own = ready(plan, spots, varied=spread is not None)
+    own = ready(plan, spots, varied=spread is not None, parts=parts)
     has_outings = bool(between_days(plan.stays).any())
     first_day = sunniest_day(spots)
     charged = _plugged(plan) if plugged else None
     plugged_rows = own.rows.copy()
-    plugged_rows[:, MAY_RUN] = np.repeat(lived_days(plan.stays), 24)
+    plugged_rows[:, MAY_RUN] = np.repeat(lived_days(plan.stays), 24 * parts)
 
     asked = asks or Asks()
     every_day = made_days(plan.stays, spots, first, years, seed)
     stayed = own
     if has_outings and asked.nights:
-        stayed = ready(as_if_lived(plan), spots, varied=spread is not None)
+        stayed = ready(as_if_lived(plan), spots, varied=spread is not None, parts=parts)
 
     def block(start: int) -> _Block:
         count = min(LANES, first + years - start)
@@ -144,7 +148,7 @@ def many_years(
             plug = days[:, :, DAILY.index("unserved_Wh")] > WHOLE_Wh
         else:
             when_low = years_of_rig(
-                kernel, plugged_rows, by_rig(charged), skies, loads, first_day, packed=sky
+                kernel, plugged_rows, by_rig(charged, parts), skies, loads, first_day, packed=sky
             )
             plug = when_low[:, :, DAILY.index("running_h")] > 0.0
         stayed_sky = sky if stayed is own else pack(skies_from(kernel, stayed, made, given))
@@ -161,7 +165,7 @@ def many_years(
                 loads,
                 first_day,
                 packed=sky,
-                ladder=np.repeat(spared[:, None], 3, axis=1),
+                ladder=by_step(np.repeat(spared[:, None], 3, axis=1), parts),
             )[:, :, DAILY.index("beyond_can_go_Wh")]
             > WHOLE_Wh
             for spared in asked.spared_W.values()
@@ -171,22 +175,23 @@ def many_years(
 
     starts = range(first, first + years, LANES)
     if workers <= 1 or len(starts) == 1:
-        parts = [block(s) for s in starts]
+        blocks = [block(s) for s in starts]
     else:
         with ThreadPoolExecutor(workers) as pool:
-            parts = list(pool.map(block, starts))
+            blocks = list(pool.map(block, starts))
     return ManyYears(
         plan,
         seed,
-        np.concatenate([p.daily for p in parts]),
-        np.concatenate([p.possible_Wh for p in parts]),
-        np.concatenate([p.onto_Wh_m2 for p in parts]),
-        np.concatenate([p.plug_in for p in parts]),
+        np.concatenate([p.daily for p in blocks]),
+        np.concatenate([p.possible_Wh for p in blocks]),
+        np.concatenate([p.onto_Wh_m2 for p in blocks]),
+        np.concatenate([p.plug_in for p in blocks]),
         spread,
-        {name: np.concatenate([p.lasting[k] for p in parts]) for k, name in enumerate(asked.nights)},
-        {name: np.concatenate([p.missed[k] for p in parts]) for k, name in enumerate(asked.spared_W)},
+        {name: np.concatenate([p.lasting[k] for p in blocks]) for k, name in enumerate(asked.nights)},
+        {name: np.concatenate([p.missed[k] for p in blocks]) for k, name in enumerate(asked.spared_W)},
         asked,
-        {bank.id: np.concatenate([p.flat[bank.id] for p in parts]) for bank in beside},
+        {bank.id: np.concatenate([p.flat[bank.id] for p in blocks]) for bank in beside},
+        parts,
     )
 
 
@@ -217,6 +222,7 @@ def joined(a: ManyYears, b: ManyYears) -> ManyYears:
         {name: np.concatenate([x, b.missed[name]]) for name, x in a.missed.items()},
         a.asks,
         {name: np.concatenate([x, b.beside_short[name]]) for name, x in a.beside_short.items()},
+        a.parts,
     )
 
 

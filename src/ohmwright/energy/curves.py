@@ -64,12 +64,13 @@ def rest_error_V(chemistry: str) -> float:
     return max(abs(rest_V(i / 1000, *numbers) - table_V(TABLES[chemistry], i / 1000)) for i in range(1001))
 
 
-def well_numbers(share_ratio: float, rate_per_h: float | None) -> tuple[float, float, float]:
-    """keep, refill and draw for steps of one hour; one plain well when there is no rate."""
+def well_numbers(share_ratio: float, rate_per_h: float | None, parts: int = 1) -> tuple[float, float, float]:
+    """keep, refill and draw for steps of one of `parts` of an hour, the draw in such steps; one plain well when there is no rate."""
     if rate_per_h is None:
         return 0.0, 1.0, 1.0
-    keep = well_keep_ratio(rate_per_h, 1.0)
-    return keep, well_refill_ratio(share_ratio, keep), well_draw_h(rate_per_h, 1.0, share_ratio, keep)
+    rate = rate_per_h / parts
+    keep = well_keep_ratio(rate, 1.0)
+    return keep, well_refill_ratio(share_ratio, keep), well_draw_h(rate, 1.0, share_ratio, keep)
 
 
 def ten_hour_current_A(whole_Ah: float, share_ratio: float, rate_per_h: float | None) -> float:

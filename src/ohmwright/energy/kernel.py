@@ -51,8 +51,6 @@ KEPT = len(DAILY)
 LEAST = KEPT - 1
 #: What follows the weather and so differs by lane in a batch of years; heat comes on top of the loads.
 BY_YEAR = ("array_W", "resistance_ohm", "charge_A", "discharge_A", "heat_W")
-#: What a lane of candidates multiplies: array power, loads, resistance, charging and discharging current.
-FACTORS = ("array", "load", "resistance", "charge", "discharge")
 SOURCES = ("ohmwright.physics", "ohmwright.energy")
 _LEAVES = (
     rest_V,
@@ -68,9 +66,21 @@ _LEAVES = (
 
 
 def years_block(
-    rows: Reals, ladder: Reals, skies: Reals, loads: Reals, rig: Reals, first_day: int, out: Reals
+    rows: Reals,
+    ladder: Reals,
+    skies: Reals,
+    loads: Reals,
+    rig: Reals,
+    first_day: int,
+    out: Reals,
+    charge: Reals,
 ) -> None:
-    """Thirty-two years of one rig; `skies` holds BY_YEAR by hour, `loads` a factor by day, each for all lanes; `ladder` its steps by hour."""
+    """Thirty-two years of one rig; `skies` holds BY_YEAR by hour, `loads` a factor by day, each for all lanes.
+
+    `rows` and `ladder` are by step, an hour or a whole part of one, and `rig` is made for that step (`loop.by_rig`).  `charge`, where it
+    is not empty, is filled with what is in the bank at the end of each hour, as a share.
+    """
+    parts = rows.size // (COLUMNS * HOURS_A_YEAR)
     hand = np.empty(LANES, rig.dtype)
     total = np.empty(LANES, rig.dtype)
     running = np.empty(LANES, rig.dtype)
@@ -91,93 +101,45 @@ def years_block(
                 sums[k * LANES + lane] = zero
             sums[LEAST * LANES + lane] = total[lane]
         for t in range(24 * day, 24 * day + 24):
-            row = t * COLUMNS
-            for lane in range(LANES):
-                hand_Ah, total_Ah, run_h, waits, off_V, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, charger_lost_Wh, bank_lost_Wh, stored_Wh = hour(
-                    hand[lane], total[lane], running[lane], waiting[lane], down[lane],
-                    skies[5 * t * LANES + lane], rows[row + 1] * loads[day * LANES + lane] + skies[(5 * t + 4) * LANES + lane], rows[row + 2] * loads[day * LANES + lane],
-                    rows[row + 3], rows[row + 4], rows[row + 5], rows[row + 6],
-                    skies[(5 * t + 1) * LANES + lane], skies[(5 * t + 2) * LANES + lane], skies[(5 * t + 3) * LANES + lane],
-                    rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane], rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane], rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane], rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane], rig[40 * LANES + lane], rig[41 * LANES + lane], rig[42 * LANES + lane], rig[43 * LANES + lane], rig[44 * LANES + lane], rig[45 * LANES + lane], rig[46 * LANES + lane], rig[47 * LANES + lane], rig[48 * LANES + lane], rig[49 * LANES + lane], rig[50 * LANES + lane], rig[51 * LANES + lane], rig[52 * LANES + lane],
-                )  # fmt: skip
-                hand[lane] = hand_Ah
-                total[lane] = total_Ah
-                waiting[lane] = waits
-                down[lane] = off_V
-                sums[lane] += unserved_Wh
-                sums[LANES + lane] += array_Wh
-                sums[2 * LANES + lane] += bus_Wh
-                sums[3 * LANES + lane] += source_Wh
-                sums[4 * LANES + lane] += load_Wh
-                zero = rig[ZERO * LANES + lane]
-                sums[5 * LANES + lane] += max(zero, run_h - running[lane])
-                running[lane] = run_h
-                sums[6 * LANES + lane] += max(zero, stored_Wh)
-                sums[7 * LANES + lane] += charger_lost_Wh + bank_lost_Wh
-                sums[8 * LANES + lane] += stored_Wh
-                use = loads[day * LANES + lane]
-                sums[9 * LANES + lane] += max(zero, unserved_Wh - ladder[STEPS * t] * use)
-                sums[10 * LANES + lane] += max(zero, unserved_Wh - ladder[STEPS * t + 1] * use)
-                sums[11 * LANES + lane] += max(zero, unserved_Wh - ladder[STEPS * t + 2] * use)
-                least = sums[LEAST * LANES + lane]
-                sums[LEAST * LANES + lane] = min(least, total_Ah)
+            for step_row in range(t * parts, t * parts + parts):
+                row = step_row * COLUMNS
+                for lane in range(LANES):
+                    hand_Ah, total_Ah, run_h, waits, off_V, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, charger_lost_Wh, bank_lost_Wh, stored_Wh = hour(
+                        hand[lane], total[lane], running[lane], waiting[lane], down[lane],
+                        skies[5 * t * LANES + lane], rows[row + 1] * loads[day * LANES + lane] + skies[(5 * t + 4) * LANES + lane], rows[row + 2] * loads[day * LANES + lane],
+                        rows[row + 3], rows[row + 4], rows[row + 5], rows[row + 6],
+                        skies[(5 * t + 1) * LANES + lane], skies[(5 * t + 2) * LANES + lane], skies[(5 * t + 3) * LANES + lane],
+                        rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane], rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane], rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane], rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane], rig[40 * LANES + lane], rig[41 * LANES + lane], rig[42 * LANES + lane], rig[43 * LANES + lane], rig[44 * LANES + lane], rig[45 * LANES + lane], rig[46 * LANES + lane], rig[47 * LANES + lane], rig[48 * LANES + lane], rig[49 * LANES + lane], rig[50 * LANES + lane], rig[51 * LANES + lane], rig[52 * LANES + lane],
+                    )  # fmt: skip
+                    hand[lane] = hand_Ah
+                    total[lane] = total_Ah
+                    waiting[lane] = waits
+                    down[lane] = off_V
+                    sums[lane] += unserved_Wh
+                    sums[LANES + lane] += array_Wh
+                    sums[2 * LANES + lane] += bus_Wh
+                    sums[3 * LANES + lane] += source_Wh
+                    sums[4 * LANES + lane] += load_Wh
+                    zero = rig[ZERO * LANES + lane]
+                    sums[5 * LANES + lane] += max(zero, run_h - running[lane])
+                    running[lane] = run_h
+                    sums[6 * LANES + lane] += max(zero, stored_Wh)
+                    sums[7 * LANES + lane] += charger_lost_Wh + bank_lost_Wh
+                    sums[8 * LANES + lane] += stored_Wh
+                    use = loads[day * LANES + lane]
+                    sums[9 * LANES + lane] += max(zero, unserved_Wh - ladder[STEPS * step_row] * use)
+                    sums[10 * LANES + lane] += max(zero, unserved_Wh - ladder[STEPS * step_row + 1] * use)
+                    sums[11 * LANES + lane] += max(zero, unserved_Wh - ladder[STEPS * step_row + 2] * use)
+                    least = sums[LEAST * LANES + lane]
+                    sums[LEAST * LANES + lane] = min(least, total_Ah)
+            if charge.size > 0:
+                for lane in range(LANES):
+                    charge[t * LANES + lane] = total[lane] / rig[lane]
         for lane in range(LANES):
             sums[LEAST * LANES + lane] /= rig[lane]
-        for k in range(KEPT):
-            for lane in range(LANES):
-                out[(day * KEPT + k) * LANES + lane] = sums[k * LANES + lane]
-
-
-def rigs_block(rows: Reals, factors: Reals, rig: Reals, first_day: int, out: Reals) -> None:
-    """Thirty-two rigs in one year; `factors` holds FACTORS, each for all lanes."""
-    hand = np.empty(LANES, rig.dtype)
-    total = np.empty(LANES, rig.dtype)
-    running = np.empty(LANES, rig.dtype)
-    waiting = np.empty(LANES, rig.dtype)
-    down = np.empty(LANES, rig.dtype)
-    sums = np.empty(KEPT * LANES, rig.dtype)
-    for lane in range(LANES):
-        total[lane] = rig[lane]
-        hand[lane] = rig[LANES + lane]
-        running[lane] = rig[ZERO * LANES + lane]
-        waiting[lane] = rig[ZERO * LANES + lane]
-        down[lane] = rig[ZERO * LANES + lane]
-    for step in range(DAYS):
-        day = (first_day + step) % DAYS
-        for lane in range(LANES):
-            zero = rig[ZERO * LANES + lane]
-            for k in range(KEPT - 1):
-                sums[k * LANES + lane] = zero
-            sums[LEAST * LANES + lane] = total[lane]
-        for t in range(24 * day, 24 * day + 24):
-            row = t * COLUMNS
-            for lane in range(LANES):
-                hand_Ah, total_Ah, run_h, waits, off_V, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, charger_lost_Wh, bank_lost_Wh, stored_Wh = hour(
-                    hand[lane], total[lane], running[lane], waiting[lane], down[lane],
-                    rows[row] * factors[lane], rows[row + 1] * factors[LANES + lane], rows[row + 2] * factors[LANES + lane],
-                    rows[row + 3], rows[row + 4], rows[row + 5], rows[row + 6],
-                    rows[row + 7] * factors[2 * LANES + lane], rows[row + 8] * factors[3 * LANES + lane], rows[row + 9] * factors[4 * LANES + lane],
-                    rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane], rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane], rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane], rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane], rig[40 * LANES + lane], rig[41 * LANES + lane], rig[42 * LANES + lane], rig[43 * LANES + lane], rig[44 * LANES + lane], rig[45 * LANES + lane], rig[46 * LANES + lane], rig[47 * LANES + lane], rig[48 * LANES + lane], rig[49 * LANES + lane], rig[50 * LANES + lane], rig[51 * LANES + lane], rig[52 * LANES + lane],
-                )  # fmt: skip
-                hand[lane] = hand_Ah
-                total[lane] = total_Ah
-                waiting[lane] = waits
-                down[lane] = off_V
-                sums[lane] += unserved_Wh
-                sums[LANES + lane] += array_Wh
-                sums[2 * LANES + lane] += bus_Wh
-                sums[3 * LANES + lane] += source_Wh
-                sums[4 * LANES + lane] += load_Wh
-                zero = rig[ZERO * LANES + lane]
-                sums[5 * LANES + lane] += max(zero, run_h - running[lane])
-                running[lane] = run_h
-                sums[6 * LANES + lane] += max(zero, stored_Wh)
-                sums[7 * LANES + lane] += charger_lost_Wh + bank_lost_Wh
-                sums[8 * LANES + lane] += stored_Wh
-                least = sums[LEAST * LANES + lane]
-                sums[LEAST * LANES + lane] = min(least, total_Ah)
-        for lane in range(LANES):
-            sums[LEAST * LANES + lane] /= rig[lane]
+            if parts > 1:
+                for k in range(KEPT - 1):
+                    sums[k * LANES + lane] /= parts
         for k in range(KEPT):
             for lane in range(LANES):
                 out[(day * KEPT + k) * LANES + lane] = sums[k * LANES + lane]
@@ -194,10 +156,12 @@ def nights_block(
     out: Reals,
 ) -> None:
     """How many hours thirty-two years last from a full bank at 18:00 of each of `starts` without outside power, at most `hours`."""
+    parts = rows.size // (COLUMNS * HOURS_A_YEAR)
     hand = np.empty(LANES, rig.dtype)
     total = np.empty(LANES, rig.dtype)
     waiting = np.empty(LANES, rig.dtype)
     down = np.empty(LANES, rig.dtype)
+    lacking = np.empty(LANES, rig.dtype)
     for s in range(starts.size):
         for lane in range(LANES):
             total[lane] = rig[lane]
@@ -208,21 +172,26 @@ def nights_block(
         for k in range(hours):
             t = (24 * starts[s] + DUSK_h + k) % HOURS_A_YEAR
             day = t // 24
-            row = t * COLUMNS
             for lane in range(LANES):
-                zero = rig[ZERO * LANES + lane]
-                hand_Ah, total_Ah, _, waits, off_V, _, _, _, _, unserved_Wh, _, _, _ = hour(
-                    hand[lane], total[lane], zero, waiting[lane], down[lane],
-                    skies[5 * t * LANES + lane], rows[row + 1] * loads[day * LANES + lane] + skies[(5 * t + 4) * LANES + lane], rows[row + 2] * loads[day * LANES + lane],
-                    rows[row + 3], zero, zero, zero,
-                    skies[(5 * t + 1) * LANES + lane], skies[(5 * t + 2) * LANES + lane], skies[(5 * t + 3) * LANES + lane],
-                    rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane], rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane], rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane], rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane], rig[40 * LANES + lane], rig[41 * LANES + lane], rig[42 * LANES + lane], rig[43 * LANES + lane], rig[44 * LANES + lane], rig[45 * LANES + lane], rig[46 * LANES + lane], rig[47 * LANES + lane], rig[48 * LANES + lane], rig[49 * LANES + lane], rig[50 * LANES + lane], rig[51 * LANES + lane], rig[52 * LANES + lane],
-                )  # fmt: skip
-                hand[lane] = hand_Ah
-                total[lane] = total_Ah
-                waiting[lane] = waits
-                down[lane] = off_V
-                if unserved_Wh > limit_Wh:
+                lacking[lane] = rig[ZERO * LANES + lane]
+            for step_row in range(t * parts, t * parts + parts):
+                row = step_row * COLUMNS
+                for lane in range(LANES):
+                    zero = rig[ZERO * LANES + lane]
+                    hand_Ah, total_Ah, _, waits, off_V, _, _, _, _, unserved_Wh, _, _, _ = hour(
+                        hand[lane], total[lane], zero, waiting[lane], down[lane],
+                        skies[5 * t * LANES + lane], rows[row + 1] * loads[day * LANES + lane] + skies[(5 * t + 4) * LANES + lane], rows[row + 2] * loads[day * LANES + lane],
+                        rows[row + 3], zero, zero, zero,
+                        skies[(5 * t + 1) * LANES + lane], skies[(5 * t + 2) * LANES + lane], skies[(5 * t + 3) * LANES + lane],
+                        rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane], rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane], rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane], rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane], rig[40 * LANES + lane], rig[41 * LANES + lane], rig[42 * LANES + lane], rig[43 * LANES + lane], rig[44 * LANES + lane], rig[45 * LANES + lane], rig[46 * LANES + lane], rig[47 * LANES + lane], rig[48 * LANES + lane], rig[49 * LANES + lane], rig[50 * LANES + lane], rig[51 * LANES + lane], rig[52 * LANES + lane],
+                    )  # fmt: skip
+                    hand[lane] = hand_Ah
+                    total[lane] = total_Ah
+                    waiting[lane] = waits
+                    down[lane] = off_V
+                    lacking[lane] += unserved_Wh
+            for lane in range(LANES):
+                if lacking[lane] > limit_Wh * parts:
                     out[s * LANES + lane] = min(out[s * LANES + lane], k)
 
 
@@ -243,8 +212,7 @@ def source_hash() -> str:
 class Kernel:
     """The compiled blocks."""
 
-    years: Callable[[Reals, Reals, Reals, Reals, Reals, int, Reals], None]
-    rigs: Callable[[Reals, Reals, Reals, int, Reals], None]
+    years: Callable[[Reals, Reals, Reals, Reals, Reals, int, Reals, Reals], None]
     nights: Callable[[Reals, Reals, Reals, Reals, NDArray[np.int64], int, float, Reals], None]
     planes: Callable[[Reals, Reals, Reals, float, tuple[float, ...], float, Reals, Reals], None]
     trackers: Callable[[Reals, Reals, tuple[float, ...], Reals], None]
@@ -278,7 +246,6 @@ def _compiled(cache_dir: str) -> Kernel:
     block = numba.njit(cache=bool(cache_dir), error_model="numpy", nogil=True)
     return Kernel(
         block(years_block),
-        block(rigs_block),
         block(nights_block),
         block(planes_block),
         block(trackers_block),

@@ -6,6 +6,7 @@ from typing import TypeAlias
 
 from ohmwright.energy.habits import SHOULDER, WINTER, shape_of
 from ohmwright.energy.heating import ByHour, heater_of, missing_of
+from ohmwright.energy.plan import ShortRun
 from ohmwright.energy.topology import Wiring
 from ohmwright.rig.model import ByLabel, Load, Rig
 from ohmwright.working import Absent, Figure, NotThere
@@ -34,7 +35,7 @@ class Notes:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """One load's day: energy at its own terminals, the power it runs at, when, and whether it is AC."""
+    """One load's day: energy and the power it runs at, at its own terminals or ahead of its converter, when, and whether it is AC."""
 
     load: str
     ac: bool
@@ -156,7 +157,12 @@ def day_of(
         if not ac:
             ratio = wiring.supply_ratio(load) * (wiring.carried.get(on, 1.0) if on and not bank else 1.0)
             if ratio != 1.0:
-                asked = replace(asked, Wh=asked.Wh / ratio, standby_Wh=asked.standby_Wh / ratio)
+                asked = replace(
+                    asked,
+                    Wh=asked.Wh / ratio,
+                    standby_Wh=asked.standby_Wh / ratio,
+                    running_W=asked.running_W / ratio,
+                )
         out.append(replace(asked, priority=load.priority))
     return tuple(out)
 
@@ -174,6 +180,16 @@ def _runs(rig: Rig, load: Load, outside: Outside | None, notes: Notes) -> ByHour
 def by_hour(day: tuple[Asked, ...], ac: bool) -> tuple[float, ...]:
     """Watts by hour of the DC or the AC loads."""
     return tuple(sum(a.Wh * a.shape[h] for a in day if a.ac is ac) for h in range(24))
+
+
+def short_runs(day: tuple[Asked, ...]) -> tuple[ShortRun, ...]:
+    """The loads that in some hour run harder than that hour's mean; a load whose power is not known is held through the hour."""
+    out = []
+    for a in day:
+        by_hour_Wh = tuple((a.Wh - a.standby_Wh) * x for x in a.shape)
+        if a.running_W > max(by_hour_Wh) > 0.0:
+            out.append(ShortRun(a.ac, a.running_W, by_hour_Wh))
+    return tuple(out)
 
 
 def short_run_W(day: tuple[Asked, ...], square_per_W: float) -> tuple[float, ...]:

@@ -1,15 +1,11 @@
 """The same years were the table wrong to the dark side: what its band is worth in nights, beside the error of chance."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
-from ohmwright.energy.abreast import like_all, plans_abreast
-from ohmwright.energy.chance import ManyYears, quantile, quantile_error
-from ohmwright.energy.kernel import Kernel
+from ohmwright.energy.abreast import SameYears, plans_abreast
+from ohmwright.energy.chance import quantile, quantile_error
 from ohmwright.energy.plan import EnergyPlan
 from ohmwright.energy.series import lived_days, stay_of_day
 from ohmwright.sky.types import Spot
@@ -35,24 +31,14 @@ def band_percent(plan: EnergyPlan, spots: Sequence[Spot]) -> float:
     return max(bands or [p.band_percent for p in spots])
 
 
-def low_sun_of(
-    kernel: Kernel,
-    many: ManyYears,
-    spots: Sequence[Spot],
-    *,
-    shade: Mapping[str, NDArray[np.float64]] | None = None,
-    years: int = YEARS,
-    workers: int = 2,
-) -> dict[str, Any] | None:
+def low_sun_of(same: SameYears, *, years: int = YEARS) -> dict[str, Any] | None:
     """Nights lost in one year in ten were every month darker by the table's own band; None without an array."""
+    many = same.many
     if not many.plan.trackers:
         return None
-    years = min(years, len(many.daily))
-    first = like_all(many.nights_lost(), years)
-    percent = band_percent(many.plan, spots)
-    got = plans_abreast(
-        kernel, many, [darker(many.plan, percent)], spots, years, first=first, shade=shade, workers=workers
-    ).nights_lost[0]
+    first, years = same.like_all(years)
+    percent = band_percent(many.plan, same.spots)
+    got = plans_abreast(same, [darker(many.plan, percent)], years, first=first).nights_lost[0]
     now, then = (quantile(n, 0.9) for n in (many.nights_lost()[first : first + years], got))
     less = f"were every month {percent:.0f} % darker than told, as it may be"
     words = (

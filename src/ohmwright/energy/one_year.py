@@ -1,7 +1,7 @@
 """One year of one plan, worked through by the plain loop."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +28,8 @@ class OneYear:
     shade: Mapping[str, NDArray[np.float64]] = field(default_factory=dict)
     """By array the factors of shade by hour."""
     snow_counted: bool = False
+    parts: int = 1
+    """In steps of one of so many parts of an hour."""
 
     def curtailed_Wh(self) -> tuple[float, ...]:
         """By hour: what the controllers could have given more."""
@@ -58,13 +60,17 @@ class OneYear:
 
 
 def work_out(
-    plan: EnergyPlan, skies: Sequence[WeatherYear], shade: Mapping[str, NDArray[np.float64]] | None = None
+    plan: EnergyPlan,
+    skies: Sequence[WeatherYear],
+    shade: Mapping[str, NDArray[np.float64]] | None = None,
+    parts: int = 1,
 ) -> OneYear:
-    """Run a plan in the weather of its stays, its arrays under `shade`."""
+    """Run a plan in the weather of its stays, its arrays under `shade`, in steps of one of `parts` of an hour."""
     by_stay = {id(stay): sky for stay, sky in zip(plan.stays, skies, strict=True)}
     hours = hours_of(plan, lambda stay: by_stay[id(stay)], shade)
-    accounts = run(hours, by_rig(plan), start_hour(skies[0].ghi_W_m2))
+    by_step = replace(hours, rows=tuple(row for row in hours.rows for _ in range(parts)))
+    accounts = run(by_step, by_rig(plan, parts), start_hour(skies[0].ghi_W_m2), parts=parts)
     array_Wh = sum(accounts.columns["array_Wh"])
     if accounts.balance_Wh > BALANCE_LIMIT * max(array_Wh, 1000.0):
         raise ArithmeticError("the energy of an hour does not balance")
-    return OneYear(plan, tuple(skies), hours, accounts, shade or {})
+    return OneYear(plan, tuple(skies), hours, accounts, shade or {}, parts=parts)

@@ -150,6 +150,15 @@ class Generator:
 
 
 @dataclass(frozen=True, slots=True)
+class ShortRun:
+    """A load that runs for a part of the hour: the power it then takes, and its energy by hour, both at the bus or ahead of the inverter."""
+
+    ac: bool
+    running_W: float
+    by_hour_Wh: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Day:
     """One day of a stay in one month, by hour: what the loads ask and what outside sources can give, in watts."""
 
@@ -167,6 +176,10 @@ class Day:
     """Of heating at the bus, written for the month's mean air."""
     ladder_W: tuple[tuple[float, ...], ...] = ((0.0,) * 24,) * 3
     """At the bus, each step with those before it: what can go, what is normal, what comes first; the rest is always on."""
+    short_runs: tuple[ShortRun, ...] = ()
+    """What of its loads runs harder than the mean of the hour."""
+    short_loss_W: tuple[float, ...] = (0.0,) * 24
+    """The part of `dc_W` that stands for the inverter's loss beyond that at the mean of the hour."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,15 +7,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ohmwright.energy.abreast import like_all, plans_abreast
+from ohmwright.energy.abreast import SameYears, plans_abreast
 from ohmwright.energy.banks import house_bank
-from ohmwright.energy.chance import ManyYears, quantile, quantile_error
-from ohmwright.energy.kernel import Kernel
+from ohmwright.energy.chance import quantile, quantile_error
 from ohmwright.energy.loads import Notes
 from ohmwright.energy.plan import Array, Bank, EnergyPlan
 from ohmwright.energy.topology import members
 from ohmwright.rig.model import Rig
-from ohmwright.sky.types import Spot
 from ohmwright.working import grouped
 
 YEARS = 160
@@ -48,29 +46,20 @@ def steps_of(rig: Rig, plan: EnergyPlan) -> Steps | None:
     return Steps(array, max(part.per_string, 1), max(part.strings, 1), series, max(count // series, 1))
 
 
-def sizes_of(
-    kernel: Kernel,
-    rig: Rig,
-    many: ManyYears,
-    spots: Sequence[Spot],
-    *,
-    shade: Mapping[str, NDArray[np.float64]] | None = None,
-    years: int = YEARS,
-    workers: int = 2,
-) -> dict[str, Any] | None:
+def sizes_of(same: SameYears, rig: Rig, *, years: int = YEARS) -> dict[str, Any] | None:
     """Rows by array and bank: nights lost in a usual year and in one of ten, and the chance of losing any, with their errors.
 
     A larger array keeps its controller and its share of shade; whether it fits the roof, the controller and the wires is not
     looked at.
     """
+    many = same.many
     steps = steps_of(rig, many.plan)
     if steps is None:
         return None
-    years = min(years, len(many.daily))
     sizes = list(_sizes(many.plan, steps))
     plans = [plan for _, _, plan in sizes]
-    first = like_all(many.nights_lost(), years)
-    got = plans_abreast(kernel, many, plans, spots, years, first=first, shade=shade, workers=workers)
+    first, years = same.like_all(years)
+    got = plans_abreast(same, plans, years, first=first)
     rated = sum(a.rated_W for t in many.plan.trackers for a in t.arrays)
     rows = [
         {

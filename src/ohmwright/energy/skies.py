@@ -148,7 +148,7 @@ def _arrays(
 
 @dataclass(frozen=True, slots=True)
 class Ready:
-    """What of a plan is the same in all years: rows (8760, BY_HOUR) without weather, and its numbers in the order of the kernel's blocks.
+    """What of a plan is the same in all years: rows by step (BY_HOUR) without weather, and its numbers in the order of the kernel's blocks.
 
     `steady_W` is what nobody uses more or less of, taken out of the rows where use varies.
     """
@@ -175,17 +175,22 @@ class Ready:
         return (_limits(self), warmth_numbers(bank), mine, self.steady_W.tobytes(), loads)
 
 
-def ready(plan: EnergyPlan, spots: Sequence[Spot], *, varied: bool) -> Ready:
-    """A plan made ready for many years; `varied` when what people use varies about what is written."""
+def ready(plan: EnergyPlan, spots: Sequence[Spot], *, varied: bool, parts: int = 1) -> Ready:
+    """A plan made ready for many years in steps of one of `parts` of an hour; `varied` when what people use varies about what is written."""
     rows = row_array(plan)
     steady = by_day_hour(plan, "steady_W") if varied else np.zeros(HOURS)
     rows[:, DC] -= steady
     indoors = [math.nan if x is None or plan.bank.regime not in INDOOR else x for x in indoors_of(plan)]
     light, link = (np.repeat(np.array(x), 24) for x in light_and_link(plan))
     return Ready(
-        plan, rows, by_rig(plan), ladder_of(plan), steady, asked_W(plan), np.array(indoors), light, link,
+        plan, by_step(rows, parts), by_rig(plan, parts), by_step(ladder_of(plan), parts), steady, asked_W(plan), np.array(indoors), light, link,
         weather_loads(plan, tuple(spots)),
     )  # fmt: skip
+
+
+def by_step(by_hour: Floats, parts: int) -> Floats:
+    """What holds through each hour, for each of its parts."""
+    return by_hour if parts == 1 else np.repeat(by_hour, parts, axis=0)
 
 
 def _limits(own: Ready) -> tuple[float, ...]:
@@ -214,15 +219,14 @@ def skies_from(kernel: Kernel, own: Ready, made: Made, given_W: Floats) -> Float
 
 def skies_of(
     kernel: Kernel,
-    plan: EnergyPlan,
+    own: Ready,
     spots: Sequence[Spot],
     first: int,
     count: int,
     seed: int,
     *,
     shade: Mapping[str, Floats] | None = None,
-) -> tuple[Floats, Floats]:
-    """Made years `first` and on as (years, BY_YEAR, 8760), and daily irradiation of the arrays' planes in Wh/m2."""
-    made = made_weather(made_days(plan.stays, spots, first, count, seed), first, count)
-    given, onto = given_by_arrays(kernel, plan, made, shade)
-    return skies_from(kernel, ready(plan, spots, varied=False), made, given), onto
+) -> Floats:
+    """Made years `first` and on as a rig meets them: (years, BY_YEAR, 8760)."""
+    made = made_weather(made_days(own.plan.stays, spots, first, count, seed), first, count)
+    return skies_from(kernel, own, made, given_by_arrays(kernel, own.plan, made, shade)[0])

@@ -8,7 +8,7 @@ from ohmwright.energy import habits
 from ohmwright.energy.figures import kept_in_shade, number, setting
 from ohmwright.energy.heating import ByHour
 from ohmwright.energy.ladder import chilled_W, ladder_W, steady_W, warmed_W
-from ohmwright.energy.loads import Notes, Outside, by_hour, day_of, short_run_W
+from ohmwright.energy.loads import Notes, Outside, by_hour, day_of, short_run_W, short_runs
 from ohmwright.energy.loop import MONTH_DAYS
 from ohmwright.energy.plan import LIVED_IN, Bank, Day, Generator, Inverter, StayPlan
 from ohmwright.energy.topology import Wiring
@@ -143,7 +143,7 @@ def _day(devices: _Devices, mode: str, season: str, outside: _Outside, notes: No
     lost = tuple(i + s for i, s in zip(idle, short, strict=True))
     return Day(
         dc, ac, idle, (supply_W,) * 24, outside.bus_W, outside.may_run, steady_W(asked, own_W), chilled_W(asked, inverting, k1),
-        warmed_W(asked, inverting, k1), ladder_W(asked, inverting, k1, lost),
+        warmed_W(asked, inverting, k1), ladder_W(asked, inverting, k1, lost), short_runs(asked), short,
     )  # fmt: skip
 
 

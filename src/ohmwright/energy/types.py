@@ -150,6 +150,30 @@ class SecondBank:
 
 
 @dataclass(frozen=True, slots=True)
+class StepRow:
+    """A year in steps of so many minutes: nights lost, energy not given and energy cut back, means over the years.
+
+    `loads` are "held" through each hour; or each runs at its own power, "in turn" one after another, "together" all from the beginning
+    of the hour on.
+    """
+
+    step_min: int
+    loads: str
+    nights_lost: float
+    unserved_kWh: float
+    curtailed_kWh: float
+
+
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """How far the step moves the answer: the same years in steps of an hour and of five minutes, on request of one."""
+
+    years: int
+    rows: tuple[StepRow, ...]
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class Year:
     """Energy years of a rig.
 
@@ -179,3 +203,6 @@ class Year:
     darkest: Darkest | None = None
     bought: tuple[Bought, ...] = ()
     second_banks: tuple[SecondBank, ...] = ()
+    step_min: int = 60
+    steps: Steps | None = None
+    """How far the step moves the answer; None where nobody asked for that."""

@@ -31,14 +31,15 @@ def enough_years(
     shade: Mapping[str, NDArray[np.float64]] | None = None,
     asks: Asks | None = None,
     beside: tuple[Beside, ...] = (),
+    parts: int = 1,
     workers: int = 2,
 ) -> ManyYears:
     """Years until the errors of the year in ten and the year in twenty are small; the same seed stops at the same number."""
-    many = many_years(kernel, plan, spots, LEAST_years, seed, spread=spread, shade=shade, asks=asks, beside=beside, workers=workers)  # fmt: skip
+    many = many_years(kernel, plan, spots, LEAST_years, seed, spread=spread, shade=shade, asks=asks, beside=beside, parts=parts, workers=workers)  # fmt: skip
     while len(many.daily) < MOST_years and not is_sure(many):
         more = many_years(
             kernel, plan, spots, MORE_years, seed,
-            first=len(many.daily), spread=spread, shade=shade, asks=asks, beside=beside, workers=workers,
+            first=len(many.daily), spread=spread, shade=shade, asks=asks, beside=beside, parts=parts, workers=workers,
         )  # fmt: skip
         many = joined(many, more)
     return many

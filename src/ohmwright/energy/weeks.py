@@ -1,26 +1,22 @@
 """What charts of a year are drawn from: 52 weeks in means and chances, and the bad week by the hour."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ohmwright.energy.abreast import SameYears
+from ohmwright.energy.batch import charge_of_rig
 from ohmwright.energy.chance import ManyYears, quantile, sunniest_day
-from ohmwright.energy.kernel import BY_YEAR, Kernel
-from ohmwright.energy.loop import MONTH_DAYS, MONTH_OF_DAY, Hours, by_rig, run
-from ohmwright.energy.series import by_day_hour, row_array
+from ohmwright.energy.loop import MONTH_DAYS, MONTH_OF_DAY
 from ohmwright.energy.skies import skies_of
 from ohmwright.energy.spread import factors_of
-from ohmwright.energy.step import BY_HOUR
-from ohmwright.sky.types import Spot
 
 WEEKS = 52
 #: So many years, evenly spaced in rank, make the band of the bad week.
 BAND_years = 16
 BAND_percent = (10, 90)
-_COLUMNS = [BY_HOUR.index(n) for n in BY_YEAR[:4]]
-_DC, _AC = BY_HOUR.index("dc_W"), BY_HOUR.index("ac_W")
 
 
 def date_of(day: int) -> str:
@@ -52,19 +48,13 @@ def weeks_of(many: ManyYears) -> list[dict[str, Any]]:
     return out
 
 
-def bad_week_of(
-    kernel: Kernel,
-    many: ManyYears,
-    spots: Sequence[Spot],
-    shade: Mapping[str, NDArray[np.float64]] | None = None,
-    *,
-    with_band: bool = True,
-) -> dict[str, Any]:
+def bad_week_of(same: SameYears, *, with_band: bool = True) -> dict[str, Any]:
     """The worst week of a one-in-ten year by the hour, with the band of all years in the same hours unless it goes `with_band` False.
 
     The year is the first whose nights lost are those of one year in ten, or where none loses a night the one whose bank
     falls as low as in one year in ten; its week is the one that lacks most, or in which the bank stands lowest.
     """
+    many = same.many
     lacking, least = many.lacking_Wh(), many.column("soc_min")
     nights = many.nights_lost()
     score = nights.astype(np.float64) if nights.any() else 1.0 - least.min(axis=1)
@@ -76,7 +66,7 @@ def bad_week_of(
     week = {
         "year": number,
         "first_day": date_of(first),
-        "soc": soc_of_year(kernel, many, spots, number, shade)[hours].tolist(),
+        "soc": charge_of_years(same, [number])[0, hours].tolist(),
         "soc_low": [],
         "soc_high": [],
         "band_percent": list(BAND_percent),
@@ -86,29 +76,20 @@ def bad_week_of(
         return week
     ranked = np.argsort(score, kind="stable")
     some = ranked[np.linspace(0, len(ranked) - 1, min(BAND_years, len(ranked))).astype(int)]
-    band = np.stack([soc_of_year(kernel, many, spots, int(k), shade)[hours] for k in some])
+    band = charge_of_years(same, some.tolist())[:, hours]
     low, high = (np.percentile(band, p, axis=0) for p in BAND_percent)
     return {**week, "soc_low": low.tolist(), "soc_high": high.tolist(), "band_years": len(some)}
 
 
-def soc_of_year(
-    kernel: Kernel,
-    many: ManyYears,
-    spots: Sequence[Spot],
-    number: int,
-    shade: Mapping[str, NDArray[np.float64]] | None = None,
-) -> NDArray[np.float64]:
-    """State of charge by hour of one of the made years, by the plain loop: the same hours as in the kernel."""
-    plan = many.plan
-    skies, _ = skies_of(kernel, plan, spots, number, 1, many.seed, shade=shade)
-    sky = skies[0]
-    rows = row_array(plan)
-    if many.spread is not None:
-        use = np.repeat(factors_of(many.spread, many.seed, number, 1)[0], 24)
-        steady = by_day_hour(plan, "steady_W")
-        rows[:, _DC] = (rows[:, _DC] - steady) * use + steady
-        rows[:, _AC] *= use
-    rows[:, _COLUMNS] = sky[:4].T
-    rows[:, _DC] += sky[4]
-    hours = Hours(tuple(map(tuple, rows.tolist())), (), (), ())
-    return np.array(run(hours, by_rig(plan), 24 * sunniest_day(spots)).soc)
+def charge_of_years(same: SameYears, numbers: Sequence[int]) -> NDArray[np.float64]:
+    """State of charge by hour of some of the made years, of at most a block of them: (years, 8760)."""
+    many = same.many
+    skies = [skies_of(same.kernel, same.base, same.spots, n, 1, many.seed, shade=same.shade) for n in numbers]
+    loads = [
+        np.ones((1, 365)) if many.spread is None else factors_of(many.spread, many.seed, n, 1)
+        for n in numbers
+    ]
+    return charge_of_rig(
+        same.kernel, same.base.rows, same.base.own, np.concatenate(skies), np.concatenate(loads),
+        sunniest_day(same.spots),
+    )  # fmt: skip

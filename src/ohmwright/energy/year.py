@@ -29,11 +29,11 @@ from ohmwright.sky.weather import bad_weeks
 from ohmwright.working import FileError, OhmwrightError, grouped
 
 if TYPE_CHECKING:
-    from ohmwright.energy.chance import ManyYears
-    from ohmwright.energy.kernel import Kernel
+    from ohmwright.energy.abreast import SameYears
 
 #: As many years as the printed errors need.
 ENOUGH = 0
+HOUR_min = 60
 DARK_years = 1000
 #: Years behind sizes and ages of a page: fewer than behind the chart by itself, and its bars are longer.
 PAGE_years = 40
@@ -49,6 +49,7 @@ def year_of(
     seed: int | None = None,
     shade: Shading | None = None,
     guests_ratio: float = 0.0,
+    step_min: int = HOUR_min,
     with_spread: bool = True,
     with_charts: bool = False,
     with_sizes: bool = False,
@@ -61,17 +62,20 @@ def year_of(
     One year tells no probability, so nights lost and percentiles are null then.  With `years` above 1 so many
     years are made from the monthly means of the same places, the same ones for the same seed (0 when none is
     given), and run by the compiled kernel; stays and ledger still tell the one year.  ENOUGH runs as many as it takes.
+    `step_min` is the step of the house bank in minutes, a whole part of an hour; with one shorter than an hour, or `with_buys`, comes how far the step moves the answer.
     `with_charts` adds the hours of the bad week, `with_sizes` nights lost against array and bank, `with_buys` what would buy nights
     back and nights lost by the bank's age.  `guests_ratio` adds so much to what people use, for guests and what was forgotten.
     `for_page` adds what a page draws, in a quarter of the time: the bad week without its band; sizes, ages and what would buy nights back by fewer years.
     `at_once` is called with the months of the one year as soon as they are there.
     """
-    one = one_year(rig, weather_for, shade, guests_ratio)
+    parts = HOUR_min // step_min
+    one = one_year(rig, weather_for, shade, guests_ratio, parts)
     if years == 1:
-        return answer(rig, one)
+        return _stepped_alone(answer(rig, one), one)
     if at_once is not None:
         at_once(_months(one))
     plain = answer(rig, one, alone=False)
+    from ohmwright.energy.abreast import SameYears
     from ohmwright.energy.asks import asks_of
     from ohmwright.energy.chance import many_years
     from ohmwright.energy.kernel import prepare
@@ -83,65 +87,66 @@ def year_of(
     asks, beside = asks_of(rig, one.plan), beside_of(rig, one)
     if years == ENOUGH:
         many = enough_years(
-            kernel, one.plan, spots, seed or 0, spread=spread, shade=one.shade, asks=asks, beside=beside
-        )
+            kernel, one.plan, spots, seed or 0, spread=spread, shade=one.shade, asks=asks, beside=beside,
+            parts=parts,
+        )  # fmt: skip
     else:
         many = many_years(
-            kernel,
-            one.plan,
-            spots,
-            years,
-            seed or 0,
-            spread=spread,
-            shade=one.shade,
-            asks=asks,
-            beside=beside,
-        )
+            kernel, one.plan, spots, years, seed or 0, spread=spread, shade=one.shade, asks=asks, beside=beside,
+            parts=parts,
+        )  # fmt: skip
+    same = SameYears(kernel, many, spots, shade=one.shade)
     told = with_chance(rig, plain, one, many)
     told = replace(told, darkest=darkest_at(one, seed or 0))
+    found: dict[str, object] = {}
     if with_charts:
         from ohmwright.energy.weeks import bad_week_of
 
-        told = replace(
-            told, by_chance={**told.by_chance, "bad_week": bad_week_of(kernel, many, spots, one.shade)}
-        )
+        found["bad_week"] = bad_week_of(same)
     if with_sizes:
         from ohmwright.energy.sizes import sizes_of
 
-        sizes = sizes_of(kernel, rig, many, spots, shade=one.shade)
-        told = replace(told, by_chance={**told.by_chance, "sizes": sizes})
+        found["sizes"] = sizes_of(same, rig)
     if with_buys:
         from ohmwright.energy.ages import AGES, IN_WORDS, ages_of
         from ohmwright.energy.buys import bought
         from ohmwright.energy.low_sun import low_sun_of
 
-        told = replace(told, bought=bought(kernel, rig, many, spots, shade=one.shade))
-        low = low_sun_of(kernel, many, spots, shade=one.shade)
-        told = replace(told, by_chance={**told.by_chance, "low_sun": low})
+        told = replace(told, bought=bought(same, rig))
+        found["low_sun"] = low_sun_of(same)
         if told.ageing is not None:
-            ages = ages_of(
-                kernel, many, told.ageing, spots, shade=one.shade, ages=AGES if with_charts else IN_WORDS
-            )
-            told = replace(told, by_chance={**told.by_chance, "ages": ages})
-    return _for_page(kernel, rig, told, many, one) if for_page else told
+            found["ages"] = ages_of(same, told.ageing, ages=AGES if with_charts else IN_WORDS)
+    told = replace(told, by_chance={**told.by_chance, **found})
+    if parts > 1 or with_buys:
+        from ohmwright.energy.steps import steps_of
+
+        told = replace(told, step_min=step_min, steps=steps_of(same))
+    return _for_page(rig, told, same) if for_page else told
 
 
-def _for_page(kernel: "Kernel", rig: Rig, told: Year, many: "ManyYears", one: OneYear) -> Year:
+def _stepped_alone(told: Year, one: OneYear) -> Year:
+    """One year with how far its step moves it, where that is shorter than an hour."""
+    if one.parts == 1:
+        return told
+    from ohmwright.energy.kernel import prepare
+    from ohmwright.energy.steps import steps_of_one
+
+    return replace(told, step_min=HOUR_min // one.parts, steps=steps_of_one(prepare(), one))
+
+
+def _for_page(rig: Rig, told: Year, same: "SameYears") -> Year:
     from ohmwright.energy.ages import ages_of
     from ohmwright.energy.buys import bought
     from ohmwright.energy.sizes import sizes_of
     from ohmwright.energy.weeks import bad_week_of
 
-    spots = [sky.spot for sky in one.skies]
     if told.nights_lost.get("p90"):
-        kept = bought(kernel, rig, many, spots, shade=one.shade, years=PAGE_years)
+        kept = bought(same, rig, years=PAGE_years)
         told = replace(told, bought=kept, by_chance={**told.by_chance, "bought_years": PAGE_years})
     found = {
-        "bad_week": bad_week_of(kernel, many, spots, one.shade, with_band=False),
-        "sizes": sizes_of(kernel, rig, many, spots, shade=one.shade, years=PAGE_years),
-        "ages": ages_of(kernel, many, told.ageing, spots, shade=one.shade, years=PAGE_years)
-        if told.ageing
-        else None,
+        "bad_week": bad_week_of(same, with_band=False),
+        "sizes": sizes_of(same, rig, years=PAGE_years),
+        "ages": ages_of(same, told.ageing, years=PAGE_years) if told.ageing else None,
     }
     return replace(told, by_chance={**told.by_chance, **{k: v for k, v in found.items() if v is not None}})
 
@@ -151,19 +156,20 @@ def one_year(
     weather_for: Callable[[Stay], WeatherYear],
     shade: Shading | None = None,
     guests_ratio: float = 0.0,
+    parts: int = 1,
 ) -> OneYear:
-    """Plan and run the one year."""
+    """Plan and run the one year, in steps of one of `parts` of an hour."""
     skies = tuple(_sky(stay, weather_for) for stay in rig.use.stays)
     southern = bool(skies) and skies[0].spot.latitude_deg < 0.0
     plan = plan_of(rig, southern=southern, outdoors=Outdoors(tuple(s.air_degC for s in skies)))
     if guests_ratio > 0.0:
         plan = with_guests(plan, guests_ratio)
     if shade is None:
-        return work_out(plan, skies)
+        return work_out(plan, skies, parts=parts)
     unknown = tuple(t for t in plan.unknown if not is_drawn(rig, plan, t))
     plan = replace(plan, assumptions=(*plan.assumptions, *shade.words), unknown=unknown)
     return replace(
-        work_out(plan, skies, shade_by_hour(rig, plan, skies, shade)), snow_counted=shade.counts_snow
+        work_out(plan, skies, shade_by_hour(rig, plan, skies, shade), parts), snow_counted=shade.counts_snow
     )
 
 
@@ -326,7 +332,7 @@ def ledger(one: OneYear) -> dict[str, float]:
     inv = plan.inverter
     for t, row in enumerate(one.hours.rows):
         offered, _dc, ac, idle, supply_W = row[0], row[1], row[2], row[3], row[4]
-        running = row[6] if columns["running_h"][t] > 0.0 else 0.0
+        running = min(row[6], columns["running_h"][t])
         hours += running
         source_W = supply_W + plan.generator.rated_W * running
         inverted = ac - min(ac, source_W)

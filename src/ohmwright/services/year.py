@@ -46,6 +46,7 @@ def year(
     seed: int | None = None,
     snow: "Snow" = "lies",
     guests_ratio: float = 0.0,
+    step_min: int = 60,
     with_charts: bool = False,
     at_once: Callable[[tuple[Month, ...]], None] | None = None,
 ) -> YearDone:
@@ -58,7 +59,7 @@ def year(
     many = years if years is not None else 1 if weather else ENOUGH
     return year_of_opened(
         open_rig(where), weather=weather, years=many, seed=seed, snow=snow, guests_ratio=guests_ratio,
-        with_charts=with_charts, with_sizes=with_charts, with_buys=many != 1, at_once=at_once,
+        step_min=step_min, with_charts=with_charts, with_sizes=with_charts, with_buys=many != 1, at_once=at_once,
     )  # fmt: skip
 
 
@@ -70,6 +71,7 @@ def year_of_opened(
     seed: int | None = None,
     snow: "Snow" = "lies",
     guests_ratio: float = 0.0,
+    step_min: int = 60,
     with_charts: bool = False,
     with_sizes: bool = False,
     with_buys: bool = False,
@@ -78,6 +80,7 @@ def year_of_opened(
 ) -> YearDone:
     """The year of an opened rig: one plain year unless more are asked for (0: as many as it takes).
 
+    `step_min` is the step in minutes, with one shorter than an hour comes how far it moves the answer.
     `with_charts` adds the hours of the bad week, `with_sizes` nights lost against array and bank, `with_buys` what would buy
     nights back; `for_page` what the energy page draws.
     """
@@ -90,13 +93,13 @@ def year_of_opened(
         return given if given is not None else _normal(spot_of(stay))
 
     many = 1 if years is None else years
-    if many != 1:
+    if many != 1 or step_min < 60:
         from ohmwright.energy.kernel import prepare
 
         prepare(kernel_folder())
     told = year_of(
         opened.rig, weather_for, years=many, seed=seed, shade=shading_of(opened.rig, snow),
-        guests_ratio=guests_ratio, with_charts=with_charts, with_sizes=with_sizes, with_buys=with_buys,
+        guests_ratio=guests_ratio, step_min=step_min, with_charts=with_charts, with_sizes=with_sizes, with_buys=with_buys,
         for_page=for_page, at_once=at_once,
     )  # fmt: skip
     return YearDone(opened, told)
@@ -280,6 +283,8 @@ def year_json(done: YearDone) -> dict[str, Any]:
         "darkest": asdict(y.darkest) if y.darkest else None,
         "ageing": asdict(y.ageing) if y.ageing else None,
         "storage": [asdict(s) for s in y.storage],
+        "step_min": y.step_min,
+        "steps": asdict(y.steps) if y.steps else None,
         "second_banks": [asdict(b) for b in y.second_banks],
         "notes": list(y.notes),
         "assumptions": list(y.assumptions),
