@@ -162,8 +162,18 @@ def test_every_sheet_prints_without_its_tools_and_no_page_is_left_empty(
 
     with browser(served, WIDE) as page:
         page.set_default_timeout(60_000)
-        for sheet in ("one-line", "check", "almanac", "almanac/stay/1", "job", "interview", "papers"):
-            page.goto(f"{served.address}/jobs/trailer/{sheet}")
+        for sheet in (
+            "one-line",
+            "check",
+            "almanac",
+            "almanac/stay/1",
+            "job",
+            "interview",
+            "papers",
+            "places",
+            "roof",
+        ):
+            page.goto(f"{served.address}/jobs/{'boat' if sheet == 'roof' else 'trailer'}/{sheet}")
             page.emulate_media(media="print", color_scheme="dark")
             for tool in page.locator("nav.names, form.appearance, .steps, .windows a").all():
                 assert not tool.is_visible(), sheet
@@ -175,4 +185,8 @@ def test_every_sheet_prints_without_its_tools_and_no_page_is_left_empty(
                 ["pdftotext", "-layout", str(file), "-"], capture_output=True, text=True, check=True
             ).stdout
             pages = text.split("\f")[:-1]
+            if sheet == "roof":
+                assert "M1.1.1" in pages[0], "the plan stands whole on the first page"
+                assert "3300" in pages[0]
+                assert "900" in pages[0]
             assert all(len(p.split()) >= 12 for p in pages), [len(p.split()) for p in pages]
