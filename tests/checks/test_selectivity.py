@@ -5,10 +5,10 @@ from tests.circuit.rigs import changed
 
 from ohmwright.checks import engine
 from ohmwright.checks.types import Finding
-from ohmwright.checks.wiring.selectivity import judge, judge_curves
+from ohmwright.checks.wiring.selectivity import judge, judge_alternating, judge_curves
 from ohmwright.circuit.selectivity import Holding, Selective
 from ohmwright.study import Study
-from ohmwright.working import evaluate, figure
+from ohmwright.working import Figure, evaluate, figure
 
 MELTING = figure(96_000.0, "A2s", address="F1.melting")
 HOLDING = Holding(400.0, 96_000.0)
@@ -132,3 +132,46 @@ def test_a_rig_with_a_breaker_above_is_told_in_amperes_or_not_at_all() -> None:
     assert "opens alone up to" in of_breaker()["F4"].message
     silent = of_breaker("instant-low: unknown,")
     assert (silent["F4"].verdict, silent["F4"].missing) == ("cannot-tell", ("F1.instant_low",))
+
+
+# Alternating current: gates of IEC 60898-1 table 2, from memory: C opens at once between 5 and 10 times its rating.
+def amps(value: float) -> Figure:
+    return figure(value, "A")
+
+
+def test_breakers_of_alternating_current_pass_up_to_the_lower_end_of_the_larger_ones_band() -> None:
+    at = judge_alternating(amps(25), amps(10), amps(125), amps(125))
+    above = judge_alternating(amps(25), amps(10), amps(125), amps(126))
+
+    assert (at.verdict, at.value, at.limit) == ("pass", 125, 125)
+    assert (above.verdict, above.severity) == ("warn", "note")
+    assert "then both go dark" in above.message
+
+
+def test_a_larger_breaker_behind_a_smaller_one_fails_and_two_alike_are_a_note() -> None:
+    assert judge_alternating(amps(10), amps(16), amps(50), amps(90)).verdict == "fail"
+    assert judge_alternating(amps(16), amps(16), amps(80), amps(90)).verdict == "warn"
+
+
+def test_without_the_curve_of_the_larger_a_short_cannot_be_told() -> None:
+    judged = judge_alternating(amps(30), amps(15), None, amps(900), ("PA.curve",))
+
+    assert (judged.verdict, judged.missing) == ("cannot-tell", ("PA.curve",))
+
+
+def test_breakers_of_a_demo_rig_are_told_once_for_each_that_feeds_several() -> None:
+    rig, _ = changed("cabin")
+    told = {f.subject: f for f in engine.run(Study(rig), only=["C7"])}
+
+    assert told["Q3"].verdict == "warn"  # 25 A before 25 A
+    assert told["G1"].verdict == "skip"
+    assert "one circuit" in told["G1"].message
+    weak, _ = changed("cabin", ("Q3: {is: rcbo-25a-30ma-type-a-2p,", "Q3: {is: rcbo-16a-30ma-type-a-2p,"))
+    assert {f.subject: f.verdict for f in engine.run(Study(weak), only=["C7"])}["Q3"] == "fail"
+
+
+def test_a_main_and_its_ways_stand_in_a_row_inside_the_panel() -> None:
+    rig, _ = changed("trailer")
+    told = {f.subject: f for f in engine.run(Study(rig), only=["C7"])}
+
+    assert (told["PA.main"].verdict, told["PA.main"].missing) == ("cannot-tell", ("PA.curve",))

@@ -1,6 +1,7 @@
 """D29: a fault to earth at the end of a circuit is cleared within the time that its rule set allows."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from ohmwright.checks.judgement import Judgement, at_most, cannot_tell, fails, most, passes, skipped
 from ohmwright.checks.mains.residual_current import DEVICES, LINES
@@ -103,7 +104,11 @@ def _one(study: Study, told: Cleared) -> Judgement:
     if country(study.rig.job.rules) != "us" and known(source.figure("ac_voltage")) is None:
         return cannot_tell("The volts of its source are not known.", (f"{source.id}.ac_voltage",), unit="s", sense="max")  # fmt: skip
     limit, other = limits(study, told.source)
-    return judge(told, limit, residual=residual, other=other, asks=(f"{source.id}.system",))
+    judged = judge(told, limit, residual=residual, other=other, asks=(f"{source.id}.system",))
+    stops = known(source.figure("fault_stop")) if "fault_stop" in source.kind.figures else None
+    if told.by == told.source and stops is not None and not stops.origin.verified:
+        return replace(judged, message=f"{judged.message} That rests on its fault-stop as typed: no page is named for it.", origin_unverified=True)  # fmt: skip
+    return judged
 
 
 def limits(study: Study, source: str) -> tuple[Figure | None, Figure | None]:

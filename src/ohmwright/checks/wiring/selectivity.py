@@ -1,14 +1,24 @@
 """C7: of two devices in a row the nearer to the fault opens alone."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
-from ohmwright.checks.judgement import Judgement, at_least, cannot_tell, least, skipped, warns
+from ohmwright.checks.judgement import (
+    Judgement,
+    at_least,
+    at_most,
+    cannot_tell,
+    least,
+    most,
+    skipped,
+    warns,
+)
 from ohmwright.checks.registry import rule
-from ohmwright.checks.wires import added, is_dc
+from ohmwright.checks.wires import added, is_alternating, is_dc
 from ohmwright.circuit.devices import device_of
 from ohmwright.circuit.selectivity import Holding, Selective, holding_of
 from ohmwright.physics.fault import melts_at_least_s
 from ohmwright.physics.sums import multiple_ratio, part_A
+from ohmwright.rig.graph import Conductor
 from ohmwright.rig.model import Part
 from ohmwright.standards import Clause, find
 from ohmwright.study import Study
@@ -108,20 +118,46 @@ def _told(upper: Figure, lower: Figure, ratio: Step) -> str:
 WORST_FIRST = ("fail", "cannot-tell", "warn", "pass", "skip")
 
 
+def judge_alternating(
+    upper: Figure, lower: Figure, opens_at: Figure | None, prospective: Figure | None, asks: tuple[str, ...] = ()
+) -> Judgement:  # fmt: skip
+    """Two breakers of alternating current: the ratio tells of overloads, the lower end of the larger's instantaneous band of shorts.
+
+    Small breakers in a row are seldom selective in a short, and the supply sets the larger: a note, unless the larger stands behind.
+    """
+    ratio = work(multiple_ratio, current_A=upper, rated_A=lower)
+    told = _told(upper, lower, ratio)
+    if not at_least(ratio.value, 1.0):
+        return least(ratio, 1.0, "1", good="", bad=f"{told}: the one before opens on a load that the one behind allows.", remedy=REMEDY, steps=(ratio,))  # fmt: skip
+    if not at_least(ratio.value, find("protection/selective-gg").value):
+        return warns(f"{told}: an overload behind the smaller may take everything behind the larger with it.", REMEDY, roots=(upper, lower))  # fmt: skip
+    if opens_at is None or prospective is None:
+        return cannot_tell(f"{told}: selective in an overload; what a short behind the smaller does is not known.", asks, unit="A", sense="max")  # fmt: skip
+    said = f"{told}: selective in an overload; the larger may open at once from {tell(opens_at.value, 'A')}, and {tell(prospective.value, 'A')} can flow behind the smaller"
+    if at_most(prospective.value, opens_at.value):
+        return most(prospective, opens_at, "A", good=f"{said}.", bad="", steps=(ratio,))
+    return warns(f"{said}: then both go dark.", REMEDY, roots=(opens_at,))
+
+
 @rule(
     "wiring/selectivity",
     "C7",
     "Selectivity",
     why="A short in a reading lamp that opens the main fuse leaves a boat without lights, instruments and bilge pump.",
-    severities=("fails",),
-    clauses={"": Clause("IEC 60269-2", "", "discrimination of gG fuses", "secondary")},
+    severities=("fails", "note"),
+    clauses={
+        "": Clause("IEC 60269-2", "", "discrimination of gG fuses; breakers IEC 60898-1 Table 2", "secondary")
+    },
     needs=("guards", "faults"),
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
-    """Each device with the next one towards a bank; of the alike devices of a bank's members the one that lets go first."""
-    pairs = _pairs(study)
-    if not pairs:
+    """Each device with the next one towards a source; of the alike devices of a bank's members the one that lets go first."""
+    pairs = _pairs(study, is_dc)
+    alternating = _pairs(study, is_alternating)
+    if not pairs and not alternating:
         yield "rig", skipped("No two devices stand in a row.")
+    for upper in sorted({up for up, _ in alternating}):
+        yield upper, _judged_alternating(study, upper, {low: p for (up, low), p in alternating.items() if up == upper})  # fmt: skip
     told: dict[tuple[tuple[str, ...], str], list[Judgement]] = {}
     for (upper, lower), (a, b) in sorted(pairs.items()):
         told.setdefault((_mates(study, upper), lower), []).append(_judged(study, upper, lower, a, b))
@@ -157,8 +193,39 @@ def _rated(part: Part) -> float | None:
     return rated.value if rated is not None else None
 
 
-def _pairs(study: Study) -> dict[tuple[str, str], tuple[Figure, Figure]]:
-    """(upper, lower) devices of direct current with their ratings: the upper guards a conductor that the lower stands on."""
+def _judged_alternating(study: Study, upper: str, below: dict[str, tuple[Figure, Figure]]) -> Judgement:
+    """One breaker against the largest of those behind it, and against the greatest fault behind any."""
+    if len(below) == 1:
+        return skipped(
+            f"It and {next(iter(below))} stand in one circuit: whichever opens, the same goes dark."
+        )
+    own, largest = max(below.values(), key=lambda x: x[1].value)
+    lows = _opens_from(study, upper)
+    opens_at = None if lows is None else figure(work(part_A, part_ratio=lows, rated_A=own, worst="low").value, "A", COMPUTED, address=f"{upper} may open at once from")  # fmt: skip
+    ends = [t for e in study.graph.elements.values() if (d := device_of(study.rig, e)) is not None and d.id in below for t in (e.a, e.b)]  # fmt: skip
+    faults = [f for t in ends if (f := study.ac_faults.get(t)) is not None]
+    flows = [f.max_A for f in faults if f.max_A is not None]
+    most_A = figure(max(flows), "A", COMPUTED, address=f"greatest fault behind {upper}") if flows else None
+    asks = () if opens_at is not None else (f"{upper.removesuffix('.main')}.curve",)
+    lost = () if flows else tuple(m for f in faults for m in f.missing)
+    return judge_alternating(own, largest, opens_at, most_A, (*asks, *lost))
+
+
+def _opens_from(study: Study, device: str) -> Figure | None:
+    """The multiple from which a breaker may open at once: of its page, else the lower end of its curve."""
+    parts = study.rig.parts
+    part = parts.get(device) or parts.get(device.rpartition(".")[0])
+    if part is None:
+        return None
+    printed = known(part.figure("instant_low")) if "instant_low" in part.kind.figures else None
+    curve = part.word("curve") if "curve" in part.kind.words else ""
+    return printed or (find(f"alternating/curve-{curve}-low").figure if curve in ("b", "c", "d") else None)
+
+
+def _pairs(
+    study: Study, side: Callable[[Study, Conductor], bool]
+) -> dict[tuple[str, str], tuple[Figure, Figure]]:
+    """(upper, lower) devices of one side with their ratings: the upper guards a conductor that the lower stands on."""
     found: dict[tuple[str, str], tuple[Figure, Figure]] = {}
     rated: dict[str, Figure] = {}
     at: dict[str, set[str]] = {}
@@ -171,9 +238,9 @@ def _pairs(study: Study) -> dict[tuple[str, str], tuple[Figure, Figure]]:
     below: dict[tuple[str, str], None] = {}
     above: dict[tuple[str, str], set[str]] = {}
     for name, guarding in study.guards.items():
-        if is_dc(study, study.graph.conductors[name]):
+        if side(study, study.graph.conductors[name]):
             for g in guarding.guards:
-                if g.device in rated and g.limited_A is None:
+                if g.device in rated and (g.limited_A is None or side is is_alternating):
                     below[g.source, g.device or ""] = None
                     above.setdefault((g.source, name), set()).add(g.device or "")
     for source, lower in below:
@@ -182,6 +249,14 @@ def _pairs(study: Study) -> dict[tuple[str, str], tuple[Figure, Figure]]:
             mates = _mates(study, upper)
             if lower not in mates:
                 found[upper, lower] = added([rated[m] for m in mates if m in rated]), rated[lower]
+    for panel in study.rig.of_kind("panel-ac") if side is is_alternating else ():
+        main = rated.get(f"{panel.id}.main")
+        ways = {f"{panel.id}.{n}": rated[f"{panel.id}.{n}"] for n in panel.ways if f"{panel.id}.{n}" in rated}
+        found.update(
+            {(f"{panel.id}.main", way): (main, own) for way, own in ways.items() if main is not None}
+        )
+    if side is is_alternating:
+        return found
     return {k: v for k, v in found.items() if (k[1], k[0]) not in found or v[0].value >= v[1].value}
 
 
