@@ -7,18 +7,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ohmwright.circuit.banks import LFP_CELL_V
 from ohmwright.energy.curves import (
     HALF_GAP_V,
     LEAD_CELL,
-    LFP_CELL,
     capacity_at_Ah,
     rest_error_V,
     rest_numbers,
-    table_V,
     well_numbers,
 )
 from ohmwright.physics.bank import rest_V
+from ohmwright.physics.rest import LFP_CELL_V, table_V
 
 CELLS = Path(__file__).with_name("lfp_half_cells.csv")
 
@@ -38,14 +36,14 @@ def published() -> dict[float, tuple[float, float]]:
 @pytest.mark.parametrize("soc", [0.20, 0.30, 0.40, 0.50, 0.60, 0.70, 0.80, 0.90])
 def test_the_lfp_table_lies_between_a_published_cells_two_curves(soc: float) -> None:
     charging, discharging = published()[soc]
-    assert discharging < table_V(LFP_CELL, soc) < charging
+    assert discharging < table_V(LFP_CELL_V, soc) < charging
 
 
 def test_the_plateaus_slope_is_that_of_the_published_cell() -> None:
     cell = published()
     mean = {s: sum(cell[s]) / 2 for s in (0.2, 0.9)}
     theirs = (mean[0.9] - mean[0.2]) / 70 * 1000
-    ours = (table_V(LFP_CELL, 0.9) - table_V(LFP_CELL, 0.2)) / 70 * 1000
+    ours = (table_V(LFP_CELL_V, 0.9) - table_V(LFP_CELL_V, 0.2)) / 70 * 1000
     # About 1 mV a per cent of charge; a class table and one cell agree within a third.
     assert ours == pytest.approx(theirs, rel=0.34)
 
@@ -57,8 +55,8 @@ FULL = ((3.55, 0.99293, 3.3634), (3.60, 0.99381, 3.3729), (3.65, 0.99444, 3.3812
 def test_a_full_cell_rests_where_its_discharge_begins() -> None:
     # Charged to 3.55 up to 3.65 V: the volts it is left with lie on the discharging side, at least 0.17 V below.
     begins = [v for _, _, v in FULL]
-    assert min(begins) <= table_V(LFP_CELL, 1.0) <= max(begins)
-    assert all(stop - table_V(LFP_CELL, 1.0) > 0.16 for stop, _, _ in FULL)
+    assert min(begins) <= table_V(LFP_CELL_V, 1.0) <= max(begins)
+    assert all(stop - table_V(LFP_CELL_V, 1.0) > 0.16 for stop, _, _ in FULL)
 
 
 def test_the_full_end_fits_the_published_file() -> None:
@@ -67,10 +65,6 @@ def test_the_full_end_fits_the_published_file() -> None:
     for stop, _, begins in FULL:
         assert cell[0.99][0] < stop < cell[1.0][0]
         assert cell[0.99][1] < begins < cell[1.0][1]
-
-
-def test_the_circuit_and_the_year_use_one_table_of_lithium() -> None:
-    assert LFP_CELL == LFP_CELL_V
 
 
 def test_the_gap_between_charging_and_discharging_is_the_published_one() -> None:
@@ -90,7 +84,7 @@ def test_a_string_of_cells_has_so_many_times_the_volts(soc: float, cells: int) -
     )
 
 
-@pytest.mark.parametrize("table", [LFP_CELL, LEAD_CELL])
+@pytest.mark.parametrize("table", [LFP_CELL_V, LEAD_CELL])
 def test_a_fuller_cell_never_rests_lower(table: tuple[tuple[float, float], ...]) -> None:
     volts = [table_V(table, i / 1000) for i in range(1001)]
     assert volts == sorted(volts)

@@ -7,9 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from ohmwright.energy.module_light import CLASS_LIGHT
 from ohmwright.physics.pv import (
     faiman_module_degC,
-    low_light_ratio,
+    light_ratio,
     module_power_W,
     mounted_cell_degC,
     ross_cell_degC,
@@ -62,35 +63,19 @@ def test_module_power_is_that_of_pvwatts(sun: float, cell: float, gamma: float) 
     assert module_power_W(410.0, sun, gamma, cell, 1.0) == pytest.approx(expected, rel=1e-12)
 
 
-def test_low_light_follows_a_single_diode_within_two_per_cent() -> None:
-    # A single-diode module of the public CEC table, De Soto (2006) translation, at cell temperature 25 degC:
-    # its own efficiencies at 200 and 50 W/m2 stand for the data sheet's.
-    row = pvlib.pvsystem.retrieve_sam("CECMod").iloc[:, 12000]
-
-    def efficiency(sun: float) -> float:
-        p = pvlib.pvsystem.calcparams_desoto(
-            sun,
-            25,
-            row["alpha_sc"],
-            row["a_ref"],
-            row["I_L_ref"],
-            row["I_o_ref"],
-            row["R_sh_ref"],
-            row["R_s"],
-        )
-        return float(pvlib.pvsystem.singlediode(*p)["p_mp"]) / sun
-
-    at = {e: efficiency(e) / efficiency(1000.0) for e in (50.0, 100.0, 200.0, 400.0, 700.0)}
-    for sun, ratio in at.items():
-        assert low_light_ratio(sun, at[200.0], at[50.0]) == pytest.approx(ratio, abs=0.02)
-
-
 @given(st.floats(1, 1300), st.floats(1, 1300))
 def test_more_light_never_gives_less(a: float, b: float) -> None:
     low, high = sorted((a, b))
-    assert module_power_W(100, low, -0.35, 25, low_light_ratio(low, 0.984, 0.934)) <= module_power_W(
-        100, high, -0.35, 25, low_light_ratio(high, 0.984, 0.934)
-    ) * (1 + 1e-12)
+    dim, bright = (light_ratio(e, 25, *CLASS_LIGHT) for e in (low, high))
+    assert module_power_W(100, low, -0.35, 25, dim) <= module_power_W(100, high, -0.35, 25, bright) * (
+        1 + 1e-12
+    )
+
+
+def test_the_class_of_modules_keeps_what_one_fitted_diode_had_in_little_light() -> None:
+    # The two efficiencies that stand for the class beside its surface: 0.984 at 200 W/m2 and 0.934 at 50.
+    assert light_ratio(200, 25, *CLASS_LIGHT) == pytest.approx(0.984, abs=0.0005)
+    assert light_ratio(50, 25, *CLASS_LIGHT) == pytest.approx(0.934, abs=0.0005)
 
 
 def test_a_hot_string_stays_above_a_twelve_volt_bank() -> None:

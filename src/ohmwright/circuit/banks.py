@@ -4,15 +4,11 @@ from bisect import bisect_right
 from dataclasses import dataclass
 
 from ohmwright.physics.bank import cold_resistance_factor, low_charge_resistance_factor
+from ohmwright.physics.rest import LFP_CELL_V
 from ohmwright.rig.model import Part, Rig
 from ohmwright.working import Figure, known
 
-#: Rest volts of one cell by state of charge, 25 degC. Typical of the class: common practice, no source; its plateau and its
-#: full end are held against published half cells in the tests of the year's curves, which use the same table.
-LFP_CELL_V: tuple[tuple[float, float], ...] = (
-    (0.0, 2.70), (0.05, 3.05), (0.10, 3.20), (0.20, 3.25), (0.30, 3.28), (0.40, 3.29), (0.50, 3.295), (0.60, 3.31), (0.70, 3.325),
-    (0.80, 3.333), (0.90, 3.338), (0.95, 3.345), (0.99, 3.36), (1.0, 3.38),
-)  # fmt: skip
+#: Rest volts of a lead-acid cell by state of charge, 25 degC. Typical of the class: common practice, no source.
 LEAD_CELL_V: tuple[tuple[float, float], ...] = (
     (0.0, 1.95),
     (0.2, 1.985),

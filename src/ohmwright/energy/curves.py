@@ -13,21 +13,16 @@ from ohmwright.physics.bank import (
     well_keep_ratio,
     well_refill_ratio,
 )
+from ohmwright.physics.rest import LFP_CELL_V, table_V
 
-# Rest voltage of a cell at 25 degC by state of charge: common practice, no source.  The plateau's slope and the full end
-# are held against published half-cell curves in the tests: a cell charged to 3.55 to 3.65 V and left alone comes down to
-# where its discharge at C/50 begins, 3.36 to 3.38 V.
-LFP_CELL: tuple[tuple[float, float], ...] = (
-    (0.0, 2.70), (0.05, 3.05), (0.10, 3.20), (0.20, 3.25), (0.30, 3.28), (0.40, 3.29), (0.50, 3.295), (0.60, 3.31), (0.70, 3.325),
-    (0.80, 3.333), (0.90, 3.338), (0.95, 3.345), (0.99, 3.36), (1.0, 3.38),
-)  # fmt: skip
+# Rest voltage of a lead-acid cell as the hour takes it: its half gap and resistance are fitted beside it (see `habits`).
 LEAD_CELL: tuple[tuple[float, float], ...] = ((0.0, 1.96), (0.5, 2.045), (1.0, 2.13))
 
 KNEES: dict[str, tuple[float, ...]] = {
     "lfp": (0.05, 0.10, 0.20, 0.30, 0.95, 0.99),
     "lead": (0.5,),
 }
-TABLES = {"lfp": LFP_CELL, "lead": LEAD_CELL}
+TABLES = {"lfp": LFP_CELL_V, "lead": LEAD_CELL}
 
 # Half the gap between charging and discharging voltage of a cell at next to no current.  Lithium iron phosphate: half
 # cells published with doi 10.1016/j.jpowsour.2025.236290, about 67 mV between the two at C/50.  Lead-acid: Copetti,
@@ -37,14 +32,6 @@ HALF_GAP_V = {"lfp": 0.034, "lead": 0.040}
 # Two wells of a lead-acid battery: share at hand and rate, fitted to capacities of 100, 93, 85 and 60 % at the
 # 20, 10, 5 and 1 hour rates (a common data sheet shape; no single source), and the whole charge over the 20 h one.
 LEAD_WELLS = (0.46, 0.95, 1.055)
-
-
-def table_V(table: tuple[tuple[float, float], ...], soc_ratio: float) -> float:
-    """The table's voltage between its points by straight lines."""
-    for (s0, v0), (s1, v1) in pairwise(table):
-        if soc_ratio <= s1:
-            return v0 + (v1 - v0) * (soc_ratio - s0) / (s1 - s0)
-    return table[-1][1]
 
 
 def rest_numbers(chemistry: str, cells: float) -> tuple[float, ...]:

@@ -214,7 +214,9 @@ class Kernel:
 
     years: Callable[[Reals, Reals, Reals, Reals, Reals, int, Reals, Reals], None]
     nights: Callable[[Reals, Reals, Reals, Reals, NDArray[np.int64], int, float, Reals], None]
-    planes: Callable[[Reals, Reals, Reals, float, tuple[float, ...], float, Reals, Reals], None]
+    planes: Callable[
+        [Reals, Reals, Reals, float, tuple[float, ...], tuple[float, ...], float, Reals, Reals], None
+    ]
     trackers: Callable[[Reals, Reals, tuple[float, ...], Reals], None]
     banks: Callable[[Reals, Reals, Reals, tuple[float, ...], tuple[float, ...], Reals], None]
     stores: Callable[[Reals, Reals, Reals, tuple[float, ...], int, Reals], None]

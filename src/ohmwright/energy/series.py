@@ -27,10 +27,9 @@ NOTHING = (0.0,) * 24
 
 
 def plane_numbers(array: Array) -> tuple[float, ...]:
-    """The array's own numbers in the order of `plane_power_W_V`."""
+    """The array's own numbers in the order of `plane_power_W_V`, which takes its light beside them."""
     return (
-        array.rated_W, array.coefficient_percent_per_K, *array.light,
-        array.still_exponent, array.wind_exponent, array.lift_K, array.string_V, array.voltage_percent_per_K,
+        array.rated_W, array.coefficient_percent_per_K, array.still_exponent, array.wind_exponent, array.lift_K, array.string_V, array.voltage_percent_per_K,
     )  # fmt: skip
 
 
@@ -61,7 +60,7 @@ def array_power_W(array: Array, weather: WeatherYear) -> tuple[list[float], list
         for t, (fall, let_in) in enumerate(zip(falls.tolist(), through.tolist(), strict=True)):
             if let_in > 0.0:
                 made, volts[t] = plane_power_W_V(
-                    fall, let_in, weather.air_degC[t], weather.wind_m_per_s[t], *own
+                    fall, let_in, weather.air_degC[t], weather.wind_m_per_s[t], array.light, *own
                 )
                 power[t] += made * share
                 onto[t] += fall * plane.share_ratio

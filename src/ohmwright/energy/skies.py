@@ -137,7 +137,15 @@ def _arrays(
                 falls, through = seen[key]
                 share = array.kept_ratio * plane.share_ratio
                 kernel.planes(
-                    falls, through, air, CLASS_WIND_m_per_s, plane_numbers(array), share, own, volts
+                    falls,
+                    through,
+                    air,
+                    CLASS_WIND_m_per_s,
+                    plane_numbers(array),
+                    array.light,
+                    share,
+                    own,
+                    volts,
                 )
                 onto += falls * (plane.share_ratio * array.rated_W / rated)
             if array.id in shade:

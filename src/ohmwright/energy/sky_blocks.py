@@ -26,39 +26,17 @@ def planes_block(
     air: Reals,
     wind_m_per_s: float,
     own: tuple[float, ...],
+    light: tuple[float, ...],
     share: float,
     power: Reals,
     volts: Reals,
 ) -> None:
     """Add what one plane of an array gives to `power`, and put its string voltage into `volts`."""
-    rated, gamma, a0, a1, a2, b0, b1, b2, c0, c1, c2, d0, d1, d2, still, wind, lift, string_V, beta = own
     for lane in range(falls.shape[0]):
         for t in range(falls.shape[1]):
             if through[lane, t] > 0.0:
                 made, volts[lane, t] = plane_power_W_V(
-                    falls[lane, t],
-                    through[lane, t],
-                    air[lane, t],
-                    wind_m_per_s,
-                    rated,
-                    gamma,
-                    a0,
-                    a1,
-                    a2,
-                    b0,
-                    b1,
-                    b2,
-                    c0,
-                    c1,
-                    c2,
-                    d0,
-                    d1,
-                    d2,
-                    still,
-                    wind,
-                    lift,
-                    string_V,
-                    beta,
+                    falls[lane, t], through[lane, t], air[lane, t], wind_m_per_s, light, *own
                 )
                 power[lane, t] += made * share
 

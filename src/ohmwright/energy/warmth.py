@@ -22,31 +22,18 @@ def plane_power_W_V(
     through_W_m2: float,
     air_degC: float,
     wind_m_per_s: float,
+    light: tuple[float, ...],
     rated_W: float,
     coefficient_percent_per_K: float,
-    a_0_ratio: float,
-    a_1_ratio: float,
-    a_2_ratio: float,
-    b_0_ratio: float,
-    b_1_ratio: float,
-    b_2_ratio: float,
-    c_0_ratio: float,
-    c_1_ratio: float,
-    c_2_ratio: float,
-    d_0_ratio: float,
-    d_1_ratio: float,
-    d_2_ratio: float,
     still_exponent: float,
     wind_exponent: float,
     lift_K: float,
     string_V: float,
     voltage_percent_per_K: float,
 ) -> tuple[float, float]:
-    """Power of an array that all lies in one plane, before its losses, and its string voltage."""
+    """Power of an array that all lies in one plane, before its losses, and its string voltage; `light` are the numbers of `light_ratio`."""
     cell = mounted_cell_degC(falls_W_m2, air_degC, wind_m_per_s, still_exponent, wind_exponent, lift_K)
-    dim = light_ratio(
-        through_W_m2, cell, a_0_ratio, a_1_ratio, a_2_ratio, b_0_ratio, b_1_ratio, b_2_ratio, c_0_ratio, c_1_ratio, c_2_ratio, d_0_ratio, d_1_ratio, d_2_ratio,
-    )  # fmt: skip
+    dim = light_ratio(through_W_m2, cell, *light)
     power = module_power_W(rated_W, through_W_m2, coefficient_percent_per_K, cell, dim)
     return power, string_power_point_V(1.0, string_V, voltage_percent_per_K, cell)
 

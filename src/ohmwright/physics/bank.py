@@ -94,22 +94,6 @@ def low_charge_resistance_factor(soc_ratio: float, at_5_factor: float) -> float:
 
 
 @formula(
-    "max(V_set - E, 0) / R",
-    symbol="I_taper",
-    unit="A",
-    rises=("set_V",),
-    falls=("rest_V", "resistance_ohm"),
-    set_V="V_set",
-    rest_V="E",
-    resistance_ohm="R",
-)
-def taper_A(set_V: float, rest_V: float, resistance_ohm: float) -> float:
-    """The most current that a charger holding V_set at the terminals can push in."""
-    held_V = set_V if set_V > rest_V else rest_V
-    return (held_V - rest_V) / resistance_ohm
-
-
-@formula(
     "2 * max(V_set - E, 0) / (R + sqrt(R**2 + 4 * r * max(V_set - E, 0)))",
     symbol="I_taper",
     unit="A",
@@ -121,7 +105,10 @@ def taper_A(set_V: float, rest_V: float, resistance_ohm: float) -> float:
     grows_ohm_per_A="r",
 )
 def stiffening_taper_A(set_V: float, rest_V: float, resistance_ohm: float, grows_ohm_per_A: float) -> float:
-    """The same of a bank that resists by r more for each ampere that goes in over the step: the root of I (R + r I) = V_set - E."""
+    """The most current that a charger holding V_set at the terminals can push in: the root of I (R + r I) = V_set - E.
+
+    A lead-acid bank resists by r more for each ampere that goes in over the step; with r 0 it is (V_set - E) / R.
+    """
     over_V = set_V - rest_V if set_V > rest_V else rest_V - rest_V
     twice_V = over_V + over_V
     return twice_V / (

@@ -43,26 +43,6 @@ def module_power_W(
 
 
 @formula(
-    "1 + (f_200 - 1) * ln(1000 / E) / ln(5) if E > 200 else f_200 + (f_50 - f_200) * ln(200 / max(E, 5)) / ln(4)",
-    symbol="f",
-    unit="1",
-    irradiance_W_m2="E",
-    at_200_ratio="f_200",
-    at_50_ratio="f_50",
-)
-def low_light_ratio(irradiance_W_m2: float, at_200_ratio: float, at_50_ratio: float) -> float:
-    """Efficiency at irradiance E over that at 1000 W/m2: straight lines in ln E through 1000, 200 and 50 W/m2.
-
-    `at_200_ratio` is what the data sheet prints for 200 W/m2 (EN 50380 asks for it).  Below 5 W/m2 the value
-    at 5 holds: nothing worth counting comes from there.
-    """
-    if irradiance_W_m2 > 200.0:
-        return 1.0 + (at_200_ratio - 1.0) * math.log(1000.0 / irradiance_W_m2) / math.log(5.0)
-    dim_W_m2 = max(5.0, irradiance_W_m2)
-    return at_200_ratio + (at_50_ratio - at_200_ratio) * math.log(200.0 / dim_W_m2) / math.log(4.0)
-
-
-@formula(
     "1 + ln(max(E, 5) / 1000) * (a_0 + (a_1 + a_2 * (T - 25) / 50) * (T - 25) / 50 + ln(max(E, 5) / 1000) * (b_0 + (b_1 + b_2 * (T - 25) / 50) * (T - 25) / 50 + ln(max(E, 5) / 1000) * (c_0 + (c_1 + c_2 * (T - 25) / 50) * (T - 25) / 50 + ln(max(E, 5) / 1000) * (d_0 + (d_1 + d_2 * (T - 25) / 50) * (T - 25) / 50))))",
     symbol="f", unit="1", irradiance_W_m2="E", cell_degC="T", a_0_ratio="a_0", a_1_ratio="a_1", a_2_ratio="a_2", b_0_ratio="b_0", b_1_ratio="b_1",
     b_2_ratio="b_2", c_0_ratio="c_0", c_1_ratio="c_1", c_2_ratio="c_2", d_0_ratio="d_0", d_1_ratio="d_1", d_2_ratio="d_2",
