@@ -182,6 +182,8 @@ RIGS: list[OnRig] = [
     OnRig("D4", "boat", "water-heater", "fail", (swap("Q8: {is: rcbo-16a-30ma-type-a-2p", "Q8: {is: breaker-16a-230v-2p"),), "a transformer is a source of its own: the device before it sees nothing behind"),
     OnRig("F3", "built", "TV", "pass"),
     OnRig("F3", "built", "TV", "fail", (swap("W15: {from: F3.load,  to: U3.in.+", "W15: {from: F3.load,  to: XP.6"), swap("W27: {from: TV.aux.-, to: U3.common.-", "W27: {from: TV.aux.-, to: XN.7")), "a tow vehicle straight on lithium"),
+    OnRig("B25", "built", "U2", "fail", (swap("cut-off: 12.0 V, reconnect: 12.8 V", "cut-off: 12.0 V, reconnect: 11.8 V"),), "it comes back below where it stops"),
+    OnRig("D6", "cabin", "G1", "fail", (swap("C1:  {from: G1, to: J1, cable: flexible 3 x 6 mm2 90C, length: 15 m", "C1:  {from: G1, to: J1, cable: flexible 3 x 6 mm2 90C, length: 300 m"),), "300 m of cord behind a generator"),
     OnRig("C27", "built", "U2", "pass"),
     OnRig("C27", "built", "U2", "cannot-tell", (part("B", f"nominal-voltage: {U}"),), missing="B.1.nominal_voltage"),
     OnRig("C27", "boat", "U1", "cannot-tell", (part("U1", f"battery-voltage-max: {U}"),), missing="U1.battery_voltage_max"),

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from ohmwright.checks.circuits import banks
 from ohmwright.checks.gather import Asked, asked, setting
 from ohmwright.checks.islands import around, banks_at
-from ohmwright.checks.judgement import Judgement, cannot_tell, least
+from ohmwright.checks.judgement import Judgement, cannot_tell, fails, least, passes
 from ohmwright.checks.registry import rule
 from ohmwright.physics.sums import difference_V
 from ohmwright.standards import Clause, find
@@ -27,6 +27,14 @@ def judge(upper: Figure, lower: Figure, nominal: float, names: tuple[str, str]) 
         remedy="Set the inverter's cut-off higher, the alarm above it.",
         steps=(gap,),
     )
+
+
+def judge_reconnect(back: Figure, cut: Figure) -> Judgement:
+    """An inverter that comes back at or below its cut-off never rests: the bank recovers by itself."""
+    told = f"It stops at {tell(cut.value, 'V', 4)} and comes back at {tell(back.value, 'V', 4)}"
+    if back.value > cut.value:
+        return passes(f"{told}.", roots=(back, cut))
+    return fails(f"{told}: it goes on and off until the bank is flat.", "Set the reconnecting volts above those of a bank at rest that has been charged again.", roots=(back, cut))  # fmt: skip
 
 
 @rule(
@@ -67,6 +75,9 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         volts = nominal.figure.value * n
         battery = figure(own.figure.value * n, "V", own.figure.origin, address=own.figure.address)
         yield inverter.id, judge(cut.figure, battery, volts, ("inverter cut", "battery cut"))
+        back = setting(study.rig, inverter.id, "reconnect", "V").figure
+        if back is not None:
+            yield inverter.id, judge_reconnect(back, cut.figure)
         for counter in study.rig.of_kind("shunt"):
             alarm = setting(study.rig, counter.id, "alarm", "V")
             if alarm.figure is None:

@@ -38,7 +38,7 @@ def judge(nominal: Figure, current: Figure, cord: Figure | Step, site: Figure | 
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     """Each supply that a cord brings."""
-    posts = study.rig.of_kind("supply-post")
+    posts = study.rig.of_kind("supply-post", "generator")
     if not posts:
         yield "rig", skipped("No outside supply.")
     for post in posts:
@@ -46,7 +46,8 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
 
 
 def _one(study: Study, post: Part) -> Judgement:
-    nominal, rated = asked(post.figure("ac_voltage")), asked(post.figure("rated"))
+    own = post.kind.name == "generator"  # it holds its volts at its terminals
+    nominal, rated = asked(post.figure("ac_voltage")), asked(post.figure("breaker" if own else "rated"))
     limits = [
         a.figure
         for u in study.rig.of_kind("inverter-charger")
@@ -77,6 +78,8 @@ def _one(study: Study, post: Part) -> Judgement:
         nominal.figure,
         drawn,
         loop,
-        asked(post.figure("resistance")).figure,
+        figure(0.0, "ohm", COMPUTED, address=f"regulated by {post.id}")
+        if own
+        else asked(post.figure("resistance")).figure,
         f"{post.id}.resistance",
     )
