@@ -178,7 +178,7 @@ def test_every_sheet_prints_without_its_tools_and_no_page_is_left_empty(
             for tool in page.locator("nav.names, form.appearance, .steps, .windows a").all():
                 assert not tool.is_visible(), sheet
             assert page.evaluate("getComputedStyle(document.body).backgroundColor") in ("rgb(255, 255, 255)", "rgba(0, 0, 0, 0)")  # fmt: skip
-            page.emulate_media(media="screen", color_scheme="light")
+            page.emulate_media(media="null", color_scheme="light")
             file = tmp_path / "sheet.pdf"
             file.write_bytes(page.pdf(prefer_css_page_size=True))
             text = subprocess.run(
