@@ -16,6 +16,7 @@ from ohmwright.checks.battery.interrupt_rating import Breaks
 from ohmwright.checks.judgement import Judgement
 from ohmwright.checks.mains import breaking_capacity, disconnection, earth_fault_time, inlet_device
 from ohmwright.checks.place import modules_fit, walkway
+from ohmwright.checks.service import remote_cut
 from ohmwright.checks.wiring import closed_circuit, kept_apart, part_rating
 from ohmwright.checks.wiring import volts as volts_rule
 from ohmwright.circuit.ac_clearing import Cleared
@@ -95,6 +96,8 @@ LIMITS: list[Limit] = [
     Limit("C24", "poles swapped", lambda: closed_circuit.judge(ProofFinding("pump", "pump is wired the wrong way round: pump.+ lies on minus"), "built"), "fail", "danger"),
     Limit("C24", "a loose end", lambda: closed_circuit.judge(ProofFinding("Q1.load", "Q1.load is a loose end: no run lands on it"), "built"), "fail", "fails"),
     Limit("C24", "a loose end of a rig as it was found", lambda: closed_circuit.judge(ProofFinding("Q1.load", "Q1.load is a loose end: no run lands on it"), "as found"), "warn", "note"),
+    Limit("F13", "no switch at all in a van", lambda: remote_cut.judge("B", ("U2",)), "fail", "fails"),
+    Limit("F13", "no switch at all on a boat", lambda: remote_cut.judge("B", ("U2",), boat=True), "fail", "danger"),
     # D30: 10 ft, ABYC E-11 (from memory)
     *pair("D30", lambda v: inlet_device.judge((), v), 3.05, severity="danger"),
     Limit("D30", "nothing stands between", lambda: inlet_device.judge(("T1",), 1.0), "fail", "danger"),

@@ -135,6 +135,7 @@ def warns(
     *,
     path: tuple[str, ...] = (),
     roots: tuple[Figure | Step | None, ...] = (),
+    steps: tuple[Step, ...] = (),
 ) -> Judgement:
     """A note to heed."""
     return Judgement(
@@ -143,6 +144,7 @@ def warns(
         remedy=remedy,
         severity="note",
         path=path,
+        steps=steps,
         origin_unverified=unverified(*roots),
     )
 

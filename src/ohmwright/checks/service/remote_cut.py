@@ -6,6 +6,7 @@ from ohmwright.checks.house import house_banks
 from ohmwright.checks.judgement import Judgement, cannot_tell, fails, skipped
 from ohmwright.checks.proved import from_proof
 from ohmwright.checks.registry import rule
+from ohmwright.checks.sets import host
 from ohmwright.checks.walk import reach
 from ohmwright.standards import Clause
 from ohmwright.study import Study
@@ -13,10 +14,10 @@ from ohmwright.study import Study
 SWITCH = "A battery switch behind the main fuse, within reach of the way out, and an entry under cuts: that names it."
 
 
-def judge(bank: str, unswitched: tuple[str, ...]) -> Judgement:
-    """Without a cut in the file: what hangs on a bank before every switch, alarms and chargers apart."""
+def judge(bank: str, unswitched: tuple[str, ...], *, boat: bool = False) -> Judgement:
+    """Without a cut in the file: what hangs on a bank before every switch, alarms and chargers apart. On a boat a danger."""
     if unswitched:
-        return fails(f"No emergency cut is in the file, and no switch stands between {bank} and {', '.join(unswitched)}: nothing on board makes them dead.", SWITCH)  # fmt: skip
+        return fails(f"No emergency cut is in the file, and no switch stands between {bank} and {', '.join(unswitched)}: nothing on board makes them dead.", SWITCH, severity="danger" if boat else "fails")  # fmt: skip
     return cannot_tell("Which switch is the emergency cut, and what stays live behind it, is not in the file.", ("cuts",), remedy="Write it under cuts: with what it leaves live.")  # fmt: skip
 
 
@@ -25,7 +26,7 @@ def judge(bank: str, unswitched: tuple[str, ...]) -> Judgement:
     "F13",
     "An emergency cut leaves live only what it names",
     why="A remote switch that takes its coil's supply from behind itself, or an inverter that hangs before it, leaves the rig live when the label says dead.",
-    severities=("danger",),
+    severities=("danger", "fails"),
     clauses={
         "us-boat": Clause("ABYC E-13", "2025", "remote battery switches", "secondary"),
         "": Clause("", "", "common practice, no source", "memory"),
@@ -46,7 +47,7 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     found = house_banks(study)
     for bank in found:
         posts = [f"{m.id}.+" for m in bank.members]
-        yield bank.id, judge(bank.id, _unswitched(study, posts))
+        yield bank.id, judge(bank.id, _unswitched(study, posts), boat=host(study.rig.job.rules) == "boat")  # fmt: skip
     if not found:
         yield "rig", skipped("No bank to cut off.")
 

@@ -130,13 +130,13 @@ def judge_alternating(
     if not at_least(ratio.value, 1.0):
         return least(ratio, 1.0, "1", good="", bad=f"{told}: the one before opens on a load that the one behind allows.", remedy=REMEDY, steps=(ratio,))  # fmt: skip
     if not at_least(ratio.value, find("protection/selective-gg").value):
-        return warns(f"{told}: an overload behind the smaller may take everything behind the larger with it.", REMEDY, roots=(upper, lower))  # fmt: skip
+        return warns(f"{told}: an overload behind the smaller may take everything behind the larger with it.", REMEDY, roots=(upper, lower), steps=(ratio,))  # fmt: skip
     if opens_at is None or prospective is None:
         return cannot_tell(f"{told}: selective in an overload; what a short behind the smaller does is not known.", asks, unit="A", sense="max")  # fmt: skip
     said = f"{told}: selective in an overload; the larger may open at once from {tell(opens_at.value, 'A')}, and {tell(prospective.value, 'A')} can flow behind the smaller"
     if at_most(prospective.value, opens_at.value):
         return most(prospective, opens_at, "A", good=f"{said}.", bad="", steps=(ratio,))
-    return warns(f"{said}: then both go dark.", REMEDY, roots=(opens_at,))
+    return warns(f"{said}: then both go dark.", REMEDY, roots=(opens_at,), steps=(ratio,))
 
 
 @rule(
