@@ -253,6 +253,9 @@ def test_in_us_units_the_board_is_in_inches_and_a_template_keeps_millimetres_bes
     assert all(float(m[2]) * inch == pytest.approx(float(m[1]), abs=0.02) for m in told)
     assert any(t.startswith("100 mm (3.937 in)") for t in whole)
     p = plan()
-    edges = [read_feet(t) * inch for t in words(made["D-01"]) if t.endswith('"')]
+    edges = [read_feet(t) * inch for t in words(made["D-01"]) if re.fullmatch(r"(\d+'-)?[\d /]+\"", t)]
     # Sixteenths of an inch: half of one is 0.8 mm.
-    assert edges == pytest.approx([p.width_mm, p.height_mm], abs=inch / 32 + 1e-9)
+    assert edges[-2:] == pytest.approx([p.width_mm, p.height_mm], abs=inch / 32 + 1e-9)
+    # What is laid out with a tape stands in the same way: the corner of F2 is at 680 / 500 mm in the file.
+    corner = next(m for t in words(made["D-01"]) if (m := re.match(r'F2: ([^;]*") / ([^;]*"); ', t)))
+    assert [read_feet(x) * inch for x in corner.groups()] == pytest.approx([680, 500], abs=inch / 32 + 1e-9)

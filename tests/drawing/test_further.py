@@ -2,15 +2,18 @@
 
 from collections.abc import Callable
 from datetime import date
+from importlib import resources
 from xml.etree import ElementTree
 
 import pytest
+from fontTools.ttLib import TTFont
 
 from ohmwright.circuit.proofs import prove
 from ohmwright.drawing.ac_rows import ac_states
 from ohmwright.drawing.bonding import earth_cores
 from ohmwright.drawing.frame import SIZES, room
 from ohmwright.drawing.further import all_further, names_for
+from ohmwright.drawing.lettering import lettered_in
 from ohmwright.drawing.lint import lint_ink
 from ohmwright.drawing.places import centre_of, trial_of
 from ohmwright.drawing.roof_plan import DATES, clipped, sun_at, surfaces_of
@@ -18,6 +21,7 @@ from ohmwright.drawing.routes_plan import runs_in
 from ohmwright.drawing.shapes import Polyline, Sheet, Text, box_of
 from ohmwright.drawing.sizes import Extent, arranged, extent_of, passes
 from ohmwright.drawing.svg import svg_of
+from ohmwright.papers.units import lettering
 from ohmwright.rig.graph import Graph
 from ohmwright.rig.model import Rig
 from ohmwright.roof.outline import area_m2
@@ -51,6 +55,21 @@ def test_every_rig_has_every_sheet(draw: Draw, sets: Sets, name: str) -> None:
 @pytest.mark.parametrize("name", DEMOS)
 def test_nothing_overlaps_on_any_sheet(sets: Sets, name: str) -> None:
     assert {k: [str(f) for f in lint_ink(s)] for k, s in sets[name].items()} == {k: [] for k in sets[name]}
+
+
+@pytest.mark.parametrize("us", [False, True])
+@pytest.mark.parametrize("name", DEMOS)
+def test_no_capital_on_any_sheet_is_lower_than_two_millimetres_and_a_tenth(
+    draw: Draw, name: str, us: bool
+) -> None:
+    # The least that this project prints on a drawing; ISO 3098 (from memory) counts lettering by its capitals, which are
+    # measured here from the face itself and not from our table of it.
+    rig, graph, _ = draw(name)
+    with lettered_in(lettering(us)):
+        sheets = [s for _, made in all_further(rig, graph) for s in made]
+    face = TTFont(str(resources.files("ohmwright.papers") / "fonts" / "SourceSans3-Regular.ttf"))
+    capital = face["OS/2"].sCapHeight / face["head"].unitsPerEm
+    assert min(t.em for s in sheets for t in s.shapes() if isinstance(t, Text)) * capital >= 2.1 - 0.005
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -300,5 +319,5 @@ def test_what_a_boat_lacks_is_said(sets: Sets) -> None:
 def test_the_board_sheet_says_what_is_missing(sets: Sets, name: str) -> None:
     told = texts_of(sets[name]["board"])
     assert any(t.startswith("PROPOSED, not measured") for t in told)
-    assert "MAKER'S TEMPLATE WANTED, holes not in the file" in told
+    assert "HOLES NOT IN THE FILE: maker's template" in told
     assert any("____" in t for t in told)

@@ -18,9 +18,9 @@ def wire(x1: float, y1: float, x2: float, y2: float) -> Line:
 
 
 PLANTED: list[tuple[str, tuple[Shape, ...]]] = [
-    ("lies on", (Text(50, 50, "W20 6 AWG", 3.0), Text(55, 50.5, "F6", 3.0))),
-    ("runs through", (Text(50, 50, "W20 6 AWG", 3.0), wire(55, 30, 55, 80))),
-    ("runs through", (Text(50, 50, "W20 6 AWG", 3.0), Line(40, 40, 70, 55, 0.18, "", "graphite", "note"))),
+    ("lies on", (Text(50, 50, "W20 6 AWG", 3.2), Text(55, 50.5, "F6", 3.2))),
+    ("runs through", (Text(50, 50, "W20 6 AWG", 3.2), wire(55, 30, 55, 80))),
+    ("runs through", (Text(50, 50, "W20 6 AWG", 3.2), Line(40, 40, 70, 55, 0.18, "", "graphite", "note"))),
     (
         "a flag lies on a line",
         (
@@ -31,7 +31,8 @@ PLANTED: list[tuple[str, tuple[Shape, ...]]] = [
     ("nothing says whether they join", (wire(40, 50, 80, 50), wire(60, 30, 60, 70))),
     ("nothing says whether they join", (wire(40, 50, 80, 50), wire(60, 50, 60, 70))),
     ("crosses a bar without a hop", (Line(40, 50, 80, 50, 1.4, "", "ink", "bus"), wire(60, 30, 60, 70))),
-    ("beyond the frame", (Text(415, 50, "far out", 3.0),)),
+    ("capitals of 1.98 mm", (Text(50, 50, "W20 6 AWG", 3.0),)),
+    ("beyond the frame", (Text(415, 50, "far out", 3.2),)),
 ]
 
 
@@ -42,8 +43,8 @@ def test_what_is_planted_is_found(says: str, shapes: tuple[Shape, ...]) -> None:
 
 def test_an_innocent_sheet_is_left_alone() -> None:
     innocent = (
-        Text(50, 50, "W20", 3.0),
-        Text(50, 55, "F6", 3.0),
+        Text(50, 50, "W20", 3.2),
+        Text(50, 55, "F6", 3.2),
         wire(40, 80, 80, 80),
         wire(40, 80, 40, 120),
     )

@@ -125,9 +125,9 @@ def test_the_relay_between_neutral_and_earth_is_told_from_the_graph(made: Made) 
 def test_torque_is_printed_where_the_maker_gives_it_and_left_blank_elsewhere(made: Made) -> None:
     rig, _, sheets = made("cabin")
     told = " ".join(texts_of(sheets))
-    assert "____\u00a0Nm: " in told
+    assert "____\u00a0N·m: " in told
     value = rig.parts["U2"].figure("torque").value  # type: ignore[union-attr]
-    assert f"{value:.3g}\u00a0Nm: " in told
+    assert f"{value:.3g}\u00a0N·m: " in told
 
 
 @pytest.mark.parametrize("name", ALL)

@@ -124,3 +124,27 @@ def test_the_shunt_sees_nothing_of_a_load_that_the_bank_never_feeds() -> None:
     told = _said(material("boat/rig.yaml", words()), "13", "water-heater")
     assert "on outside supply alone" in told
     assert " A" not in told
+
+
+@pytest.fixture(scope="module")
+def van() -> Material:
+    """The van as found: a string of two unlike modules, on a lead of unknown length, into a controller that only switches."""
+    return material("van/rig.yaml", words())
+
+
+def test_a_string_of_unlike_modules_is_the_sum_of_what_stands_on_each(van: Material) -> None:
+    # By hand from the two plates: 23.5 V at -0.29 %/K and 22.0 V at -0.30 %/K; at 0 degC 25.20 + 23.65 V.
+    assert "48.9 V @ 0 °C · 45.5 V @ 25 °C" in _said(van, "9", "M.1")
+    assert _said(van, "5", "M.1").startswith("1.25 × 45.5 V")
+    assert "9.4 A, PV module 100 W 5.8 A" in _said(van, "10", "M.1")
+
+
+def test_a_line_of_unknown_length_has_no_expected_drop(van: Material) -> None:
+    told = _said(van, "17", "U1")
+
+    assert "length of W01 is not in the file" in told
+    assert "mV" not in told
+
+
+def test_a_controller_that_only_switches_is_not_asked_for_the_watts_of_the_plates(van: Material) -> None:
+    assert "at most 9.4 A × G/1000 × Vb" in _said(van, "16")

@@ -7,6 +7,7 @@ import pytest
 from tests.papers.packs import DEMOS, EPOCH, Made
 
 from ohmwright.checks.place.weight import laden_of
+from ohmwright.papers.options import _first
 from ohmwright.services.papers import papers
 from ohmwright.services.year_kept import year_kept
 from ohmwright.working import OhmwrightError, known
@@ -86,3 +87,10 @@ def test_what_the_call_names_must_be_there_and_be_two_at_most(tmp_path: Path) ->
         papers(rig, str(tmp_path), years=1, options=("gone.yaml",))
     with pytest.raises(OhmwrightError, match="3 options"):
         papers(rig, str(tmp_path), years=1, options=(rig, rig, rig))
+
+
+def test_a_long_answer_ends_where_one_of_its_clauses_does() -> None:
+    told = "6 nights from any day of setting out in 62 of 100 years, from 91 of 102 such days over all years; in one year in 10 the worst of them gives 3 nights"
+
+    assert _first(told) == "6 nights from any day of setting out in 62 of 100 years"
+    assert _first("kept on every day in 54 of 100 years") == "kept on every day in 54 of 100 years"

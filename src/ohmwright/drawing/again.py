@@ -164,7 +164,11 @@ def _changes(kept: Kept, new: Pen, said: Said) -> Changes | None:
             before is not part
             and before != part
             and not _renamed(
-                out, i, part_lines(before, old.home), part_lines(part, new.home), fixed=_fixed(new.view, i)
+                out,
+                i,
+                part_lines(before, old.home, old.view.rig),
+                part_lines(part, new.home, new.view.rig),
+                fixed=_fixed(new.view, i),
             )
         ):
             return None

@@ -42,7 +42,7 @@ def draw_array(pen: Pen, column: Column, part: Part, bottoms: list[tuple[float, 
     canvas.text(part.id, minus + 1.0, -0.4, "−", pen.style.em)
     for x, t in bottoms:
         canvas.pin(part.id, x, 0.0, (("", t),), "D")
-    lines = part_lines(part, pen.home)
+    lines = part_lines(part, pen.home, pen.view.rig)
     if strings > 1:
         lines = [f"string of {per_string}", *lines] if port.endswith(".1") else [f"string of {per_string}"]
     lettered(

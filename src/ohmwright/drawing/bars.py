@@ -19,7 +19,11 @@ def draw_bars(pen: Pen, d: Draft) -> None:
         if metal:
             if not xs:
                 continue
-            bar.x1, bar.x2 = min(xs) - 10.0, max(xs) + 5.0
+            before = min(xs) - 14.0 >= d.room.drawing[0]
+            most = max(d.room.drawing[2] - 5.0, max(xs))
+            bar.x1, bar.x2 = (
+                (min(xs) - 10.0, max(xs) + 5.0) if before else (min(xs) - 0.5, min(max(xs) + 10.0, most))
+            )
         draw_studs(pen, d, bar)
         for x, terminal, _ in bar.taps:
             if not terminal:
@@ -32,7 +36,7 @@ def draw_bars(pen: Pen, d: Draft) -> None:
         elif metal:
             canvas.add(bar.ref, Line(bar.x1, bar.y, bar.x2, bar.y, FRAME, "earth", "ink", "bus"))
             (symbols.earth if bar.ref in ("ground", "sea", "shore-ground") else symbols.frame)(
-                canvas, bar.ref, bar.x1, bar.y
+                canvas, bar.ref, bar.x1 if before else bar.x2, bar.y
             )
             said = pen.view.rig.metal[bar.ref]
             more = [f"touches {', '.join(said.joined)}"] if said.joined else []
@@ -43,12 +47,17 @@ def draw_bars(pen: Pen, d: Draft) -> None:
                 for y in (bar.y + em * 0.66 + 1.4, bar.y - 1.4)
                 for x in (bar.x1 + 4.0, *(t + 1.2 for t in sorted(xs)))
             ]
-            options += [(bar.x2 + 1.5, bar.y + em * 0.33), (bar.x1 - 6.0 - width, bar.y + em * 0.33)]
+            if before:
+                options += [(bar.x2 + 1.5, bar.y + em * 0.33), (bar.x1 - 6.0 - width, bar.y + em * 0.33)]
+            else:
+                options = [(bar.x2 + 5.5, bar.y + em * 0.33), *options]
             spot = next((o for o in options if free_text(d, o[0], o[1], width, em)), None)
             x, y = spot or _apart(d, bar, width, em) or options[0]
             canvas.text(bar.ref, x, y, bar.ref, em, "sans-bold")
             canvas.text(bar.ref, x + text_width(bar.ref + "  ", em, "sans-bold"), y, ", ".join(more), em)
-            canvas.anchor(bar.ref, (bar.x1 - 3.4, bar.y, "right"))
+            canvas.anchor(
+                bar.ref, (bar.x1 - 3.4, bar.y, "right") if before else (bar.x2 + 3.4, bar.y, "left")
+            )
         else:
             canvas.add(bar.ref, Line(bar.x1, bar.y, bar.x2, bar.y, BUS, "", "ink", "bus"))
             _name_bar(pen, d, bar)

@@ -91,7 +91,7 @@ def _row(b: Board, part: Part) -> Row:
             (size, f"free {free:.0f}{NB}mm {where}" if free else "free space ____"),
             (
                 f"M{stud.value * 1000:.0f}" if stud else "stud ____",
-                f"{torque.value:.3g}{NB}Nm" if torque else f"____{NB}Nm",
+                f"{torque.value:.3g}{NB}N·m" if torque else f"____{NB}N·m",
             ),
             ("; ".join(_landing(b, part)) or "none",),
             (

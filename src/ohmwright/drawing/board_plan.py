@@ -10,8 +10,9 @@ from typing import TypeAlias
 from ohmwright.drawing.boards import APART_mm, Lug, Plan, Seat, Side, lugs_of
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.frame import plan_sizes
-from ohmwright.drawing.lettering import CAPITAL, either, plain, text_width, wrapped
+from ohmwright.drawing.lettering import in_inches, plain, text_width, wrapped
 from ohmwright.drawing.page import BIG, EM, STEP, Page, holds
+from ohmwright.drawing.roof_plan import beside
 from ohmwright.drawing.scales import chain, length_words, scale_bar, sheet_and_scale
 from ohmwright.drawing.shapes import THIN, Box, Polyline
 from ohmwright.rig.graph import Graph
@@ -22,8 +23,13 @@ At: TypeAlias = Callable[[float, float], tuple[float, float]]
 
 #: A cross at a hole reaches so far beyond its edge, and an arrow of a lug so far from its part.
 CROSS, ARROW = 3.0, 3.5
+READING = (
+    "Dashed: a size that nobody wrote down; the square that stands for it is 80 mm.",
+    "Dash-dot outline: the size of the board is proposed. Holes stand centred on the outline of their part.",
+    "An arrow is the side towards which lugs point: to the part at the other end, or to the nearest edge.",
+)
 #: What the dimensions and words take of a sheet's width and height beside the board.
-PADS = (19.0, 40.0)
+PADS = (19.0, 60.0)
 
 
 def said_proposed(plan: Plan) -> str:
@@ -66,7 +72,13 @@ def _drawn(rig: Rig, graph: Graph, plan: Plan, size: str, scale: int) -> Page:
     width, height = plan.width_mm / scale, plan.height_mm / scale
     chain(c, plan.place.id, y0 + 6.0, [x0, x0 + width], [_edge(plan.width_mm)])
     chain(c, plan.place.id, x0 - 6.0, [y0 - height, y0], [_edge(plan.height_mm)], upright=True)
+    for seat in plan.seats:
+        if _big(plain(seat.part.id), seat.width_mm / scale) is None:
+            beside(c, seat.part.id, plain(seat.part.id), *at(*seat.middle))
     scale_bar(c, left, bottom - 3.0, scale)
+    lines = [line for told in READING for line in wrapped(told, EM, right - left)]
+    for k, line in enumerate(reversed(lines)):
+        c.text("", left, bottom - 8.0 - STEP * k, line, EM)
     _notes(page, plan, lugs)
     return page
 
@@ -76,7 +88,8 @@ def _edge(mm: float) -> str:
 
 
 def _point(x_mm: float, y_mm: float) -> str:
-    return either(f"{x_mm:.0f} / {y_mm:.0f} mm", f"{x_mm:.1f} / {y_mm:.1f} mm")
+    told = f"{_edge(x_mm)} / {_edge(y_mm)}"
+    return told if in_inches() else f"{told} mm"
 
 
 def draw_outline(c: Canvas, plan: Plan, at: At) -> None:
@@ -107,8 +120,8 @@ def draw_seat(
     lines = [w for w in ("" if seat.extent else "size ?", "proposed" if seat.proposed else "") if w]
     middle = (y1 + y2) / 2
     name = plain(ref)
-    big = min(BIG, BIG * (x2 - x1 - 1.0) / max(text_width(name, BIG, "sans-bold"), 0.1))
-    if big * CAPITAL >= 1.2:
+    big = _big(name, x2 - x1)
+    if big is not None:
         c.text(ref, (x1 + x2) / 2, middle + big * 0.3, name, big, "sans-bold", "middle")
         for k, line in enumerate(lines):
             if text_width(line, EM) < x2 - x1 - 1.0 and (y2 - y1) / 2 > (k + 2) * STEP:
@@ -132,6 +145,12 @@ def draw_seat(
             sum(lug.side == side for lug in lugs),
             min(ARROW, 0.45 * APART_mm / scale),
         )
+
+
+def _big(name: str, width: float) -> float | None:
+    """How large a name stands in a box of that width; None where it is lettered beside it."""
+    big = min(BIG, BIG * (width - 1.0) / max(text_width(name, BIG, "sans-bold"), 0.1))
+    return big if big >= EM else None
 
 
 def _arrows(c: Canvas, ref: str, box: Box, side: Side, count: int, reach: float) -> None:
@@ -183,15 +202,8 @@ def _notes(page: Page, plan: Plan, lugs: dict[str, tuple[Lug, ...]]) -> None:
         ],
     )
     without = [s.part.id for s in plan.seats if not s.holes]
-    page.note(
-        "MAKER'S TEMPLATE WANTED, holes not in the file", [", ".join(map(plain, without))] if without else []
-    )
+    page.note("HOLES NOT IN THE FILE: maker's template", [", ".join(map(plain, without))] if without else [])
     page.note("FOUND NO ROOM", [", ".join(map(plain, plan.left_over))] if plan.left_over else [])
-    page.note("READING", [
-        "Dashed: a size that nobody wrote down; the square that stands for it is 80 mm.",
-        "Dash-dot outline: the size of the board is proposed. Holes stand centred on the outline of their part.",
-        "An arrow is the side towards which lugs point: to the part at the other end, or to the nearest edge.",
-    ])  # fmt: skip
 
 
 def _sides_told(lugs: tuple[Lug, ...]) -> str:

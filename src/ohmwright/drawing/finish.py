@@ -241,7 +241,7 @@ def _lonely(pen: Pen, d: Draft) -> None:
         return
     em = pen.style.em
     rows = [
-        f"{i}  {', '.join(part_lines(p, pen.home)) if (p := pen.view.rig.parts.get(i)) is not None else 'load'}"
+        f"{i}  {', '.join(part_lines(p, pen.home, pen.view.rig)) if (p := pen.view.rig.parts.get(i)) is not None else 'load'}"
         for i in names
     ]
     width = max(text_width(r, em) for r in [*rows, "NOT YET JOINED"]) + 6.0

@@ -281,7 +281,15 @@ def draw_margin(
     for i, n in enumerate(notes):
         text = wrapped(plain(n.mark.text), em, width, "serif")
         remedy = wrapped(plain(n.mark.remedy), em, width, "sans") if n.mark.remedy else ()
-        need = height + 3.0 + (len(text) + len(remedy)) * em * LEADING + 2.0
+        w = tag_width(n.mark.word, n.number, height, with_word=True, extra=n.mark.extra)
+        where = plain(" · ".join(part for part in (n.zone, n.mark.subject, n.mark.number) if part))
+        beside = text_width(where, em, "sans-semibold") <= width - w - 4.0
+        below = (
+            ()
+            if beside
+            else wrapped(shortened(where, em, 3 * width, "sans-semibold"), em, width, "sans-semibold")
+        )
+        need = height + 3.0 + (len(below) + len(text) + len(remedy)) * em * LEADING + 2.0
         left_over = len(notes) - i
         if y + need + (em * LEADING if left_over > 1 else 0.0) > foot:
             if left_over:
@@ -290,7 +298,6 @@ def draw_margin(
                 )
             draw_cautions(canvas, cautions, left, foot, em, width)
             return left_over
-        w = tag_width(n.mark.word, n.number, height, with_word=True, extra=n.mark.extra)
         mid = y + 2.0 + height / 2
         tag(
             canvas,
@@ -304,16 +311,12 @@ def draw_margin(
             to="left",
             extra=n.mark.extra,
         )
-        where = " · ".join(w for w in (n.zone, n.mark.subject, n.mark.number) if w)
-        canvas.text(
-            n.mark.subject,
-            left + 1.0 + w + 2.0,
-            mid + em * 0.33,
-            shortened(plain(where), em, width - w - 4.0, "sans-semibold"),
-            em,
-            "sans-semibold",
-        )
+        if beside:
+            canvas.text(n.mark.subject, left + 1.0 + w + 2.0, mid + em * 0.33, where, em, "sans-semibold")
         y = mid + height / 2 + 1.0
+        for line in below:
+            y += em * LEADING
+            canvas.text(n.mark.subject, left, y, line, em, "sans-semibold")
         for line in text:
             y += em * LEADING
             canvas.text("", left, y, line, em, "serif")

@@ -12,6 +12,8 @@ from ohmwright.working import packaged
 
 #: Capital height over em size, the same for both faces within 1.5 %.
 CAPITAL = 0.66
+#: The least height of capitals that is printed on a drawing, mm.
+LEAST_mm = 2.1
 #: How far letters like g reach below the base line, over em size.
 DESCENT = 0.2
 #: From base line to base line, over em size.
@@ -35,12 +37,6 @@ def turned(text: str) -> str:
     """The text as it will be lettered. What is turned already stays as it is."""
     turn = _turn.get()
     return text if turn is None else turn(text)
-
-
-def either(shown: str, finer: str) -> str:
-    """A figure as it is shown; where it is turned into other units, the finer one turned."""
-    told = turned(finer)
-    return shown if told == finer else told
 
 
 def in_inches() -> bool:
@@ -118,7 +114,7 @@ def shortened(text: str, em: float, width: float, face: Face = "sans") -> str:
 
 
 def wrapped(text: str, em: float, width: float, face: Face = "sans") -> tuple[str, ...]:
-    """The text in lines no wider than `width`; no-break spaces hold, a word too long is cut."""
+    """The text in lines no wider than `width`; no-break spaces hold, a word too long is cut, after a hyphen if it has one."""
     text = turned(text)
     if text and text[0] != " " and text_width(text, em, face) <= width:
         return (text,)
@@ -133,6 +129,7 @@ def wrapped(text: str, em: float, width: float, face: Face = "sans") -> tuple[st
             lines.append(line)
         while text_width(word, em, face) > width and len(word) > 1:
             n = next(i for i in range(len(word), 0, -1) if i == 1 or text_width(word[:i], em, face) <= width)
+            n = word.rfind("-", 1, n) + 1 or n
             lines.append(word[:n])
             word = word[n:]
         line = word

@@ -5,7 +5,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from ohmwright.drawing.geometry import crosses, overlap
-from ohmwright.drawing.lettering import lacking, text_box
+from ohmwright.drawing.lettering import CAPITAL, LEAST_mm, lacking, text_box
 from ohmwright.drawing.readback import Stroke, strokes_of
 from ohmwright.drawing.shapes import Arc, Box, Circle, Line, Pin, Polyline, Sheet, Text, box_of, edges
 from ohmwright.rig.model import Rig
@@ -68,6 +68,10 @@ def _texts(sheet: Sheet) -> list[Fault]:
     ]
     around = [held for flag in flags if (held := box_of((flag,))) is not None]
     for text, box in texts:
+        if text.em * CAPITAL < LEAST_mm - 1e-6:
+            out.append(
+                Fault(sheet.name, f"capitals of {text.em * CAPITAL:.2f} mm: '{text.text}'", (text.x, text.y))
+            )
         shrunk = (
             box[0] + LINE_AIR,
             box[1] + LINE_AIR + text.em * 0.06,

@@ -4,7 +4,7 @@ photocopy keeps the order; colour adds nothing that word and shape do not say.""
 from dataclasses import dataclass
 
 from ohmwright.drawing.canvas import Canvas
-from ohmwright.drawing.lettering import text_width
+from ohmwright.drawing.lettering import CAPITAL, LEAST_mm, text_width
 from ohmwright.drawing.shapes import Circle, Colour, Dash, Polyline
 
 
@@ -50,9 +50,14 @@ _STYLES: dict[str, _Style] = {
 }
 
 
+#: How large the lettering in a tag is, over the tag's height; and the height at which it is the least that is printed.
+WITHIN = 0.62
+LEAST_TAG_mm = LEAST_mm / CAPITAL / WITHIN
+
+
 def tag_width(word: str, number: str, height: float, *, with_word: bool, extra: str = "") -> float:
     """How long a tag is, tip included."""
-    em = height * 0.62
+    em = height * WITHIN
     cell = max(height * 0.9, text_width(number, em, "sans-bold") + height * 0.4)
     body = text_width(_told(word, extra), em, "sans-semibold") + height * 0.6 if with_word else 0.0
     return cell + body + height * 0.45
@@ -78,7 +83,7 @@ def tag(
     """Draw a tag whose tip is at (tip_x, y), pointing `to` right or left."""
     style = _STYLES[word]
     w = tag_width(word, number, height, with_word=with_word, extra=extra)
-    em = height * 0.62
+    em = height * WITHIN
     h, point = height / 2, height * 0.45
     s = -1.0 if to == "right" else 1.0  # from the tip towards the tail
     cell = max(height * 0.9, text_width(number, em, "sans-bold") + height * 0.4)
@@ -181,7 +186,9 @@ def triangle(canvas: Canvas, ref: str, x: float, y: float, letter: str, em: floa
             "sheet",
         ),
     )
-    canvas.text(ref, x, y + em * 0.5, letter, em * 0.85, "sans-bold", "middle", "violet")
+    canvas.text(
+        ref, x, y + em * 0.5, letter, max(em * 0.85, LEAST_mm / CAPITAL), "sans-bold", "middle", "violet"
+    )
 
 
 def ring(canvas: Canvas, ref: str, x: float, y: float) -> None:

@@ -17,6 +17,7 @@ from ohmwright.drawing.finish import CAUTIONS, Circuit, finished
 from ohmwright.drawing.frame import Room, room, sizes_for
 from ohmwright.drawing.ladder import Piece
 from ohmwright.drawing.layout import Stock, bar_strip, bounds_of, in_one, in_pieces, loose_columns, stock_of
+from ohmwright.drawing.lettering import LEAST_mm
 from ohmwright.drawing.pen import Open, Pen, Style, up
 from ohmwright.drawing.readback import differences
 from ohmwright.drawing.refused import refused
@@ -29,7 +30,7 @@ from ohmwright.drawing.words import Drops
 __all__ = ["CAPITALS", "CAUTIONS", "Circuit", "Drawing", "Kept", "circuit_sheets", "draw_circuit"]
 
 #: Heights of capitals, tallest first; nothing under the last is printed. See docs/decisions/0010-lettering.md.
-CAPITALS = (2.5, 2.2, 2.0, 1.8)
+CAPITALS = (2.5, 2.2, LEAST_mm)
 METAL_PITCH = 12.5
 
 

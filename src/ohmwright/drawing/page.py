@@ -14,15 +14,15 @@ from ohmwright.drawing.frame import (
     room,
     smallest_of,
 )
-from ohmwright.drawing.lettering import CAPITAL, LEADING, plain, wrapped
+from ohmwright.drawing.lettering import CAPITAL, LEADING, LEAST_mm, plain, wrapped
 from ohmwright.drawing.shapes import Box, Face, Group, Shape, Sheet, enlarged
 
-#: Lettering of all sheets but the circuit: capitals of 1.8 mm, the least that is printed.
-EM = 1.8 / CAPITAL
+#: Lettering of all sheets but the circuit: the least that is printed.
+EM = LEAST_mm / CAPITAL
 BIG = EM * 1.25
 STEP = EM * LEADING
-#: How much larger than that a sheet without a scale may stand: capitals of 3.5, 2.5, 2.2 and 2.0 mm.
-ENLARGED = tuple(capital / 1.8 for capital in (3.5, 2.5, 2.2, 2.0, 1.8))
+#: How much larger than that a sheet without a scale may stand, by its capitals in millimetres.
+ENLARGED = tuple(capital / LEAST_mm for capital in (3.5, 2.5, 2.2, LEAST_mm))
 
 
 @dataclass(slots=True)
@@ -135,8 +135,9 @@ def _lettered(
     for k, block in enumerate(blocks):
         if y + 2.4 * STEP > foot:
             return list(blocks[k:])
-        y += STEP
-        canvas.text("", left, y, plain(block.heading), EM, "sans-bold")
+        for piece in wrapped(plain(block.heading), EM, width, "sans-bold"):
+            y += STEP
+            canvas.text("", left, y, piece, EM, "sans-bold")
         for n, line in enumerate(block.lines):
             told = wrapped(plain(line), EM, width - 2.4, block.face)
             if y + (len(told) + 1) * STEP > foot and (

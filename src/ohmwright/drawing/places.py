@@ -5,13 +5,14 @@ and the sheet says so.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.frame import Title, sizes_for
-from ohmwright.drawing.lettering import either, plain, shortened, text_width
+from ohmwright.drawing.lettering import in_inches, plain, text_width, wrapped
 from ohmwright.drawing.page import BIG, EM, STEP, Binding, Page, bound
-from ohmwright.drawing.scales import chain, length_words, scale_bar, scale_for
+from ohmwright.drawing.scales import chain, feet_and_inches, length_words, scale_bar, scale_for
 from ohmwright.drawing.shapes import SYMBOL, THIN, Dash, Polyline, Sheet
 from ohmwright.drawing.sizes import Extent, Spot, arranged, clearance_mm, extent_of, opening_mm, passes
 from ohmwright.rig.model import Part, Place, Rig
@@ -30,7 +31,7 @@ WARM = frozenset({"inverter", "inverter-charger", "pv-controller", "pv-controlle
                   "hydro-controller", "pad-heater", "generator", "alternator", "galvanic-isolator"})  # fmt: skip
 
 #: Room for the figure of an upright dimension.
-FIGURE = 14.0
+FIGURE = 17.5
 
 READING = (
     "Boxes are drawn from above: width and depth as the record words them; dashed around them the free space it asks for.",
@@ -110,7 +111,7 @@ def _host(rig: Rig) -> Page:
     page.note("AXES", [rig.host.words.get("axes", "not given")])
     centre = centre_of(rig)
     if centre.at is not None:
-        page.note("CENTRE OF WHAT IS ADDED", [f"x {centre.at[0]:.2f} m, y {centre.at[1]:.2f} m of {centre.mass_kg:.1f} kg of parts, cables not counted", "places count at their own middle"])  # fmt: skip
+        page.note("CENTRE OF WHAT IS ADDED", [f"x {_metres(centre.at[0], '.2f')}, y {_metres(centre.at[1], '.2f')} of {centre.mass_kg:.1f} kg of parts, cables not counted", "places count at their own middle"])  # fmt: skip
     page.note(
         "MASS OR PLACE NOT KNOWN, not counted",
         [", ".join(map(plain, centre.left_out))] if centre.left_out else [],
@@ -147,9 +148,7 @@ def _host(rig: Rig) -> Page:
     for place in sorted(known_at, key=lambda p: (p.at or (0, 0, 0))[0]):
         assert place.at is not None
         x, y = to(place.at[0], place.at[1])
-        _by_leader(
-            c, place.id, f"{plain(place.id)}  {place.at[0]:g} / {place.at[1]:g} / {place.at[2]:g} m", x, y
-        )
+        _by_leader(c, place.id, f"{plain(place.id)}  {_spot(place.at)}", x, y)
     if centre.at is not None:
         _by_leader(c, "", "centre of what is added", *to(*centre.at))
     foot = max(top + page.taken, c.bounds()[3] + 3.0)
@@ -164,7 +163,7 @@ def _by_leader(c: Canvas, ref: str, words: str, x: float, y: float) -> None:
     for reach in range(2, 40):
         for sx, sy in ((1, -1), (1, 1), (-1, -1), (-1, 1), (1, 0)):
             tx, ty = x + sx * (2.5 + reach * 0.4), y + sy * reach * 2.2
-            box = (tx, ty - 2.4, tx + wide, ty + 0.9) if sx > 0 else (tx - wide, ty - 2.4, tx, ty + 0.9)
+            box = (tx, ty - 2.8, tx + wide, ty + 0.9) if sx > 0 else (tx - wide, ty - 2.8, tx, ty + 0.9)
             if box[0] > 24.0 and c.is_open(box) and not c.strikes((x, y, tx, ty - 0.8)):
                 c.text(
                     ref, tx + 0.4 if sx > 0 else tx - 0.4, ty, words, EM, "sans", "start" if sx > 0 else "end"
@@ -230,7 +229,7 @@ def _of_places(rig: Rig, places: list[Place], host: Page) -> list[Page]:
         scale = scale_for(width, depth, 190.0, 95.0, 10)
         boxes = len(trial.left_over) + len(trial.unsized)
         cell_w = max(width / scale + FIGURE + 6.0, 95.0)
-        cell_h = depth / scale + 20.0 + STEP * (2 + len(_facts(place, trial))) + 4.6 * -(-boxes // 6)
+        cell_h = depth / scale + 20.0 + STEP * (2 + len(_facts(place, trial, cell_w))) + 5.0 * -(-boxes // 6)
         left, top, right, bottom = pages[-1].room.drawing
         if x + cell_w > right:
             x, y, row = left, y + row + 6.0, 0.0
@@ -262,7 +261,7 @@ def _place(
     x0, y0 = at
     c.text(place.id, x0, y0 + BIG, plain(place.id), BIG, "sans-bold")
     known_size = place.size is not None
-    told = f"{place.size[0]:g} × {place.size[1]:g} × {place.size[2]:g} m" if place.size else "size ?"
+    told = _measures(place.size) if place.size else "size ?"
     c.text(
         place.id,
         x0 + text_width(plain(place.id) + "  ", BIG, "sans-bold"),
@@ -282,9 +281,9 @@ def _place(
     for spot in trial.spots:
         _part(rig, c, spot, a, b, scale)
     y = b + d + 4.0
-    for line in _facts(place, trial):
+    for line in _facts(place, trial, cell):
         y += STEP
-        c.text(place.id, x0, y, shortened(line, EM, cell - 2.0), EM)
+        c.text(place.id, x0, y, line, EM)
     if w > 0.0:
         scale_bar(c, x0, y + 2.2, scale)
     _beside(rig, page, trial, x0, y + (5.5 if w > 0.0 else 2.0), cell)
@@ -302,8 +301,8 @@ def _part(rig: Rig, c: Canvas, spot: Spot, x0: float, y0: float, scale: int) -> 
     name = plain(spot.part) + (" ~" if part.kind.name in WARM else "")
     extent = extent_of(part)
     assert extent is not None
-    sides = f"{spot.width_mm:.0f} × {spot.depth_mm:.0f}"
-    told = either(f"{sides}, {extent.height_mm:.0f} high", f"{sides} × {extent.height_mm:.0f} mm")
+    sides = " × ".join(length_words(mm, f"{mm:.0f}") for mm in (spot.width_mm, spot.depth_mm))
+    told = f"{sides}, {length_words(extent.height_mm, f'{extent.height_mm:.0f}')} high"
     if text_width(name, EM, "sans-bold") < w - 0.8 and d > 2.6:
         c.text(spot.part, x + w / 2, y + min(d / 2 + 0.7, 3.4), name, EM, "sans-bold", "middle")
         if text_width(told, EM) < w - 0.8 and d > 8.0:
@@ -312,7 +311,12 @@ def _part(rig: Rig, c: Canvas, spot: Spot, x0: float, y0: float, scale: int) -> 
         _by_leader(c, spot.part, name, x + w / 2, y + d / 2)
 
 
-def _facts(place: Place, trial: Trial) -> list[str]:
+def _facts(place: Place, trial: Trial, cell: float) -> list[str]:
+    """What is said under a place, in lines no wider than its cell."""
+    return [line for fact in _said(place, trial) for line in wrapped(fact, EM, cell - 2.0)]
+
+
+def _said(place: Place, trial: Trial) -> list[str]:
     out = []
     vents = known(place.figures["vents"]) if "vents" in place.figures else None
     if vents:
@@ -346,8 +350,21 @@ def _vents(place: Place, area_cm2: float) -> str:
     return f"vents {area_cm2:.0f} cm², {', '.join(told)} seen from in front"
 
 
-def _spot(at: tuple[float, float]) -> str:
-    return f"{at[0]:g} / {at[1]:g} m"
+def _spot(at: Sequence[float]) -> str:
+    if in_inches():
+        return " / ".join(feet_and_inches(v * 1000) for v in at)
+    return " / ".join(f"{v:g}".replace("-", "−") for v in at) + " m"
+
+
+def _measures(size: Sequence[float]) -> str:
+    """Length, width and height of a place."""
+    if in_inches():
+        return " × ".join(feet_and_inches(v * 1000) for v in size)
+    return " × ".join(f"{v:g}" for v in size) + " m"
+
+
+def _metres(value: float, digits: str) -> str:
+    return length_words(value * 1000, f"{value:{digits}} m".replace("-", "−"))
 
 
 def _beside(rig: Rig, page: Page, trial: Trial, x: float, y: float, cell: float) -> None:
@@ -358,13 +375,13 @@ def _beside(rig: Rig, page: Page, trial: Trial, x: float, y: float, cell: float)
         word = plain(name) + (" ~" if rig.parts[name].kind.name in WARM else "")
         wide = text_width(word, EM) + 2.4
         if x + wide > start + cell:
-            x, y = start, y + 4.6
+            x, y = start, y + 5.0
         dash: Dash = "tell" if name in trial.unsized else ""
         c.add(
             name,
             Polyline(
-                ((x, y), (x + wide, y), (x + wide, y + 3.6), (x, y + 3.6)), THIN, dash, "ink", "symbol", True
+                ((x, y), (x + wide, y), (x + wide, y + 4.0), (x, y + 4.0)), THIN, dash, "ink", "symbol", True
             ),
         )
-        c.text(name, x + 1.2, y + 2.6, word, EM)
+        c.text(name, x + 1.2, y + 2.9, word, EM)
         x += wide + 1.2

@@ -25,11 +25,13 @@ CAUTIONS = (
 )
 
 READING = (
-    "A module is an outline with a diagonal; the figure behind its name is its string. A length without a unit is in metres. Chains at the left and below are of modules, over the plan and at its right of obstacles. Lengths are measured on the surface's own outline.",
+    "A module is an outline with a diagonal; the figure behind its name is its string. Chains at the left and below are of modules, over the plan and at its right of obstacles. Lengths are measured on the surface's own outline.",
     "An obstacle bears its height above the surface; open: with its lid up.",
     "Shadows are those of the obstacles, with lids open, on the plane of the modules, at 9, 12 and 15 h solar time.",
     "Cable feet, glands and walk path have no position in the file: they are listed and have to be measured.",
 )
+
+IN_METRES = "A length without a unit is in metres."
 
 #: Design dates, with days from the epoch J2000 to noon of that day in 2026 (computed from the calendar).
 DATES = (("21 June", 9668.0), ("21 March", 9576.0), ("21 December", 9851.0))
@@ -154,7 +156,7 @@ def _drawn(rig: Rig, surface: Surface, size: str, scale: int, *, first: bool) ->
     c.anchor(place.id, (left, top + BIG, "right"))
     _notes(rig, page, surface)
     if first:
-        page.note("READING", READING)
+        page.note("READING", (*READING, *(() if in_inches() else (IN_METRES,))))
     x1, y1, x2, y2 = _extent(surface)
     if x2 - x1 < 0.01 or y2 - y1 < 0.01:
         c.box(place.id, left + 20.0, top + 25.0, left + 120.0, top + 75.0, THIN, "place", layer="place")
@@ -209,7 +211,7 @@ def _named(c: Canvas, o: Obstacle, box: Box) -> None:
 def _heights(o: Obstacle) -> Iterator[str]:
     for name, given in (("", o.height), ("open", o.open), ("from", o.above)):
         if isinstance(given, Figure):
-            yield f"{name} {given.value:g} m".strip()
+            yield f"{name} {length_words(given.value * 1000, f'{given.value:g} m')}".strip()
         elif not name:
             yield "height ?"
 
@@ -220,8 +222,8 @@ def beside(c: Canvas, ref: str, words: str, x: float, y: float, away: float = 0.
     for reach in range(60):
         for sx, sy in ((1, -1), (1, 1), (-1, -1), (-1, 1)):
             tx, ty = x + sx * (away * 0.6 + 2.0 + reach * 0.7), y + sy * (2.0 + reach * 2.0)
-            box = (tx, ty - 2.5, tx + wide, ty + 0.9) if sx > 0 else (tx - wide, ty - 2.5, tx, ty + 0.9)
-            if box[0] > 24.0 and c.is_clear(box):
+            box = (tx, ty - 2.8, tx + wide, ty + 0.9) if sx > 0 else (tx - wide, ty - 2.8, tx, ty + 0.9)
+            if box[0] > 24.0 and c.is_clear(box) and not c.strikes((x, y, tx, ty - 0.8)):
                 c.text(ref, tx + 0.5 * sx, ty, words, EM, "sans", "start" if sx > 0 else "end")
                 c.line(ref, x, y, tx, ty - 0.8, THIN, layer="note")
                 return
@@ -261,6 +263,10 @@ def _length(metres: float) -> str:
     return length_words(metres * 1000, f"{metres:.2f}")
 
 
+def _metres(metres: float) -> str:
+    return length_words(metres * 1000, f"{metres:.2f} m")
+
+
 def _size(metres: float) -> str:
     return length_words(metres * 1000, f"{metres:g}")
 
@@ -278,11 +284,11 @@ def _dimensions(c: Canvas, view: View, surface: Surface, extent: tuple[float, fl
         words = [_length(b - a) for a, b in itertools.pairwise(stops)]
         if k == 0:
             low = view.at(0.0, y1)[1]
-            chain(c, surface.place.id, low + 6.0, [view.at(s, 0.0)[0] for s in stops], words)
+            chain(c, surface.place.id, low + 7.5, [view.at(s, 0.0)[0] for s in stops], words)
             chain(
                 c,
                 surface.place.id,
-                low + 12.0,
+                low + 14.0,
                 [view.at(0.0, 0.0)[0], view.at(whole[0], 0.0)[0]],
                 (_length(whole[0]),),
             )
@@ -315,7 +321,7 @@ def _obstacle_chains(
     if not found or surface.outline is None:
         return
     _, _, x2, y2 = extent
-    over, right = view.at(0.0, y2)[1] - 5.0, view.at(x2, 0.0)[0] + 5.0
+    over, right = view.at(0.0, y2)[1] - 6.0, view.at(x2, 0.0)[0] + 5.0
     for k in (0, 1):
         edges = {0.0, surface.outline[k], *(round(p[k], 3) for _, low, high in found for p in (low, high))}
         stops = sorted(edges)
@@ -393,11 +399,11 @@ def _fit(f: ModuleFit) -> str:
     if f.overhang_m == 0.0:
         told.append("inside the outline")
     elif f.overhang_m:
-        told.append(f"reaches {f.overhang_m:.2f} m over the outline")
+        told.append(f"reaches {_metres(f.overhang_m)} over the outline")
     if f.overlaps:
         told.append(f"lies on {', '.join(f.overlaps)}")
     if f.clear_m is not None:
-        told.append(f"{f.clear_m:.2f} m to {f.nearest}" if f.clear_m >= 0 else f"lies on {f.nearest}")
+        told.append(f"{_metres(f.clear_m)} to {f.nearest}" if f.clear_m >= 0 else f"lies on {f.nearest}")
     return ": ".join((told[0], ", ".join(told[1:]) or "outline not given"))
 
 

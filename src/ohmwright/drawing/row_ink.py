@@ -17,6 +17,8 @@ from ohmwright.drawing.words import part_lines
 
 HOP = 1.1
 RAIL_PITCH = 5.0
+#: What stays free between a symbol and the conductor of the row above.
+ROW_AIR = 0.8
 
 _DASH: dict[str, Dash] = {"earth": "earth", "bond": "earth", "sense": "data", "data": "data"}
 _WEIGHT = {"earth": 0.35, "bond": 0.35, "sense": 0.25, "data": 0.25}
@@ -438,12 +440,28 @@ class _Drawing:
         self._pin(x, y, terminal)
 
 
+def _tall(stroke: symbols.Stroke) -> float:
+    """How far a stroke of a lying symbol reaches up from its conductor."""
+    what, across = stroke[0], [-float(v) for v in stroke[1:4:2] if not isinstance(v, str)]
+    if what == "word":
+        return 0.0
+    return across[0] + abs(across[1]) if what in ("ring", "arc", "dot") else max(across)
+
+
 def lying(
     canvas: Canvas, ref: str, table: tuple[symbols.Stroke, ...], x: float, y: float, scale: float = 1.0
 ) -> None:
-    """A device's symbol lying in a level conductor, its left point at (x, y); blades open upwards."""
+    """A device's symbol lying in a level conductor, its left point at (x, y); blades open upwards.
+
+    What would reach into the row above lies flatter.
+    """
+    tall = max((_tall(s) for s in table), default=0.0)
+    flat = min(1.0, (PITCH - ROW_AIR) / tall) if tall > 0 else 1.0
     for stroke in table:
         what, rest = stroke[0], [float(v) * scale for v in stroke[1:] if not isinstance(v, str)]
+        rest[0] *= flat
+        if what in ("line", "lead", "thin", "box"):
+            rest[2] *= flat
         if what in ("line", "lead", "thin"):
             weight = {"line": SYMBOL, "lead": POWER, "thin": THIN}[str(what)]
             canvas.line(ref, x + rest[1], y + rest[0], x + rest[3], y + rest[2], weight)

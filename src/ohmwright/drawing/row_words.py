@@ -43,7 +43,7 @@ def hub_words(view: View, hub: str) -> HubWords:
     """What stands in the box of a hub."""
     part = view.rig.parts.get(hub)
     if part is not None:
-        lines = [w for w in part_lines(part) if w]
+        lines = [w for w in part_lines(part, rig=view.rig) if w]
         if part.group and view.rig.parts[part.group].join is not None:
             return HubWords(plain(hub), (*lines, f"of {plain(part.group)}"), part.group)
         lines += _joins(view, hub)
@@ -105,6 +105,6 @@ def torques(rig: Rig, canvas: Canvas) -> tuple[str, ...]:
     values = {p.id: known(p.figure("torque")) for p in parts}
     by_value: dict[str, list[str]] = {}
     for name, figure in values.items():
-        told = f"{figure.value:.3g}{NB}Nm" if figure else f"____{NB}Nm"
+        told = f"{figure.value:.3g}{NB}N·m" if figure else f"____{NB}N·m"
         by_value.setdefault(told, []).append(name)
     return tuple(f"{told}: {', '.join(plain(n) for n in names)}" for told, names in sorted(by_value.items()))

@@ -12,13 +12,14 @@ from itertools import pairwise
 from typing import TypeAlias
 
 from ohmwright.drawing.canvas import Canvas
+from ohmwright.drawing.lettering import CAPITAL, LEAST_mm
 from ohmwright.drawing.shapes import POWER, SYMBOL, THIN, Polyline
 from ohmwright.rig.model import Job
 
 Stroke: TypeAlias = tuple[str | float, ...]
 
-#: Letters inside a symbol: capitals of 1.8 mm.
-SMALLEST = 2.73
+#: Letters inside a symbol.
+SMALLEST = LEAST_mm / CAPITAL
 
 #: Height of a device in a conductor: three steps of the grid.
 DEVICE = 7.5

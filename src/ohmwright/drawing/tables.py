@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from ohmwright.drawing.lettering import plain, wrapped
 from ohmwright.drawing.page import EM, ENLARGED, STEP, Page
-from ohmwright.drawing.shapes import THIN
+from ohmwright.drawing.shapes import THIN, Face
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +22,11 @@ class Row:
 
     cells: tuple[tuple[str, ...], ...]
     ref: str = ""
+
+
+def _face(column: int) -> Face:
+    """The first column names what its row is about."""
+    return "sans-semibold" if column == 0 else "sans"
 
 
 def draw_rows(
@@ -44,15 +49,15 @@ def draw_rows(
     drawn = 0
     for row in rows:
         lines = [
-            [piece for line in cell for piece in wrapped(plain(line), EM, w - 2.4)]
-            for cell, w in zip(row.cells, wide, strict=True)
+            [piece for line in cell for piece in wrapped(plain(line), EM, w - 2.4, _face(i))]
+            for i, (cell, w) in enumerate(zip(row.cells, wide, strict=True))
         ]
         height = max(1, *(len(col) for col in lines)) * STEP + STEP * 0.6
         if y + height > bottom and drawn:
             break
         for i, (x, cell) in enumerate(zip(xs, lines, strict=True)):
             for k, line in enumerate(cell):
-                c.text(row.ref, x + 1.2, y + STEP * (k + 1), line, EM, "sans-semibold" if i == 0 else "sans")
+                c.text(row.ref, x + 1.2, y + STEP * (k + 1), line, EM, _face(i))
         c.anchor(row.ref, (left, y + STEP, "right"))
         y += height
         c.line("", left, y, left + width, y, THIN)

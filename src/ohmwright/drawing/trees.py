@@ -14,7 +14,7 @@ from ohmwright.drawing.shapes import SYMBOL, Dash, Line, Polyline
 
 #: Length of a join, and of the words on it.
 GAP, WORDS = 62.0, 56.0
-AIR = 3.0
+AIR = 2.5
 #: Rows stand no further apart than that besides.
 MOST_AIR = 9.0
 #: Room for the name at the end of a stub.

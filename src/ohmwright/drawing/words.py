@@ -1,12 +1,12 @@
 """What is lettered at parts and runs: references, ratings, size, length, drop.  One builder for every label."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from ohmwright.circuit.types import Solution
 from ohmwright.drawing.lettering import plain
 from ohmwright.drawing.view import View, Wire
-from ohmwright.rig.model import Cable, Load, Part
+from ohmwright.rig.model import Cable, Load, Part, Rig
 from ohmwright.rig.ports import is_group
 from ohmwright.working import Figure, known
 
@@ -188,6 +188,28 @@ def _residual(part: Part) -> list[str]:
     ]
 
 
+def modules_of(rig: Rig, array: Part) -> tuple[Part, ...]:
+    """The modules of an array, string by string."""
+    names = (
+        f"{array.id}.{s}.{k}" for s in range(1, array.strings + 1) for k in range(1, array.per_string + 1)
+    )
+    return tuple(rig.parts[n] for n in names if n in rig.parts)
+
+
+def _mixed(part: Part, modules: Sequence[Part]) -> list[str]:
+    """An array whose modules differ: each sort with its count, and what is printed on each."""
+    sorts: dict[str, list[Part]] = {}
+    for module in modules:
+        sorts.setdefault(module.record.id, []).append(module)
+    counts = " + ".join(_join(f"{len(same)}{NB}×", _get(same[0], "power", "W")) for same in sorts.values())
+    each = [same[0] for same in sorts.values()]
+    return [
+        f"{part.per_string}s{part.strings}p {counts}",
+        "Voc " + " / ".join(_get(m, "open_circuit", "V") or "?" for m in each),
+        "Isc " + " / ".join(_get(m, "short_circuit", "A") or "?" for m in each),
+    ]
+
+
 def _array(part: Part) -> list[str]:
     lines = (
         [
@@ -293,9 +315,15 @@ _BY_KIND: dict[str, Callable[[Part], list[str]]] = {
 }  # fmt: skip
 
 
-def part_lines(part: Part, home: str = "") -> list[str]:
-    """The rating lines of a part, and where it sits when that is not `home`."""
-    lines = [plain(line) for line in _BY_KIND.get(part.kind.name, _plain)(part) if line.strip()]
+def part_lines(part: Part, home: str = "", rig: Rig | None = None) -> list[str]:
+    """The rating lines of a part, and where it sits when that is not `home`; with its `rig`, an array tells its modules apart."""
+    modules = modules_of(rig, part) if rig is not None else ()
+    told = (
+        _mixed(part, modules)
+        if len({m.record.id for m in modules}) > 1
+        else _BY_KIND.get(part.kind.name, _plain)(part)
+    )
+    lines = [plain(line) for line in told if line.strip()]
     if part.record.bare and not is_group(part):
         lines.append("no plate")
     if part.place and part.place != home:

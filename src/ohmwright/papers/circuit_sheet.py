@@ -9,6 +9,7 @@ from ohmwright.drawing.lettering import Turn, lettered_in, plain
 from ohmwright.drawing.marks import Mark
 from ohmwright.drawing.one_line import Circuit, circuit_sheets
 from ohmwright.drawing.shapes import Sheet
+from ohmwright.papers.doc import MINUS
 from ohmwright.papers.material import Material
 from ohmwright.papers.phrases import told_sheet
 from ohmwright.papers.units import lettering
@@ -84,7 +85,7 @@ def _mark(m: Material, f: Finding) -> Mark:
         f.subject,
         f.number,
         word,
-        m.said(f.message),
-        m.said(f.remedy),
+        MINUS.sub("−", m.said(f.message)),
+        MINUS.sub("−", m.said(f.remedy)),
         f.severity if word == "OVERRIDDEN" else "",
     )

@@ -14,7 +14,7 @@ _SIGN = {"mm2": "mm²", "degC": "°C"}
 _LONG = re.compile(r"[^\s\u200b-]{30,}")
 _SPACES = str.maketrans("\n\r\t", "   ")
 #: A sign before a number, where no name, number or dash goes before it.
-_MINUS = re.compile(r"(?<![^\s(=:/·,])-(?=\d)")
+MINUS = re.compile(r"(?<![^\s(=:/·,])-(?=\d)")
 _SIGNS = re.compile(r"(?<![\w-])(?:mm2|degC)(?![\w-])")
 
 Cell: TypeAlias = str | int | float | Decimal | None
@@ -247,7 +247,7 @@ def lettered(text: str) -> str:
     if len(told) >= 30:
         told = _LONG.sub(lambda m: "\u200b".join(m[0][i : i + 12] for i in range(0, len(m[0]), 12)), told)
     if "-" in told:
-        told = _MINUS.sub("−", told)
+        told = MINUS.sub("−", told)
     return _SIGNS.sub(lambda m: _SIGN[m[0]], told) if "mm2" in told or "degC" in told else told
 
 

@@ -1,12 +1,16 @@
 """Papers that keep a rig for years: maintenance with torques, weights, serial numbers, what a buyer must know, the record of rules."""
 
+from collections import Counter
+
 from ohmwright.checks.gather import mass
 from ohmwright.checks.place.weight import laden_of
+from ohmwright.drawing.words import modules_of
 from ohmwright.papers.doc import Block, Cell, Column, Doc, Fields, Heading, Points, Table, Text
 from ohmwright.papers.figures import banks, members_of, stored_kWh
 from ohmwright.papers.material import Material
 from ohmwright.papers.quote import weight_left
 from ohmwright.papers.report import each
+from ohmwright.rig.model import Part
 from ohmwright.takeoff.cuts import is_counted, stud_name
 from ohmwright.takeoff.practice import practice
 from ohmwright.working import known
@@ -205,6 +209,13 @@ def _expected_wear(m: Material) -> tuple[Block, ...]:
     return (Text(m.words.say("resale.wear", least=ageing.shortest_years, most=most)),)
 
 
+def _modules(m: Material, array: Part) -> str:
+    """The modules of a string: each sort with its count."""
+    told = Counter(x.record.title or x.id for x in modules_of(m.rig, array)[: array.per_string])
+    each = " + ".join(f"{n} × {title}" for title, n in told.items())
+    return f"({each})" if len(told) > 1 and array.strings > 1 else each
+
+
 def resale(m: Material) -> Doc:
     """What the next owner and the surveyor must know."""
     w = m.words
@@ -218,9 +229,7 @@ def resale(m: Material) -> Doc:
             )
         )
     arrays = [p for p in m.rig.parts.values() if p.strings]
-    facts += [
-        (w.say("resale.array"), f"{p.id}: {p.strings} × {p.per_string} × {p.record.title}") for p in arrays
-    ]
+    facts += [(w.say("resale.array"), f"{p.id}: {p.strings} × {_modules(m, p)}") for p in arrays]
     facts += [
         (w.say("resale.rules"), m.head("resale").rules),
         (w.say("resale.revision"), f"{m.head('resale').revision}, {m.head('resale').stage}"),

@@ -66,21 +66,25 @@ def _warnings(m: Material) -> Iterator[tuple[str, Label]]:
     def one(key: str, place: str, **values: object) -> tuple[str, Label]:
         return place, _label((w.say(f"label.{key}", **values),), WARNING_mm, warning=True)
 
-    for p in rig.of_kind("pv-disconnect"):
+    switches = rig.of_kind("pv-disconnect")
+    for p in switches or rig.of_kind("pv-controller", "pv-controller-pwm"):
         own = [f for f in m.findings if f.subject.partition(".")[0] in _arrays_before(m, p.id)] or m.findings
         volts, amps = cold_volts(own), array_amps(m.findings)
         yield one(
-            "array",
+            "array" if switches else "array-bare",
             f"{p.id} ({p.place})",
             volts=f"{volts:.0f}" if volts else "____",
             amps=f"{amps:.0f}" if amps else "____",
         )
-        yield one("array-order", f"{p.id} ({p.place})")
+        if switches:
+            yield one("array-order", f"{p.id} ({p.place})")
     for p in banks(rig):
         yield one(
             "bank",
             f"{p.id} ({p.place})",
-            chemistry=(p.word("chemistry") or "?").upper(),
+            chemistry=w.say("emergency.cells.start")
+            if p.word("chemistry") == "start"
+            else (p.word("chemistry") or "?").upper(),
             kWh=stored_kWh(m.rig, p) or "____",
         )
         cold = next((f for k in ("charge_min_temperature", "cell_charge_min_temperature") if (f := known(p.figure(k))) is not None), None)  # fmt: skip

@@ -63,6 +63,16 @@ def _file(m: Material) -> str:
     return f"{letter}{m.rig.file.rpartition('/')[2]} {m.rig.sha256[:12]}"
 
 
+def _first(text: str) -> str:
+    """The first clauses of a sentence, as many as a cell holds: it ends where one of them does."""
+    told, *rest = text.partition(";")[0].split(", ")
+    for clause in rest:
+        if len(told) + len(clause) + 2 > MOST_LETTERS - 10:
+            break
+        told = f"{told}, {clause}"
+    return told
+
+
 def _short(text: str) -> str:
     return text if len(text) <= MOST_LETTERS else text[: MOST_LETTERS - 1].rstrip() + "…"
 
@@ -114,7 +124,7 @@ def _kept(m: Material, promise: str) -> str:
     if found is None:
         return w.say("bids.not-promised")
     key = {True: "bids.kept", False: "bids.not-kept", None: "bids.open"}[found.kept]
-    return w.say(key, got=m.said(found.got.rstrip(".")).partition(";")[0])
+    return w.say(key, got=_first(m.said(found.got.rstrip("."))))
 
 
 def _promises(bids: tuple[Bid, ...]) -> list[str]:

@@ -170,22 +170,24 @@ def limit_of(m: Material, f: Finding) -> str:
     low, high, limit = (None if x is None else m.units.any(x, f.unit)[0] for x in (f.low, f.high, f.limit))
     unit = "" if told in ("", "1") else f" {told}"
     if f.sense == "window" and low is not None and high is not None:
-        return f"{_short(value, low, high)} ({_near(low)} … {_near(high)}){unit}"
+        return f"{_short(value, low, high)} ({_near(low, value)} … {_near(high, value)}){unit}"
     if limit is None:
         return f"{_short(value)}{unit}"
     key = {"max": "report.at-most", "min": "report.at-least"}.get(f.sense, "report.beside")
-    return w.say(key, value=_short(value, limit), limit=f"{_near(limit)}{unit}")
+    return w.say(key, value=_short(value, limit), limit=f"{_near(limit, value)}{unit}")
 
 
-def _near(value: float) -> str:
-    """A limit as it is written, without the digits that a change of units leaves behind."""
-    return number(float(f"{value:.6g}"))
+def _near(limit: float, value: float) -> str:
+    """A limit as it is written; one that was worked out in four figures, unless the value would change sides of it."""
+    told, few = float(f"{limit:.6g}"), float(f"{limit:.4g}")
+    changes_sides = (value < few) != (value < limit) or (value > few) != (value > limit)
+    return number(told if told == round(told) or changes_sides else few)
 
 
 def _short(value: float, *beside: float) -> str:
     """A value in four figures, or in more where four would hide on which side of a limit it is."""
     if any(isclose(value, b) for b in beside):
-        return _near(value)
+        return number(float(f"{value:.6g}"))
     for digits in (4, 6, 8):
         told = float(f"{value:.{digits}g}")
         if all((told < b) == (value < b) and (told > b) == (value > b) for b in beside):
