@@ -187,6 +187,8 @@ RIGS: list[OnRig] = [
     OnRig("F3", "built", "TV", "fail", (swap("W15: {from: F3.load,  to: U3.in.+", "W15: {from: F3.load,  to: XP.6"), swap("W27: {from: TV.aux.-, to: U3.common.-", "W27: {from: TV.aux.-, to: XN.7")), "a tow vehicle straight on lithium"),
     OnRig("B25", "built", "U2", "fail", (swap("cut-off: 12.0 V, reconnect: 12.8 V", "cut-off: 12.0 V, reconnect: 11.8 V"),), "it comes back below where it stops"),
     OnRig("D6", "cabin", "G1", "fail", (swap("C1:  {from: G1, to: J1, cable: flexible 3 x 6 mm2 90C, length: 15 m", "C1:  {from: G1, to: J1, cable: flexible 3 x 6 mm2 90C, length: 300 m"),), "300 m of cord behind a generator"),
+    OnRig("C3", "boat", "WL", "pass"),
+    OnRig("C3", "boat", "WL", "fail", (swap("W71: {from: Q7.load, to: KW.line.+, cable: 70 mm2", "W71: {from: Q7.load, to: KW.line.+, cable: 25 mm2"), swap("W72: {from: KW.line.-, to: XN.9, cable: 70 mm2", "W72: {from: KW.line.-, to: XN.9, cable: 25 mm2")), "25 mm2 to the bow"),
     OnRig("C27", "built", "U2", "pass"),
     OnRig("C27", "built", "U2", "cannot-tell", (part("B", f"nominal-voltage: {U}"),), missing="B.1.nominal_voltage"),
     OnRig("C27", "boat", "U1", "cannot-tell", (part("U1", f"battery-voltage-max: {U}"),), missing="U1.battery_voltage_max"),

@@ -54,7 +54,7 @@ def judge(lost: Step, limit: Published) -> Judgement:
     needs=("cases",),
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
-    """Each array at its power point, each inverter at full power, each DC load with all DC loads on, each charger alone."""
+    """Each array at its power point, each inverter at full power, each DC load with all DC loads on, a windlass at work, each charger alone."""
     yield from _strings(study)
     for inverter in study.rig.of_kind("inverter", "inverter-charger"):
         for case in list(full_cases(study, inverter.id))[:1]:
@@ -78,6 +78,9 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
                 continue
             limit = find("drop/critical" if load.priority == "always" else "drop/other")
             yield from _one(study, "night", load.id, element.a, element.b, limit)
+    for motor in study.rig.of_kind("windlass"):
+        if f"{motor.id}-works" in study.cases:
+            yield from _one(study, f"{motor.id}-works", motor.id, f"{motor.id}.A", f"{motor.id}.B", find("drop/other"))  # fmt: skip
     for case in study.cases.values():
         charger = case.name.removesuffix("-alone")
         part = study.rig.parts.get(charger) if case.name.endswith("-alone") else None
