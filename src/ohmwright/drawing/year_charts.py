@@ -185,7 +185,7 @@ def months_chart(months: Sequence[Mapping[str, Any]]) -> Sheet:
             told = f"{m['unserved_kWh']:.1f}" + ("" if tenth is None else f", {tenth:.1f}")
             out.append(Text(WIDTH - RIGHT + 4.0, at + 0.8, told, EM))
     out += _note(
-        "line: given; ring: wanted; hatched: not given on the mean; upright tick: how far it goes in one year in ten"
+        "line: given; ring: wanted; hatched: not given, mean of years; tick: given in a one-in-ten year"
         if chances
         else "line: given; ring: wanted; hatched: not given"
     )
