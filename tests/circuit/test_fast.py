@@ -17,7 +17,9 @@ from ohmwright.circuit.solve import solve
 from ohmwright.circuit.types import Solution
 from ohmwright.circuit.wiring import wiring_of
 
-AS_WRITTEN = fast.Kernels(fast.factor, fast.solve, fast.solve_many, fast.settle, fast.loaded)
+AS_WRITTEN = fast.Kernels(
+    fast.factor, fast.solve, fast.solve_many, fast.diagonal, fast.settle, fast.loaded
+)  # fmt: skip
 
 
 @pytest.fixture
@@ -37,7 +39,7 @@ def hold(kernels: fast.Kernels | None) -> None:
 def volts(branches_ohm: list[float]) -> tuple[Array, Array]:
     net = Network(ladder(branches_ohm, 0.0002, 13.2), ["n0"])
     answer = Ports(net, [Draw("L", "p0", "n0", 3000.0), Draw("M", "p2", "n2", 400.0)], ()).solve()
-    return answer.volts, net.z
+    return answer.volts, np.column_stack([net.z, net.z_own])
 
 
 @pytest.mark.usefixtures("as_written")

@@ -3,7 +3,8 @@
 import pytest
 from tests.circuit.rigs import changed, demo, read
 
-from ohmwright.circuit.faults import faults_of
+from ohmwright.circuit.faults import faults_of, greatest_side
+from ohmwright.circuit.wiring import wiring_of
 from ohmwright.physics.fault import back_feed_A, bank_fault_A
 from ohmwright.rig.graph import Graph
 from ohmwright.rig.model import Rig
@@ -152,3 +153,17 @@ def test_an_array_pushes_its_short_circuit_current_and_no_more() -> None:
     short = rig.parts["M.1.1"].figure("short_circuit")
     fault = faults_of(rig, graph)["XJ.out.+"]
     assert fault.max_A == pytest.approx(2 * short.high)  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize("name", ["trailer", "boat"])
+def test_what_flows_for_one_fault_asked_alone_is_what_flows_among_all(name: str) -> None:
+    side = greatest_side(wiring_of(*demo(name)))
+    shorts = side.shorts([t for t in side.network.node if side.shorted(t)])
+    together = side.carried(shorts)
+
+    assert len(together) > 20
+    for k, among in enumerate(together):
+        alone = side.carried(shorts.only(k))[0]
+        assert alone.cells_A == pytest.approx(among.cells_A, rel=1e-9)
+        assert alone.devices_A == pytest.approx(among.devices_A, rel=1e-9)
+        assert alone.tau_s == pytest.approx(among.tau_s, rel=1e-9)

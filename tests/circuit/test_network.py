@@ -1,6 +1,7 @@
 """The bare network against closed forms, published shares, and laws that hold for every network."""
 
 import math
+from random import Random
 
 import numpy as np
 import pytest
@@ -298,6 +299,32 @@ def test_elimination_agrees_with_a_dense_inverse(branches: list[Branch]) -> None
     if keep:
         dense[np.ix_(keep, keep)] = np.linalg.inv(matrix[np.ix_(keep, keep)])
     np.testing.assert_allclose(net.z, dense, rtol=1e-6, atol=1e-12)
+    np.testing.assert_allclose(net.z_own, dense.diagonal(), rtol=1e-6, atol=1e-12)
+    every = np.arange(net.size)
+    for some, column in net.columns(every, every[::-1]):
+        np.testing.assert_allclose(column, (dense - dense[:, ::-1])[:, some], rtol=1e-6, atol=1e-9)
+
+
+@settings(max_examples=100, deadline=None)
+@given(
+    meshes(), st.lists(st.tuples(st.integers(0, 8), st.integers(0, 8)), min_size=1, max_size=6), st.randoms()
+)
+def test_a_join_asked_alone_carries_what_it_carries_among_all(
+    branches: list[Branch], links: list[tuple[int, int]], chance: Random
+) -> None:
+    nodes = sorted({n for e in branches for n in (e.a, e.b)})
+    joins = [Branch(f"join{k}", nodes[a % len(nodes)], f"t{b}", 0.0) for k, (a, b) in enumerate(links)]
+    net = Network([*branches, *joins], ["g"])
+    flows = np.array([[chance.uniform(-9, 9)] for _ in net.live])
+    taken = np.array([[chance.uniform(-9, 9)] for _ in net.joined_at])
+    asked = tuple(chance.sample(range(len(joins)), chance.randint(1, len(joins))))
+    through = net.shape.through(asked)
+    found = through.sum(flows, len(asked))
+    for row, parts in enumerate(through.taken):
+        for n, factor in parts:
+            found[n] += factor * taken[row]
+
+    np.testing.assert_allclose(found, net.join_flows(flows, taken)[list(asked)], atol=1e-9)
 
 
 @settings(max_examples=100, deadline=None)

@@ -45,6 +45,10 @@ def test_nothing_is_told_above_what_the_upper_holds_when_the_lower_never_promise
     assert limit_A(SMALL, Holding(90.0, 1e6), 1.0, 115.0) == 90.0
 
 
+def test_what_is_held_for_ever_is_held_at_that_current_however_a_share_is_rounded() -> None:
+    assert Holding(110.0, 9_000.0).seconds(math.nextafter(110.0, math.inf)) == math.inf
+
+
 def test_equal_devices_are_not_selective_for_long() -> None:
     assert limit_A(SMALL, Holding(60.0, 2_000.0), 1.0, 5_000.0) == 60.0
 

@@ -15,7 +15,7 @@ from functools import cached_property
 
 from ohmwright.circuit.devices import Device
 from ohmwright.circuit.wiring import Wiring
-from ohmwright.circuit.zones import Zones, feeds_of
+from ohmwright.circuit.zones import Feed, Zones, feeds_of
 from ohmwright.physics.fault import let_through_s
 from ohmwright.rig.model import Part
 from ohmwright.working import known
@@ -113,12 +113,19 @@ class Clearing:
     """How long faults last on the DC side, with the wires that conduct at the fault."""
 
     def __init__(self, wiring: Wiring, conducting: Sequence[int]) -> None:
-        self.wiring = wiring
-        wires = [wiring.net.wires[n] for n in conducting]
-        self.zones = Zones(wiring, wires)
-        self.feeds = [f for f in feeds_of(wiring, ac=False) if f.most_A is None]
+        self.wiring, self._conducting = wiring, conducting
         self._curves: dict[str, Curve | None] = {}
         self._on_way: dict[int, tuple[tuple[Device, ...], ...]] = {}
+
+    @cached_property
+    def zones(self) -> Zones:
+        """The net cut at the devices."""
+        return Zones(self.wiring, [self.wiring.net.wires[n] for n in self._conducting])
+
+    @cached_property
+    def feeds(self) -> list[Feed]:
+        """What can push without a limit of its own."""
+        return [f for f in feeds_of(self.wiring, ac=False) if f.most_A is None]
 
     def seconds(self, terminal: str, through_A: Mapping[str, float], tau_s: float = 0.0) -> float | None:
         """The longest time until every battery's way to a terminal is open; None when one of them is never proved to open."""

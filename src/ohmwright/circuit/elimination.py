@@ -115,3 +115,27 @@ class Elimination:
             for j, w in weights:
                 here += w * out[j]
         return v
+
+    def diagonal(self) -> Array:
+        """Volts of every node per ampere into itself, where no node is kept: the diagonal of the inverse without the rest.
+
+        Back from the last step, a node's own volts follow from those of the nodes it was eliminated onto, and so do the
+        volts it shares with them, which is all that the steps before it ask (Takahashi, Fagan and Chin 1973, from memory).
+        """
+        if self.kept:
+            raise ValueError("the diagonal is asked of a network that is eliminated whole")
+        plan = self.plan
+        if self._kernels is not None:
+            own: Array = self._kernels.diagonal(*plan.arrays[:6], self.d, self.w, self.size, plan.slot_count)
+            return own
+        found: list[Any] = [0.0] * self.size
+        mutual: list[Any] = [0.0] * plan.slot_count
+        for s, (i, d, weights) in zip(reversed(plan.steps), reversed(self.steps), strict=True):
+            seen = [w * found[j] for j, w in weights]
+            for slot, m, n in s.pairs:
+                seen[m] += weights[n][1] * mutual[slot]
+                seen[n] += weights[m][1] * mutual[slot]
+            for slot, z in zip(s.slots, seen, strict=True):
+                mutual[slot] = z
+            found[i] = 1 / d + sum([w * z for (_, w), z in zip(weights, seen, strict=True)])
+        return np.array(found)

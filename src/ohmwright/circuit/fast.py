@@ -85,6 +85,27 @@ def solve_many(nodes: Whole, first: Whole, near: Whole, d: Reals, w: Reals, kept
     return v
 
 
+def diagonal(
+    nodes: Whole, first: Whole, near: Whole, slots: Whole, first_pair: Whole, pairs: Whole, d: Reals, w: Reals,
+    size: int, slot_count: int,
+) -> Reals:  # fmt: skip
+    """Volts of every node per ampere into itself; see `Elimination.diagonal`."""
+    own, mutual = np.zeros(size, d.dtype), np.zeros(slot_count, d.dtype)
+    seen = np.zeros(len(near), d.dtype)
+    for s in range(len(nodes) - 1, -1, -1):
+        for m in range(first[s], first[s + 1]):
+            seen[m] = w[m] * own[near[m]]
+        for p in range(first_pair[s], first_pair[s + 1]):
+            slot, m, n = pairs[p, 0], pairs[p, 1], pairs[p, 2]
+            seen[m] += w[n] * mutual[slot]
+            seen[n] += w[m] * mutual[slot]
+        own[nodes[s]] = 1 / d[s]
+        for m in range(first[s], first[s + 1]):
+            mutual[slots[m]] = seen[m]
+            own[nodes[s]] += w[m] * seen[m]
+    return own
+
+
 def settle(e: Reals, z: Reals, p: Reals) -> tuple[Reals, bool]:
     """Loads of fixed power at their ports: v = e - Z (p / v), by Newton with a line search; see `newton`."""
     n = len(e)
@@ -224,6 +245,7 @@ class Kernels:
     factor: Callable[..., Any]
     solve: Callable[..., Any]
     solve_many: Callable[..., Any]
+    diagonal: Callable[..., Any]
     settle: Callable[..., Any]
     loaded: Callable[..., Any]
 
@@ -252,7 +274,9 @@ def _compiled(cache_dir: str) -> Kernels:
     for part in (factor, solve, _dense):
         register_jitable(error_model="numpy")(part)
     block = numba.njit(cache=bool(cache_dir), error_model="numpy", nogil=True)
-    return Kernels(block(factor), block(solve), block(solve_many), block(settle), block(loaded))
+    return Kernels(
+        block(factor), block(solve), block(solve_many), block(diagonal), block(settle), block(loaded)
+    )
 
 
 def forget() -> None:

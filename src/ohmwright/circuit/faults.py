@@ -6,9 +6,10 @@ a low battery, twice the stated resistance, cable at 90 degC by its printed maxi
 management that opens is never credited.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TypeAlias
+from functools import cached_property, partial
+from itertools import pairwise
 
 import numpy as np
 
@@ -17,14 +18,16 @@ from ohmwright.circuit.clearing import Clearing
 from ohmwright.circuit.devices import device_of
 from ohmwright.circuit.live import End, Live
 from ohmwright.circuit.network import Array, Branch, Network
+from ohmwright.circuit.returns import Returns
 from ohmwright.circuit.space import Space
 from ohmwright.circuit.supplies import limit_A
 from ohmwright.circuit.types import Case, Fault
 from ohmwright.circuit.wiring import GREATEST_FAULT, LEAST_FAULT, Reading, Wiring, wiring_of
 from ohmwright.physics.fault import let_through_A2s, rising_let_through_A2s
-from ohmwright.rig.graph import Graph, Terminal
+from ohmwright.rig.graph import Graph
 from ohmwright.rig.model import Rig
 from ohmwright.working import known
+from ohmwright.working.quickly import quickly_made
 
 #: State of charge that the least fault is reckoned at.
 LOW_ratio = 0.1
@@ -32,6 +35,10 @@ LOW_ratio = 0.1
 ALTERNATOR_factor = 6.0
 #: A conductor of unknown length that carries more than this part of a fault makes its least value unknown.
 NOTICED_ratio = 1e-6
+#: Less than this flows through no device.
+CARRIED_A = 1e-6
+#: What stands less than this above its island's zero is a return.
+LOW_V = 1e-6
 
 
 def faults_of(rig: Rig, graph: Graph) -> Mapping[str, Fault]:
@@ -44,7 +51,7 @@ def faults_of(rig: Rig, graph: Graph) -> Mapping[str, Fault]:
     highs = greatest.at(spots)
     lows = least.at(spots)
     clearing = Clearing(wiring, [w.number for w in wiring.dc_wires if live.on(w.number)])
-    return {t: _fault(t, (greatest, least), highs[t], lows.get(t), clearing) for t in spots if t in highs}
+    return {t: _fault(t, (greatest, least), high, lows.get(t), clearing) for t, high in highs.items()}
 
 
 def _fault(
@@ -60,31 +67,78 @@ def _fault(
     if most is not None and fewest is not None and fewest > most:
         # Nothing drives it but what banks exchange: there the adverse figures of the one bound may give less than the other's.
         most, fewest = fewest, most
-    times = {
-        k: t
-        for k, spot in bounds.items()
-        if (t := clearing.seconds(terminal, spot.devices, spot.tau_s)) is not None
-    }
     return Fault(
-        terminal, most, fewest, high.sources, high.devices, times or None, missing,
-        {k: spot.tau_s for k, spot in bounds.items()}, {k: bounds[k].let_through_A2s(t) for k, t in times.items()},
-    )  # fmt: skip
+        terminal, most, fewest, high.sources, high.devices, missing, _Lasting(terminal, bounds, clearing)
+    )
 
 
+class _Lasting:
+    """How long a fault lasts at each of its bounds, and what it lets through."""
+
+    def __init__(self, terminal: str, bounds: "Mapping[str, Spot]", clearing: Clearing) -> None:
+        self.terminal, self.bounds, self.clearing = terminal, bounds, clearing
+
+    @cached_property
+    def tau_s(self) -> Mapping[str, float]:
+        return {k: spot.carried.tau_s for k, spot in self.bounds.items()}
+
+    @cached_property
+    def clears_s(self) -> Mapping[str, float] | None:
+        times = {
+            k: t
+            for k, spot in self.bounds.items()
+            if (t := self.clearing.seconds(self.terminal, spot.devices, spot.carried.tau_s)) is not None
+        }
+        return times or None
+
+    @cached_property
+    def let_through_A2s(self) -> Mapping[str, float]:
+        return {k: self.bounds[k].let_through_A2s(t) for k, t in (self.clears_s or {}).items()}
+
+
+@quickly_made
 @dataclass(frozen=True, slots=True)
-class Spot:
-    """A fault at one terminal, seen from one bound."""
+class Carried:
+    """What flows for one fault: from each battery, through each series device, and the time constant of its loops."""
 
-    amps: float
-    sources: Mapping[str, float]
-    devices: Mapping[str, float]
-    missing: tuple[str, ...]
-    tau_s: float = 0.0
+    cells_A: Mapping[str, float]
+    devices_A: Mapping[str, float]
+    tau_s: float
+
+
+class Spot:
+    """A fault at one terminal, seen from one bound; what flows for it is worked out when it is looked at."""
+
+    def __init__(
+        self,
+        amps: float,
+        pushed: Mapping[str, float],
+        missing: tuple[str, ...],
+        carried: Callable[[], Carried],
+    ) -> None:
+        self.settled_A, self.pushed, self.missing = amps, pushed, missing
+        self.amps = amps + sum(pushed.values())
+        self._carried = carried
+
+    @cached_property
+    def carried(self) -> Carried:
+        """What flows for it."""
+        return self._carried()
+
+    @property
+    def sources(self) -> Mapping[str, float]:
+        """Who feeds it."""
+        return {**self.carried.cells_A, **self.pushed} if self.pushed else self.carried.cells_A
+
+    @property
+    def devices(self) -> Mapping[str, float]:
+        """What each series device would have to break."""
+        return self.carried.devices_A
 
     def let_through_A2s(self, clears_s: float) -> float:
         """What it lets through in so long."""
-        if self.tau_s > 0:
-            return rising_let_through_A2s(self.amps, clears_s, self.tau_s)
+        if self.carried.tau_s > 0:
+            return rising_let_through_A2s(self.amps, clears_s, self.carried.tau_s)
         return let_through_A2s(self.amps, clears_s)
 
 
@@ -191,213 +245,210 @@ class Side:
     def missing_at(self, terminal: str) -> tuple[str, ...]:
         """Figures of sources that drive this terminal and are not known."""
         return tuple(
-            m for end, missing in self._lacking if self.live.joined(end.a, terminal) for m in missing
+            [m for end, missing in self._lacking if self.live.joined(end.a, terminal) for m in missing]
         )
 
     def at(self, spots: Sequence[str]) -> dict[str, Spot]:
-        """Every fault at once."""
-        node = self.network.node
-        driven = [t for t in spots if t in node and self._pushed(t)]
-        if not driven:
-            return {}
-        rows = np.array([node[t] for t in driven])
-        back = self._returns(driven)
-        z = self.network.z
-        loop = z.diagonal()[rows] + z.diagonal()[back] - 2 * z[rows, back]
-        volts = self.still[rows] - self.still[back]
-        island = np.array(self.network.island)
-        same = island[rows] == island[back]
-        amps = np.where(same & (loop > 0), volts / np.where(loop > 0, loop, 1.0), 0.0)
-        after = self.still[:, None] - (z[:, rows] - z[:, back]) * amps[None, :]
-        flows = self.network.flows(after)
-        joined_at = self.network.joined_at
-        taken: Array = np.zeros((len(joined_at), len(driven)))
-        for k, (t, r) in enumerate(zip(driven, back.tolist(), strict=True)):
-            if t in joined_at:
-                taken[joined_at[t], k] += amps[k]
-            if (name := self._at_row(r)) in joined_at:
-                taken[joined_at[name], k] -= amps[k]
-        joins = self.network.join_flows(flows, taken) if self.network.joins else np.zeros((0, len(driven)))
-        return self._told(driven, amps, flows, joins, self._taus(amps, loop, flows))
+        """Every fault at once. Of the greatest all that flows is asked by a rule, of the least hardly any."""
+        shorts = self.shorts([t for t in spots if self._pushed(t)])
+        missing = self._missing(shorts)
+        flowing: Iterable[Callable[[], Carried]]
+        if self.greatest:
+            flowing = [partial(_same, c) for c in self.carried(shorts)]
+        else:
+            flowing = [partial(self._alone, shorts, k) for k in range(len(shorts.terminals))]
+        return {
+            t: Spot(i, self._limited_at(t), lost, carried)
+            for t, i, lost, carried in zip(
+                shorts.terminals, shorts.amps.tolist(), missing, flowing, strict=True
+            )
+        }
 
-    def _taus(self, amps: Array, loop: Array, flows: Array) -> Array:
-        """Time constants: what the conductors hold at the settled currents, over what the loop burns.
+    def shorts(self, terminals: Sequence[str]) -> "Shorts":
+        """The terminals shorted one by one: for the greatest fault to the nearest return or metal, for the least to its own."""
+        if not terminals:
+            none: Array = np.zeros(0, dtype=np.intp)
+            return Shorts((), none, none, np.zeros(0), np.zeros(0))
+        graph, net = self.wiring.graph, self.network
+        rows = np.array([net.node[t] for t in terminals])
+        choices = [
+            self._returns.any_near(t) if self.greatest else self._returns.own(t, series=self._series(t.owner))
+            for t in [graph.terminals[name] for name in terminals]
+        ]
+        backs, loop = self._returns.nearest(terminals, choices)
+        volts = self.still[rows] - self.still[backs]
+        island = np.array(net.island)
+        driven = (island[rows] == island[backs]) & (loop > 0)
+        amps = np.where(driven, volts / np.where(loop > 0, loop, 1.0), 0.0)
+        return Shorts(tuple(terminals), rows, backs, loop, amps)
 
-        Exact for one loop; where several meet, the energy of all of them stands for one inductance.
+    def carried(self, shorts: "Shorts") -> list[Carried]:
+        """What flows for each of them."""
+        if not shorts.terminals:
+            return []
+        flows, held = self._currents(shorts, self._watched)
+        count = len(self.cells)
+        pushes = -flows[:count]
+        pushing = pushes > 1e-9 * np.maximum(1.0, shorts.amps)
+        through = np.abs(flows[count:])
+        if len(self._watched.device_of):
+            through = np.maximum.reduceat(through[self._watched.by_device], self._watched.device_of)
+        burns = shorts.amps**2 * shorts.loop
+        taus = np.divide(held, burns, out=np.zeros_like(held), where=burns > 0)
+        return [
+            Carried(*flowing)
+            for flowing in zip(
+                _by_column(pushing, pushes, [part for _, part in self.cells]),
+                _by_column(through > CARRIED_A, through, self._watched.devices),
+                taus.tolist(),
+                strict=True,
+            )
+        ]
+
+    def _alone(self, shorts: "Shorts", k: int) -> Carried:
+        return self.carried(shorts.only(k))[0]
+
+    def _missing(self, shorts: "Shorts") -> list[tuple[str, ...]]:
+        """By terminal the lengths without which its least fault is not known."""
+        at = {e.id: k for k, e in enumerate(self.network.joins)}
+        unsized = [c for c in self.wiring.unsized if c in at]
+        if self.greatest or not unsized or not shorts.terminals:
+            return [()] * len(shorts.terminals)
+        flows, _ = self._currents(shorts, Watched((), tuple(at[c] for c in unsized)))
+        noticed = np.abs(flows) > NOTICED_ratio * np.maximum(shorts.amps, 1.0)
+        lengths = [f"{self.wiring.graph.conductors[c].run}.length" for c in unsized]
+        return [tuple(lost) for lost in _by_column(noticed, flows, lengths)]
+
+    def _currents(self, shorts: "Shorts", watched: "Watched") -> tuple[Array, Array]:
+        """Currents of watched branches and of watched joins, a column a short, and what the conductors hold: I^2 L.
+
+        Terminals that are shorted alike differ only in what is taken at them.  For the time constant what all conductors
+        hold at the settled currents stands over what the loop burns: exact for one loop, and where several meet the
+        energy of all of them stands for one inductance.
         """
-        henry = np.array([self.wiring.inductance_H(e.id) for e in self.network.live])
-        burns = amps**2 * loop
-        held = henry @ flows**2
-        return np.asarray(np.divide(held, burns, out=np.zeros_like(held), where=burns > 0))
+        net = self.network
+        pairs, first, alike = np.unique(
+            np.stack([shorts.rows, shorts.backs]), axis=1, return_index=True, return_inverse=True
+        )
+        joins = net.shape.through(watched.joins)
+        branches = list(watched.branches)
+        found: Array = np.empty((len(branches) + len(watched.joins), pairs.shape[1]))
+        held: Array = np.empty(pairs.shape[1])
+        for some, volts in net.columns(pairs[0], pairs[1]):
+            flows = net.flows(self.still[:, None] - volts * shorts.amps[first[some]])
+            found[: len(branches), some] = flows[branches]
+            found[len(branches) :, some] = joins.sum(flows, len(watched.joins))
+            held[some] = self._henry @ flows**2
+        out = found[:, alike.reshape(-1)]
+        at, names = net.joined_at, self._returns.name_of
+        for k, (t, back, i) in enumerate(
+            zip(shorts.terminals, shorts.backs.tolist(), shorts.amps.tolist(), strict=True)
+        ):
+            for name, sign in ((t, i), (names.get(back, ""), -i)):
+                if name in at:
+                    for n, factor in joins.taken[at[name]]:
+                        out[len(branches) + n, k] += factor * sign
+        return out, held[alike.reshape(-1)]
+
+    @cached_property
+    def _henry(self) -> Array:
+        return np.array([self.wiring.inductance_H(e.id) for e in self.network.live])
+
+    @cached_property
+    def _watched(self) -> "Watched":
+        """The batteries, and everything that stands in series and may have to break a fault."""
+        net, rig, graph = self.network, self.wiring.rig, self.wiring.graph
+        at = {e.id: k for k, e in enumerate(net.live)}
+        named: list[list[tuple[str, int]]] = [[], []]
+        for kind, branches in enumerate((net.live, net.joins)):
+            for k, e in enumerate(graph.elements[b.id] for b in branches):
+                device = device_of(rig, e)
+                name = device.id if device else e.owner if self._series(e.owner) else ""
+                if name:
+                    named[kind].append((name, k))
+        return Watched(
+            tuple([at[e] for e, _ in self.cells] + [k for _, k in named[0]]),
+            tuple([k for _, k in named[1]]),
+            tuple([name for some in named for name, _ in some]),
+        )
 
     def shorted(self, terminal: str) -> tuple[int, int] | None:
         """The two rows that the fault at a terminal joins."""
-        if terminal not in self.network.node or not self._pushed(terminal):
+        if not self._pushed(terminal):
             return None
-        row, back = self.network.node[terminal], int(self._returns([terminal])[0])
-        return (row, back) if self.network.island[row] == self.network.island[back] and row != back else None
-
-    def _at_row(self, row: int) -> str:
-        return self._name_of.get(row, "")
+        shorts, island = self.shorts([terminal]), self.network.island
+        row, back = int(shorts.rows[0]), int(shorts.backs[0])
+        return (row, back) if island[row] == island[back] and row != back else None
 
     def _pushed(self, t: str) -> bool:
-        """Whether this terminal stands above its return."""
-        row = self.network.node[t]
-        low = self.network.reference[self.network.island[row]]
-        if self.still[row] - self.still[low] > 1e-6:
-            return True
-        return bool(self._limited_at(t))
+        """Whether this terminal stands above its return, or a source of limited current pushes into it."""
+        row = self.network.node.get(t)
+        return row is not None and (self._above[row] > LOW_V or bool(self._limited_at(t)))
 
-    def _limited_at(self, t: str) -> dict[str, float]:
+    @cached_property
+    def _above(self) -> list[float]:
+        """By how much each node stands above its island's zero when nothing is shorted."""
+        net = self.network
+        zero = [net.reference[i] for i in net.island]
+        above: list[float] = (self.still - self.still[zero]).tolist()
+        return above
+
+    @cached_property
+    def _returns(self) -> Returns:
+        low = [t for t, row in self.network.node.items() if abs(self._above[row]) < LOW_V]
+        return Returns(self.wiring.graph, self.network, low)
+
+    def _limited_at(self, t: str) -> Mapping[str, float]:
         """What sources of limited current push into a fault at a terminal, by part: the same wherever it conducts to."""
         lump = self.live.view.of(t)
         if lump not in self._limits:
             self._limits[lump] = {e.owner: a for e, a in self.limited if self.live.joined(e.a, t)}
         return self._limits[lump]
 
-    def _returns(self, driven: Sequence[str]) -> Array:
-        """For each terminal the row it is shorted to: for the greatest fault the nearest return or metal, for the least its own."""
-        graph, node, island = self.wiring.graph, self.network.node, self.network.island
-        low = [
-            t
-            for t in node
-            if abs(self.still[node[t]] - self.still[self.network.reference[island[node[t]]]]) < 1e-6
-        ]
-        self._name_of: dict[int, str] = {}
-        for t in low:
-            self._name_of.setdefault(node[t], t)
-        by_island: dict[int, list[str]] = {}
-        for t in low:
-            by_island.setdefault(island[node[t]], []).append(t)
-        returns = _Returns(graph, node, by_island, self.network.z)
-        out = []
-        for t in driven:
-            row = node[t]
-            terminal = graph.terminals[t]
-            through = (part := self.wiring.rig.parts.get(terminal.owner)) is not None and part.kind.series
-            back = (
-                returns.any_near(row, island[row], terminal)
-                if self.greatest
-                else returns.own(row, island[row], terminal, series=through)
-            )
-            out.append(self.network.reference[island[row]] if back is None else back)
-        return np.array(out)
-
-    def _told(
-        self, driven: Sequence[str], amps: Array, flows: Array, joins: Array, taus: Array
-    ) -> dict[str, Spot]:
-        net = self.network
-        of_live = {e.id: k for k, e in enumerate(net.live)}
-        devices = self._devices(of_live)
-        cells = [part for part, _ in self._of_cells(of_live)]
-        pushes = -flows[[row for _, row in self._of_cells(of_live)]]
-        pushing = pushes > 1e-9 * np.maximum(1.0, amps)
-        carried = np.abs(np.array([flows[live] if live >= 0 else joins[join] for _, live, join in devices]).reshape(len(devices), len(driven)))  # fmt: skip
-        carrying = carried > 1e-6
-        unknown = [] if self.greatest else self._unknown()
-        noticed = np.abs(joins[[row for _, row in unknown]]) > NOTICED_ratio * np.maximum(amps, 1.0)
-        out: dict[str, Spot] = {}
-        for t, i, tau, by, on_way, lost in zip(
-            driven, amps.tolist(), taus.tolist(),
-            _by_column(pushing, pushes), _by_column(carrying, carried), _by_column(noticed, noticed), strict=True,
-        ):  # fmt: skip
-            more = self._limited_at(t)
-            through: dict[str, float] = {}
-            for n, a in on_way:
-                name = devices[n][0]
-                through[name] = max(through.get(name, 0.0), a)
-            sources = {**{cells[n]: a for n, a in by}, **more}
-            missing = tuple([f"{unknown[n][0]}.length" for n, _ in lost])
-            out[t] = Spot(i + sum(more.values()), sources, through, missing, tau)
-        return out
-
-    def _of_cells(self, of_live: Mapping[str, int]) -> list[tuple[str, int]]:
-        """Batteries, and the rows of their currents."""
-        return [(part, of_live[e]) for e, part in self.cells]
-
-    def _devices(self, of_live: Mapping[str, int]) -> list[tuple[str, int, int]]:
-        """Series devices: their name, and where their current stands."""
-        of_join = {e.id: k for k, e in enumerate(self.network.joins)}
-        rig, graph = self.wiring.rig, self.wiring.graph
-        out = []
-        for id_ in (*of_live, *of_join):
-            e = graph.elements[id_]
-            device = device_of(rig, e)
-            part = rig.parts.get(e.owner)
-            name = device.id if device else e.owner if part is not None and part.kind.series else ""
-            if name:
-                out.append((name, of_live.get(id_, -1), of_join.get(id_, -1)))
-        return out
-
-    def _unknown(self) -> list[tuple[str, int]]:
-        of_join = {e.id: k for k, e in enumerate(self.network.joins)}
-        conductors = self.wiring.graph.conductors
-        return [(conductors[c].run, of_join[c]) for c in self.wiring.unsized if c in of_join]
+    def _series(self, owner: str) -> bool:
+        part = self.wiring.rig.parts.get(owner)
+        return part is not None and part.kind.series
 
 
-def _by_column(where: Array, values: Array) -> list[list[tuple[int, float]]]:
-    """For each column the rows in which `where` holds, with their values."""
-    out: list[list[tuple[int, float]]] = [[] for _ in range(where.shape[1])]
-    columns, rows = np.nonzero(where.T)
-    for k, n, value in zip(columns.tolist(), rows.tolist(), values[rows, columns].tolist(), strict=True):
-        out[k].append((n, value))
-    return out
+@dataclass(frozen=True, slots=True)
+class Shorts:
+    """Terminals that are shorted, each for itself: the two rows joined, the ohms of the loop, and what flows."""
+
+    terminals: tuple[str, ...]
+    rows: Array
+    backs: Array
+    loop: Array
+    amps: Array
+
+    def only(self, k: int) -> "Shorts":
+        """One of them."""
+        one = slice(k, k + 1)
+        return Shorts(self.terminals[one], self.rows[one], self.backs[one], self.loop[one], self.amps[one])
 
 
-#: A return: its row, behind the resistance of the loop that it closes.
-Near: TypeAlias = tuple[float, int]
-
-
-class _Returns:
-    """The returns of every island by what they are near to: the same port, part or place, or metal."""
+class Watched:
+    """Branches and joins whose currents are asked for; the last of them all are elements of devices, by name."""
 
     def __init__(
-        self, graph: Graph, node: Mapping[str, int], by_island: Mapping[int, Sequence[str]], z: Array
+        self, branches: tuple[int, ...], joins: tuple[int, ...], device_of: Sequence[str] = ()
     ) -> None:
-        self.z, self.diagonal, self.node = z, z.diagonal(), node
-        self._by: dict[tuple[int, str, str], list[str]] = {}
-        for island, here in by_island.items():
-            for r in here:
-                t = graph.terminals[r]
-                for kind, name in (("port", t.port), ("owner", t.owner), ("place", t.place)):
-                    self._by.setdefault((island, kind, name), []).append(r)
-                if t.is_metal:
-                    self._by.setdefault((island, "metal", ""), []).append(r)
-        self._rows: dict[tuple[int, str, str], Array] = {}
-        self._known: dict[tuple[int, int, str, str], Near] = {}
+        self.branches, self.joins = branches, joins
+        numbers: dict[str, int] = {}
+        whose = np.array([numbers.setdefault(name, len(numbers)) for name in device_of], dtype=np.intp)
+        self.devices = list(numbers)
+        #: The elements device by device, and where each device's begin.
+        self.by_device = np.argsort(whose, kind="stable")
+        self.device_of = np.searchsorted(whose[self.by_device], np.arange(len(numbers)))
 
-    def _nearest(self, row: int, island: int, kind: str, name: str) -> Near | None:
-        """The one with the least loop, the first of those that are alike."""
-        at = (island, kind, name)
-        if at not in self._by:
-            return None
-        key = (row, *at)
-        if key not in self._known:
-            if at not in self._rows:
-                self._rows[at] = np.array(list(dict.fromkeys(self.node[r] for r in self._by[at])))
-            self._known[key] = self._least(row, self._rows[at])
-        return self._known[key]
 
-    def _least(self, row: int, rows: Array) -> Near:
-        loops = self.diagonal[row] + self.diagonal[rows] - 2 * self.z[row, rows]
-        k = int(loops.argmin())
-        return float(loops[k]), int(rows[k])
+def _same(carried: Carried) -> Carried:
+    return carried
 
-    def any_near(self, row: int, island: int, t: Terminal) -> int | None:
-        """The nearest of every return or metal that a tool could touch from there."""
-        found = [
-            near
-            for kind, name in (("owner", t.owner), ("place", t.place), ("metal", ""))
-            if (name or kind != "place") and (near := self._nearest(row, island, kind, name)) is not None
-        ]
-        return min(found, key=lambda near: near[0])[1] if found else None
 
-    def own(self, row: int, island: int, t: Terminal, *, series: bool) -> int | None:
-        """The other pole of its port, else of its part unless that stands in series, else what lies near."""
-        if pair := [r for r in self._by.get((island, "port", t.port), ()) if r != t.id]:
-            rows = list(dict.fromkeys(self.node[r] for r in pair))
-            return rows[0] if len(rows) == 1 else self._least(row, np.array(rows))[1]
-        near = None if series else self._nearest(row, island, "owner", t.owner)
-        if near is None and t.place:
-            near = self._nearest(row, island, "place", t.place)
-        return None if near is None else near[1]
+def _by_column(where: Array, values: Array, names: Sequence[str]) -> list[dict[str, float]]:
+    """For each column the names of the rows in which `where` holds, with their values."""
+    columns, rows = np.nonzero(where.T)
+    told = [names[n] for n in rows.tolist()]
+    found = values[rows, columns].tolist()
+    ends = np.searchsorted(columns, np.arange(where.shape[1] + 1)).tolist()
+    return [dict(zip(told[a:b], found[a:b], strict=True)) for a, b in pairwise(ends)]

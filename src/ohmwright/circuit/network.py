@@ -4,7 +4,7 @@ Direct and alternating current are the same code, in real and in complex numbers
 its two nodes; its current is found afterwards from what flows into each of its ends.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -19,6 +19,8 @@ __all__ = ["Array", "Branch", "Network"]
 
 #: Nodes that are kept and inverted whole; larger inverses wake threads, which cost more than they bring.
 MOST_KEPT = 80
+#: Columns that are solved at a time: what they need stays near the processor.
+AT_ONCE = 64
 #: Nothing kept: every node is eliminated.
 WHOLE: frozenset[int] = frozenset()
 
@@ -89,6 +91,25 @@ class Network:
     def z(self) -> Array:
         """Volts of every node per ampere into every other: the whole inverse."""
         return self._solver(WHOLE).solve_many(np.eye(self.size, dtype=self.dtype))
+
+    @cached_property
+    def z_own(self) -> Array:
+        """The diagonal of `z`, without the rest."""
+        return self._solver(WHOLE).diagonal()
+
+    def columns(self, into: Array, out_of: Array | None = None) -> Iterator[tuple[slice, Array]]:
+        """Volts of every node per ampere into the node `into[k]` and out of `out_of[k]` (else of its island's zero): column k.
+
+        They come some at a time: all of a large network together take longer to store than to work out.
+        """
+        for start in range(0, len(into), AT_ONCE):
+            some = slice(start, min(start + AT_ONCE, len(into)))
+            place = np.arange(some.stop - some.start)
+            drive: Array = np.zeros((self.size, len(place)), dtype=self.dtype)
+            drive[into[some], place] += 1
+            if out_of is not None:
+                drive[out_of[some], place] -= 1
+            yield some, self._solver(WHOLE).solve_many(drive)
 
     @staticmethod
     def kept(pairs: Sequence[tuple[int, int]]) -> frozenset[int]:

@@ -26,6 +26,8 @@ from ohmwright.working import known
 A_DECADE, NEAR_ratio = 40, 1e-4
 #: A fuse that holds 110 % for so long holds it for ever.
 EVER_s = 4 * 3600.0
+#: Within the rounding of a share a current is the one that is held.
+ROUNDED_ratio = 1 + 1e-12
 
 
 #: Printed shortest times of a device: multiple of its rating, and the figure that holds them.
@@ -51,7 +53,7 @@ class Holding:
 
     def seconds(self, amps: float) -> float:
         """The least time at a current."""
-        if amps <= self.held_A:
+        if amps <= self.held_A * ROUNDED_ratio:
             return math.inf
         if self.instant_A is not None and amps >= self.instant_A:
             return 0.0

@@ -37,6 +37,7 @@ class Structure:
         self.live = [k for k, (_, _, join) in enumerate(branches) if not join]
         self.joins = [k for k, (_, _, join) in enumerate(branches) if join]
         self.branches = branches
+        self._through: dict[tuple[int, ...], Through] = {}
         self.ends = tuple((self.node[branches[k][0]], self.node[branches[k][1]]) for k in self.live)
         both = np.array(self.ends, dtype=np.intp).reshape(-1, 2)
         self.a: Array = both[:, 0].copy()
@@ -104,6 +105,49 @@ class Structure:
             )
             lumps.append((rows, joins, _through(len(rows), ends)))
         return leaves, arrives, alone, lumps
+
+    def through(self, joins: tuple[int, ...]) -> "Through":
+        """How some of the joins share what live branches bring and what ports take."""
+        if joins not in self._through:
+            self._through[joins] = self._shares(joins)
+        return self._through[joins]
+
+    def _shares(self, joins: tuple[int, ...]) -> "Through":
+        leaves, arrives, alone, lumps = self.join_maps
+        share: dict[int, list[tuple[int, float]]] = {j: [(row, 1.0)] for j, row in zip(*alone, strict=True)}
+        for rows, members, factors in lumps:
+            share.update({j: list(zip(rows, f, strict=True)) for j, f in zip(members, factors.tolist(), strict=True)})  # fmt: skip
+        brought: dict[int, list[tuple[int, float]]] = {}
+        for sign, (rows, live) in ((1.0, leaves), (-1.0, arrives)):
+            for row, k in zip(rows, live, strict=True):
+                brought.setdefault(row, []).append((k, sign))
+        flows: list[tuple[int, int, float]] = []
+        taken: list[list[tuple[int, float]]] = [[] for _ in self.joined_at]
+        for n, j in enumerate(joins):
+            for row, factor in share[j]:
+                flows += [(n, k, sign * factor) for k, sign in brought.get(row, ())]
+                taken[row].append((n, factor))
+        return Through(flows, tuple(map(tuple, taken)))
+
+
+class Through:
+    """Joins as sums: of the currents of live branches, and of what is taken at joined terminals (`taken`: join, factor)."""
+
+    def __init__(
+        self, flows: Sequence[tuple[int, int, float]], taken: tuple[tuple[tuple[int, float], ...], ...]
+    ) -> None:
+        self.taken = taken
+        which = np.array([n for n, _, _ in flows], dtype=np.intp)
+        self._live = np.array([k for _, k, _ in flows], dtype=np.intp)
+        self._factor = np.array([f for _, _, f in flows])
+        self._fed, self._first = np.unique(which, return_index=True)
+
+    def sum(self, flows: Array, size: int) -> Array:
+        """What the live branches' currents, a column a state, make of `size` joins."""
+        out: Array = np.zeros((size, flows.shape[1]), dtype=flows.dtype)
+        if len(self._fed):
+            out[self._fed] = np.add.reduceat(flows[self._live] * self._factor[:, None], self._first)
+        return out
 
 
 @lru_cache(maxsize=128)

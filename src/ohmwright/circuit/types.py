@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any, Generic, TypeVar
+from typing import Any, Generic, Protocol, TypeVar
 
 from ohmwright.working.quickly import quickly_made
 
@@ -118,14 +118,23 @@ class Solution:
         return None if answer is None or conductor in self.unsolved else answer.drop_V
 
 
+class Lasting(Protocol):
+    """How long a fault lasts at each bound that is known; worked out when it is looked at, for few faults are."""
+
+    @property
+    def clears_s(self) -> Mapping[str, float] | None: ...
+    @property
+    def tau_s(self) -> Mapping[str, float]: ...
+    @property
+    def let_through_A2s(self) -> Mapping[str, float]: ...
+
+
 @quickly_made
 @dataclass(frozen=True, slots=True)
 class Fault:
     """Bolted fault at a terminal, against its island's return: both bounds, who feeds it, how fast it clears.
 
-    `through_A` gives, by series device, the largest current that device would have to break for this fault.  `tau_s` is
-    the time constant of the loop at each bound, `let_through_A2s` what the rising current lets through until it is
-    cleared.
+    `through_A` gives, by series device, the largest current that device would have to break for this fault.
     """
 
     terminal: str
@@ -133,10 +142,23 @@ class Fault:
     min_A: float | None
     from_A: Mapping[str, float]
     through_A: Mapping[str, float] = field(default_factory=dict)
-    clears_s: Mapping[str, float] | None = None
     missing: tuple[str, ...] = ()
-    tau_s: Mapping[str, float] = field(default_factory=dict)
-    let_through_A2s: Mapping[str, float] = field(default_factory=dict)
+    lasting: Lasting | None = field(default=None, repr=False, compare=False)
+
+    @property
+    def clears_s(self) -> Mapping[str, float] | None:
+        """By bound the longest time until it is cleared; None where no device is proved to open."""
+        return self.lasting.clears_s if self.lasting else None
+
+    @property
+    def tau_s(self) -> Mapping[str, float]:
+        """By bound the time constant of the loop."""
+        return self.lasting.tau_s if self.lasting else {}
+
+    @property
+    def let_through_A2s(self) -> Mapping[str, float]:
+        """By bound what the rising current lets through until it is cleared."""
+        return self.lasting.let_through_A2s if self.lasting else {}
 
 
 @dataclass(frozen=True, slots=True)
