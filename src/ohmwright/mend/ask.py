@@ -181,6 +181,12 @@ def room_on(study: Study, terminal: str) -> bool:
     return t is not None and (landed is None or len(landed.conductors) < t.takes)
 
 
+def landed(study: Study, terminal: str) -> bool:
+    """Whether anything lands there."""
+    found = landings(study.graph).get(terminal)
+    return found is not None and bool(found.conductors)
+
+
 def written_length(length: Given, *, less: float = 0.0) -> str:
     """A length as the file writes it, shortened; "" where the file leaves it to the route."""
     figure = known(length)

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from ohmwright.circuit.wiring import wiring_of
-from ohmwright.mend.ask import Ask, free_id, quoted, room_on
+from ohmwright.mend.ask import Ask, free_id, landed, quoted, room_on
 from ohmwright.mend.edits import Put, SetAt, Take
 from ohmwright.mend.types import Change, Ladder, Step
 from ohmwright.rig.cable import read_cable
@@ -62,13 +62,27 @@ def _bond(ask: Ask, part: Part, body: str, cable: Cable) -> Step:
     run = next(free_id(ask.rig, "W"))
     asked = f"unknown (asked {ask.today})"
     line = f"{{from: {part.id}.case, to: {body}, cable: {quoted(cable.text)}, length: {asked}, role: earth}}"
+    where = f"bare metal of {body}" if body in ask.rig.metal else f"stud {body}"
     change = Change(
         "new run", run, "", f"{cable.text} from {part.id}.case to {body}", (Put("runs", run, line),), None, 1, (part.id,),
-        by_hand=f"lay {run} the shortest way from the case of {part.id} to bare metal of {body}, measure it and write its length;"
+        by_hand=f"lay {run} the shortest way from the case of {part.id} to {where}, measure it and write its length;"
         " that it conducts is proved with the rest of the mains side",
         licensed=True,
     )  # fmt: skip
     return Step((change,))
+
+
+def of_case(ask: Ask) -> list[Ladder]:
+    """A case without a bond of its own gets one, to a free stud of an earth bar, else to metal that carries no module."""
+    part = ask.rig.parts.get(ask.finding.subject)
+    if part is None or not room_on(ask.study, f"{part.id}.case.PE"):
+        return []
+    frames = {p.words.get("on", "") for p in ask.rig.of_kind("module")}
+    bars = [t.id for bar in ask.rig.of_kind("earth-bar") for t in ask.study.graph.terminals.values() if t.owner == bar.id and not landed(ask.study, t.id)]  # fmt: skip
+    ends = [*bars[:1], *(m for m in ask.rig.metal if m not in frames)]
+    cables = _earth_cables(ask, part)
+    found = (_least(ask, [_bond(ask, part, end, cable) for cable in cables]) for end in ends)
+    return [Ladder((step,)) for step in found if step is not None]
 
 
 def _least(ask: Ask, steps: list[Step]) -> Step | None:

@@ -123,6 +123,16 @@ def of_higher_voltage(ask: Ask) -> list[Ladder]:
     )
 
 
+def bearing_more(ask: Ask) -> list[Ladder]:
+    """A switch, bar or contactor that bears what the device before it lets pass: the nearest above first."""
+    part = ask.rig.parts.get(ask.finding.subject)
+    wanted = ask.finding.value
+    if part is None or wanted is None or part.kind.name in OVERCURRENT:
+        return []
+    records = [r for r in records_for(ask, part, (part.kind.name,)) if (rated_A(r) or 0.0) >= wanted]
+    return [_ladder(ask, part, sorted(records, key=lambda r: rated_A(r) or 0.0))]
+
+
 def smaller(ask: Ask) -> list[Ladder]:
     """Smaller devices in front of a conductor: the nearest below first."""
     guarding = ask.study.guards.get(ask.finding.subject)
