@@ -5,6 +5,7 @@ import pytest
 from ohmwright.energy.from_rig import plan_of
 from ohmwright.energy.heating import Heater, Outdoors
 from ohmwright.energy.plan import EnergyPlan
+from ohmwright.energy.promises import Named
 from ohmwright.rig.model import Rig
 from ohmwright.rig.read import read_rig
 from ohmwright.shelf.load import Shelf
@@ -116,3 +117,17 @@ def test_duty_is_by_hour_and_the_mean_of_the_days() -> None:
     heater = Heater(heat_W=2000.0, conductance_W_per_K=100.0, fuel_L_per_h=None)
 
     assert heater.duty(((8.0,) * 24, (18.0,) * 24), 18.0) == pytest.approx((0.25,) * 24)
+
+
+# The degree-hours of above: 394.8 Wh a day where five written hours would be 425.
+def test_a_promise_that_names_the_furnace_asks_for_the_hours_that_it_runs() -> None:
+    def asked_Wh(rig: Rig) -> tuple[float, float]:
+        plan = plan_of(rig, outdoors=outside(COLD_DAY))
+        stay, named = plan.stays[0], Named(rig, plan, ("furnace",))
+        lived, between = (
+            next(d for d in range(120, 151) if stay.lived(d) is there) for there in (True, False)
+        )
+        return sum(named.watts(stay, lived)), sum(named.watts(stay, between))
+
+    assert asked_Wh(rig_of()) == pytest.approx((394.8, 0.0), abs=0.1)
+    assert asked_Wh(rig_of(walls="")) == (425.0, 0.0)

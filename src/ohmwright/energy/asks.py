@@ -6,13 +6,12 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from ohmwright.energy.habits import season_of
-from ohmwright.energy.loads import Notes, day_of
-from ohmwright.energy.loop import HOURS, MONTH_OF_DAY
+from ohmwright.energy.loop import HOURS
 from ohmwright.energy.plan import EnergyPlan
 from ohmwright.energy.promises import (
     DUSK_h,
     LONGEST_days,
+    Named,
     away_name,
     days_meant,
     is_supply,
@@ -20,7 +19,6 @@ from ohmwright.energy.promises import (
     starts_of,
 )
 from ohmwright.energy.series import asked_W, stay_of_day
-from ohmwright.energy.topology import Wiring
 from ohmwright.rig.model import Promise, Rig
 from ohmwright.working import Figure
 
@@ -58,14 +56,13 @@ def asks_of(rig: Rig, plan: EnergyPlan) -> Asks:
 def _spared_W(rig: Rig, promise: Promise, plan: EnergyPlan, days: list[int]) -> NDArray[np.float64]:
     hours = promise.figures.get("hours")
     span = hours.value / 3600.0 if isinstance(hours, Figure) else 24.0
-    names, wiring = names_in(promise, "loads"), Wiring.of(rig)
+    named = Named(rig, plan, names_in(promise, "loads"))
     out, asked, held = np.full(HOURS, ALL_W), asked_W(plan), stay_of_day(plan.stays)
     for d in days:
         stay = held[d]
         assert stay is not None
-        day = day_of(rig, wiring, stay.mode_on(d), season_of(MONTH_OF_DAY[d], plan.southern), False, Notes())
+        own_W = named.watts(stay, d)
         for k in range(min(round(span), 24)):
             t = (24 * d + (DUSK_h if span < 24.0 else 0) + k) % HOURS
-            own = sum(a.Wh * a.shape[t % 24] for a in day if a.load in names)
-            out[t] = max(asked[t] - own, 0.0)
+            out[t] = max(asked[t] - own_W[t % 24], 0.0)
     return out

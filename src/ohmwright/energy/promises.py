@@ -4,11 +4,11 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from ohmwright.energy.habits import season_of
+from ohmwright.energy.habits import INDOORS_degC, season_of
 from ohmwright.energy.loads import Notes, day_of
 from ohmwright.energy.loop import MONTH_OF_DAY, MONTHS, by_rig
 from ohmwright.energy.one_year import OneYear
-from ohmwright.energy.plan import EnergyPlan, StayPlan
+from ohmwright.energy.plan import LIVED_IN, EnergyPlan, StayPlan
 from ohmwright.energy.series import as_if_lived, rows_of, stay_of_day
 from ohmwright.energy.step import ANSWERS, hour
 from ohmwright.energy.topology import Wiring
@@ -133,6 +133,30 @@ def _together(rig: Rig, name: str, names: tuple[str, ...], one: OneYear) -> Prom
     )
 
 
+class Named:
+    """What loads that a promise names ask for, by day of the year: as in the plan, heaters whose place's heat loss is known by the air of their month."""
+
+    def __init__(self, rig: Rig, plan: EnergyPlan, names: tuple[str, ...]) -> None:
+        self._rig, self._plan, self._names, self._wiring = rig, plan, names, Wiring.of(rig)
+        self._known: dict[tuple[int, int, str], tuple[float, ...]] = {}
+
+    def watts(self, stay: StayPlan, day: int) -> tuple[float, ...]:
+        """Watts by hour on day 0..364 of a stay of the plan, without outside power."""
+        which = next(k for k, s in enumerate(self._plan.stays) if s is stay)
+        month, mode = MONTH_OF_DAY[day], stay.mode_on(day)
+        key = (which, month, mode)
+        if key not in self._known:
+            air = self._plan.outdoors
+            outside = (
+                (air.of_month(which, month), INDOORS_degC) if air is not None and mode in LIVED_IN else None
+            )
+            season = season_of(month, self._plan.southern)
+            asked = day_of(self._rig, self._wiring, mode, season, False, Notes(), outside=outside)
+            mine = [a for a in asked if a.load in self._names]
+            self._known[key] = tuple(sum(a.Wh * a.shape[h] for a in mine) for h in range(24))
+        return self._known[key]
+
+
 def _supplied(rig: Rig, promise: Promise, names: tuple[str, ...], hours: float, one: OneYear) -> PromiseKept:
     """Whether named loads are served in all hours (or from dusk on), everything else being given up first."""
     days = days_meant(promise, one.plan)
@@ -140,20 +164,18 @@ def _supplied(rig: Rig, promise: Promise, names: tuple[str, ...], hours: float, 
     asked = f"{', '.join(names)} {span}"
     if not days:
         return PromiseKept(promise.name, asked, "no stay of that kind in the file", None)
-    wiring, lacking = Wiring.of(rig), one.lacking_Wh()
+    named, lacking = Named(rig, one.plan, names), one.lacking_Wh()
     held = stay_of_day(one.plan.stays)
     load_Wh = one.accounts.columns["load_Wh"]
     bad: list[int] = []
     for d in days:
         stay = held[d]
         assert stay is not None
-        season = season_of(MONTH_OF_DAY[d], one.plan.southern)
-        day = day_of(rig, wiring, stay.mode_on(d), season, False, Notes())
+        essential_W = named.watts(stay, d)
         first = 24 * d + (DUSK_h if hours < 24.0 else 0)
         for k in range(min(round(hours), 24)):
             t = (first + k) % len(load_Wh)
-            essential = sum(a.Wh * a.shape[t % 24] for a in day if a.load in names)
-            if held[t // 24] is stay and lacking[t] > max(load_Wh[t] - essential, 0.0) + 1.0:
+            if held[t // 24] is stay and lacking[t] > max(load_Wh[t] - essential_W[t % 24], 0.0) + 1.0:
                 bad.append(d)
                 break
     got = (
