@@ -4,7 +4,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import wraps
 from typing import TypeVar
-from weakref import WeakKeyDictionary
 
 from ohmwright.rig.model import Part, Rig
 from ohmwright.study import Study
@@ -65,13 +64,14 @@ T = TypeVar("T")
 
 
 def once(function: Callable[[Study], T]) -> Callable[[Study], T]:
-    """Keep what a function says of a study for as long as the study lives."""
-    kept: WeakKeyDictionary[Study, T] = WeakKeyDictionary()
+    """Keep what a function says of a study for as long as the study lives: with the study, where its own results lie too."""
+    name = f"{function.__module__}.{function.__qualname__}"
 
     @wraps(function)
     def asked_once(study: Study) -> T:
-        if study not in kept:
-            kept[study] = function(study)
-        return kept[study]
+        kept: dict[str, T] = study.__dict__
+        if name not in kept:
+            kept[name] = function(study)
+        return kept[name]
 
     return asked_once

@@ -4,8 +4,10 @@
 are tests of them.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import ParamSpec, TypeVar, cast
 
 from ohmwright.checks.types import Sense, Severity, Verdict
 from ohmwright.standards.types import Clause
@@ -38,6 +40,18 @@ class Judgement:
     clause: Clause | None = None
     limit_address: str = ""
     value_address: str = ""
+
+
+P = ParamSpec("P")
+T = TypeVar("T")
+
+
+def kept(judge: Callable[P, T]) -> Callable[P, T]:
+    """For a `judge` that many subjects ask: what was said of equal figures is said again.
+
+    A judgement rests on what the function is given and on published figures; after an edit most of both is as it was.
+    """
+    return cast(Callable[P, T], lru_cache(maxsize=4096)(judge))
 
 
 def at_most(value: float, limit: float) -> bool:

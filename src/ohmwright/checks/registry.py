@@ -20,6 +20,8 @@ _FIRST = re.compile(r"[a-z]+(?=[ :])")
 Check = Callable[[Study], Iterator[tuple[str, Judgement]]]
 
 _RULES: dict[str, Rule] = {}
+#: Subjects of one rule whose last finding is kept.
+MOST_KEPT = 4000
 
 
 def rule(
@@ -37,10 +39,18 @@ def rule(
     """Enter a check as a rule: every judgement it yields becomes a finding in the rule's name."""
 
     def enter(check: Check) -> Check:
+        kept: dict[str, tuple[Judgement, str, Finding]] = {}
+
         def findings(study: Study) -> Iterator[Finding]:
-            return (
-                signed(made, subject, judgement, study.rig.job.rules) for subject, judgement in check(study)
-            )
+            """A judgement that was said again of a subject is the same finding again."""
+            rules = study.rig.job.rules
+            if len(kept) > MOST_KEPT:
+                kept.clear()
+            for subject, judgement in check(study):
+                last = kept.get(subject)
+                if last is None or last[0] is not judgement or last[1] != rules:
+                    last = kept[subject] = judgement, rules, signed(made, subject, judgement, rules)
+                yield last[2]
 
         made = Rule(
             id,
@@ -75,6 +85,7 @@ def _begun(message: str, subject: str) -> str:
     return message if first is None or first[0] == subject else message[0].upper() + message[1:]
 
 
+@lru_cache(maxsize=1024)
 def _told(clause: Clause) -> str:
     told = " ".join(w for w in (clause.standard, clause.clause) if w) or "common practice, no source"
     return f"{told} (from memory)" if clause.standard and clause.seen == "memory" else told

@@ -1,6 +1,6 @@
 """Conductors of the graph as rules see them, and the devices in front of them."""
 
-from dataclasses import dataclass
+from math import isnan, nan
 
 from ohmwright.checks.carrying import Wire
 from ohmwright.checks.circuits import bank_of
@@ -20,13 +20,17 @@ AC_POLES = frozenset({"L", "L1", "L2", "L3", "N"})
 
 def is_alternating(study: Study, c: Conductor) -> bool:
     """Whether a conductor belongs to an AC circuit."""
-    if c.pole in AC_POLES:
-        return True
-    for end in (c.a, c.b):
-        t = study.graph.terminals.get(end)
-        if t is not None and (t.port_role == "ac" or t.pole in AC_POLES):
-            return True
-    return False
+    return c.id in _alternating(study)
+
+
+@once
+def _alternating(study: Study) -> frozenset[str]:
+    """The conductors of AC circuits."""
+    graph = study.graph
+    ends = {t.id for t in graph.terminals.values() if t.port_role == "ac" or t.pole in AC_POLES}
+    return frozenset(
+        [c.id for c in graph.conductors.values() if c.pole in AC_POLES or c.a in ends or c.b in ends]
+    )
 
 
 def is_dc(study: Study, c: Conductor) -> bool:
@@ -58,15 +62,42 @@ def hottest_on_route(study: Study, c: Conductor) -> Figure | None:
 
 def wire_of(study: Study, name: str) -> Wire | None:
     """A conductor of the graph, or None when its size is not known."""
-    c = study.graph.conductors[name]
+    kept = _wires(study)
+    if name not in kept:
+        kept[name] = _wire_of(study, study.graph.conductors[name])
+    return kept[name]
+
+
+@once
+def _wires(study: Study) -> dict[str, Wire | None]:  # noqa: ARG001 - kept by study
+    """What `wire_of` has answered of a study."""
+    return {}
+
+
+def _wire_of(study: Study, c: Conductor) -> Wire | None:
     if c.area_mm2 is None:
         return None
-    ambient = hottest_on_route(study, c)
+    ambient, engine = _around(study, c)
     return Wire(
-        c.area_mm2, c.cable.insulation_degC, c.cable.material, is_alternating(study, c), lies_in_engine_space(study, c),
+        c.area_mm2, c.cable.insulation_degC, c.cable.material, is_alternating(study, c), engine,
         ambient if ambient is not None and ambient.value > 30 else None, asks(study, c, "insulation"),
-        c.cable.use == "pv", _beside(study).get(name, 0),
+        c.cable.use == "pv", _beside(study).get(c.id, 0),
     )  # fmt: skip
+
+
+def _around(study: Study, c: Conductor) -> tuple[Figure | None, bool]:
+    """The hottest air around a conductor, and whether it is an engine's: many lie from one place to another by the same way."""
+    kept, terminals = _surroundings(study), study.graph.terminals
+    key = (*(terminals[t].place if t in terminals else None for t in (c.a, c.b)), c.route)
+    if key not in kept:
+        kept[key] = hottest_on_route(study, c), lies_in_engine_space(study, c)
+    return kept[key]
+
+
+@once
+def _surroundings(study: Study) -> dict[tuple[object, ...], tuple[Figure | None, bool]]:  # noqa: ARG001 - kept by study
+    """What `_around` has answered of a study."""
+    return {}
 
 
 @once
@@ -94,6 +125,20 @@ def rating(study: Study, guard: Guard) -> Figure | None:
         return device
     most = guard.limited_A
     return Figure(most, "A", most, most, device.origin, address=device.address)
+
+
+def rated(study: Study, guards: tuple[Guard, ...]) -> tuple[tuple[Guard, Figure | None], ...]:
+    """Those of the guards of a conductor that are devices, each with what it lets pass for ever."""
+    kept = _rated_guards(study)
+    if id(guards) not in kept:
+        kept[id(guards)] = tuple([(g, rating(study, g)) for g in guards if g.device])
+    return kept[id(guards)]
+
+
+@once
+def _rated_guards(study: Study) -> dict[int, tuple[tuple[Guard, Figure | None], ...]]:  # noqa: ARG001 - kept by study
+    """What `rated` has answered of a study, whose guards live as long as it does: many conductors have the same."""
+    return {}
 
 
 @once
@@ -170,45 +215,51 @@ def tap_device(study: Study, c: Conductor) -> Figure | None:
     Devices of loads are added; those of batteries as well, but not to the others: one thing goes wrong at a time.
     The end that lets less through holds.
     """
-    standing = _rated_devices(study)
-    found: list[Figure] = []
-    for names in of_shape(study, ("tap", c.id), lambda: _only_devices(study, c)):
-        devices = {d.id: d for d in [standing[n] for n in names]}
-        of_batteries = [d.rated for d in devices.values() if d.grouped and d.rated is not None]
-        of_loads = [d.rated for d in devices.values() if not d.grouped and d.rated is not None]
-        if not devices or len(of_batteries) + len(of_loads) < len(devices):
-            continue
-        found.append(max((added(x) for x in (of_batteries, of_loads) if x), key=lambda f: f.value))
-    return min(found, key=lambda f: f.value, default=None)
+    rated_A, grouped = _rated_A(study), _grouped(study)
+    ends: list[tuple[float, tuple[str, ...]]] = []
+    for apart in of_shape(study, ("tap", c.id, grouped), lambda: _only_devices(study, c, grouped)):
+        sums = [(sum(map(rated_A.__getitem__, those)), those) for those in apart if those]
+        if sums and not any(isnan(total) for total, _ in sums):
+            ends.append(max(sums, key=_total))
+    if not ends:
+        return None
+    standing = _devices(study)
+    return added([f for n in min(ends, key=_total)[1] if (f := known(standing[n].rated)) is not None])
 
 
-@dataclass(frozen=True, slots=True)
-class _Rated:
-    """A device, its rating where that is known, and whether it stands in a group of batteries."""
-
-    id: str
-    rated: Figure | None
-    grouped: bool
+def _total(end: tuple[float, tuple[str, ...]]) -> float:
+    return end[0]
 
 
 @once
-def _rated_devices(study: Study) -> dict[str, _Rated]:
-    """By element: the device that it is, with its rating."""
+def _rated_A(study: Study) -> dict[str, float]:
+    """By element: the rating of the device that it is; no number where that is not known."""
+    return {n: nan if (amps := d.rated_A) is None else amps for n, d in _devices(study).items()}
+
+
+@once
+def _grouped(study: Study) -> frozenset[str]:
+    """The elements of devices that stand in a group of batteries."""
     parts = study.rig.parts
-    return {
-        name: _Rated(d.id, known(d.rated), d.id in parts and bool(parts[d.id].group))
-        for name, d in _devices(study).items()
-    }
+    return frozenset([n for n, d in _devices(study).items() if d.id in parts and parts[d.id].group])
 
 
-def _only_devices(study: Study, c: Conductor) -> tuple[tuple[str, ...], ...]:
-    """For each end of a conductor that leads to devices and to nothing else: their elements."""
+def _only_devices(
+    study: Study, c: Conductor, grouped: frozenset[str]
+) -> tuple[tuple[tuple[str, ...], ...], ...]:
+    """For each end of a conductor that leads to devices and to nothing else: an element of each, those of a group apart."""
     found = []
+    here, standing = _devices_at(study), _devices(study)
     for terminal, other in ((c.a, c.b), (c.b, c.a)):
         region = _bare(study).reach_without(terminal, study.graph.elements[c.id]).terminals
         if other not in region and region.isdisjoint(_other_ends(study)):
-            here = _devices_at(study)
-            found.append(tuple(sorted({n for t in here.keys() & region for n in here[t]} - {c.id})))
+            names = sorted({n for t in here.keys() & region for n in here[t]} - {c.id})
+            each = {standing[n].id: n for n in names}
+            both = (
+                [n for n in each.values() if n in grouped],
+                [n for n in each.values() if n not in grouped],
+            )
+            found.append((tuple(both[0]), tuple(both[1])))
     return tuple(found)
 
 
@@ -224,8 +275,25 @@ def from_one_side(study: Study, c: Conductor, guards: tuple[Guard, ...]) -> Figu
     """The most that the members of one bank let pass into one end of a conductor: their own devices, added."""
     if c.pole == "-":
         return None
+    kept = _one_sided(study)
+    key = (of_shape(study, ("posts", c.id), lambda: _posts_without(study, c)), id(guards))
+    if key not in kept:
+        kept[key] = _from_one_side(study, key[0], guards)
+    return kept[key]
+
+
+@once
+def _one_sided(study: Study) -> dict[tuple[tuple[frozenset[str], ...], int], Figure | None]:  # noqa: ARG001 - kept by study
+    """What `_from_one_side` has answered of a study, whose guards live as long as it does."""
+    return {}
+
+
+def _from_one_side(
+    study: Study, sides: tuple[frozenset[str], ...], guards: tuple[Guard, ...]
+) -> Figure | None:
+    """The same by the posts that each side conducts to."""
     most: Figure | None = None
-    for reached in of_shape(study, ("posts", c.id), lambda: _posts_without(study, c)):
+    for reached in sides:
         banks: dict[str, dict[str, Figure]] = {}
         for g in guards:
             bank, device = bank_of(study.rig, g.source), _device(study, g)

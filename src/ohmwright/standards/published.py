@@ -39,11 +39,16 @@ class Published:
     @property
     def figure(self) -> Figure:
         """As a figure in base units; its origin names the id and the clause."""
-        origin = Origin("standard", self.id, dated=self.clause.edition)
-        try:
-            return figure(self.value, self.unit, origin, address=self.id)
-        except KeyError:
-            return Figure(self.value, self.unit, self.value, self.value, origin, address=self.id)
+        return _figure(self)
+
+
+@lru_cache(maxsize=4096)
+def _figure(one: Published) -> Figure:
+    origin = Origin("standard", one.id, dated=one.clause.edition)
+    try:
+        return figure(one.value, one.unit, origin, address=one.id)
+    except KeyError:
+        return Figure(one.value, one.unit, one.value, one.value, origin, address=one.id)
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,6 +161,7 @@ def figures(name: str) -> Mapping[str, Published]:
     return found
 
 
+@lru_cache(maxsize=4096)
 def find(id: str) -> Published:  # noqa: A002 - the word of the interface
     """The figure of that id: `pv/us-continuous`, or a cell of a table, `nec-690.7/-35/factor`.
 

@@ -121,8 +121,8 @@ Given: TypeAlias = Figure | Unknown | NotThere | Absent
 def figure(value: float, unit: str, origin: Origin = TYPED, *, address: str = "") -> Figure:
     """A figure without bounds of its own, from a value in `unit` (any unit of the table, or "1")."""
     base = units.base_of(unit)
-    v = units.convert(value, unit, base) if unit not in ("", "1") else value
-    return Figure(v, base, v, v, origin, address=address)
+    v = value if unit == base or not unit else units.convert(value, unit, base)
+    return Figure(v, base, v, v, origin, "", None, address)
 
 
 def known(given: Given) -> Figure | None:

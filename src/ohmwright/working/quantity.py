@@ -243,19 +243,28 @@ def tell(value: float, unit: str, digits: int = 3) -> str:
     >>> tell(0.0025, "ohm"), tell(26790, "A"), tell(129.03, "V", 4)
     ('2.5 mΩ', '26.8 kA', '129 V')
     """
-    steps = {
-        "ohm": (("mohm", 1e-3), ("ohm", 1.0)),
-        "A": (("A", 1.0), ("kA", 1e4)),
-        "W": (("W", 1.0), ("kW", 1e4)),
-        "Wh": (("Wh", 1.0), ("kWh", 1e4)),
-    }
-    symbol, factor = unit, 1.0
-    for s, threshold in steps.get(unit, ()):
-        if abs(value) >= threshold or s == steps[unit][0][0]:
-            symbol, factor = s, units.UNITS[s].factor
     if unit == "1":
         return f"{value:.{digits}g}"
+    symbol, factor = unit, 1.0
+    if unit in _MULTIPLES:
+        small, large, threshold = _MULTIPLES[unit]
+        symbol = large if abs(value) >= threshold else small
+        factor = units.UNITS[symbol].factor
     shown = f"{value / factor:.{digits}g}"
     if "e" in shown:
         shown = f"{Decimal(shown):f}"
-    return f"{shown} {symbol.replace('mohm', 'mΩ').replace('ohm', 'Ω').replace('degC', '°C')}"
+    return f"{shown} {_symbol(symbol)}"
+
+
+#: By unit the smaller and the larger multiple in which it is told, and from which value on the larger.
+_MULTIPLES = {
+    "ohm": ("mohm", "ohm", 1.0),
+    "A": ("A", "kA", 1e4),
+    "W": ("W", "kW", 1e4),
+    "Wh": ("Wh", "kWh", 1e4),
+}
+
+
+@lru_cache(maxsize=256)
+def _symbol(symbol: str) -> str:
+    return symbol.replace("mohm", "mΩ").replace("ohm", "Ω").replace("degC", "°C")

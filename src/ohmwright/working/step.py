@@ -48,8 +48,8 @@ class Formula:
 #: Every formula of the program, by "module.function"; the drift test walks it.
 FORMULAS: dict[str, tuple[Callable[..., float], Formula]] = {}
 _BY_FUNCTION: dict[Callable[..., float], Formula] = {}
-#: Name, symbol and unit by its suffix of every parameter of a function that has a formula.
-_PARAMETERS: dict[Callable[..., float], tuple[tuple[str, str, str | None], ...]] = {}
+#: Name, symbol and unit by its suffix of every parameter of a function that has a formula; "" for a plain number.
+_PARAMETERS: dict[Callable[..., float], tuple[tuple[str, str, str], ...]] = {}
 
 
 def formula(
@@ -76,10 +76,16 @@ def formula(
             )
         FORMULAS[f"{function.__module__}.{function.__name__}"] = (function, told)
         _BY_FUNCTION[function] = told
-        _PARAMETERS[function] = tuple((n, s, units.suffix_unit(n)) for n, s in symbols.items())
+        _PARAMETERS[function] = tuple([(n, s, _wanted(n)) for n, s in symbols.items()])
         return function
 
     return hang
+
+
+def _wanted(name: str) -> str:
+    """The unit that a parameter asks for by its suffix."""
+    asked = units.suffix_unit(name) or ""
+    return "" if asked == "1" else asked
 
 
 def formula_of(function: Callable[..., float]) -> Formula:
@@ -246,14 +252,24 @@ def work(
     """
     told = _BY_FUNCTION[function]
     kept: list[Input] = []
-    values: dict[str, float] = {}
+    values: list[float] = []
     for name, symbol, wanted in _PARAMETERS[function]:
-        item = _input(symbol, wanted, inputs[name], worst and _adverse(told, name, worst), name)
-        kept.append(item)
-        values[name] = item.value
+        given = inputs[name]
+        if isinstance(given, Figure):
+            value = given.value if worst is None else _at_end(given, _adverse(told, name, worst))
+            kept.append(Input(symbol, value, given.unit, given.origin, given.address))
+        elif isinstance(given, Step):
+            value = given.value
+            kept.append(Input(symbol, value, given.unit, COMPUTED, "", given))
+        else:
+            value = float(given)
+            kept.append(Input(symbol, value, wanted or "1", COMPUTED))
+        if wanted and kept[-1].unit != wanted:
+            raise _other_unit(kept[-1].unit, name)
+        values.append(value)
     if len(inputs) != len(values):
         raise TypeError(f"{function.__name__} does not take {sorted(set(inputs) - set(told.symbols))}")
-    return Step(told.symbol, told.text, float(function(**values)), told.unit, tuple(kept), clause, note)
+    return Step(told.symbol, told.text, float(function(*values)), told.unit, tuple(kept), clause, note)
 
 
 def _adverse(told: Formula, name: str, worst: Literal["high", "low"]) -> Literal["high", "low", ""]:
@@ -263,18 +279,10 @@ def _adverse(told: Formula, name: str, worst: Literal["high", "low"]) -> Literal
     return ("low" if worst == "high" else "high") if name in told.falls else ""
 
 
-def _input(symbol: str, wanted: str | None, given: Workable, end: str | None, name: str) -> Input:
-    if isinstance(given, Figure):
-        value = given.high if end == "high" else given.low if end == "low" else given.value
-        return Input(
-            symbol, _in_unit(value, given.unit, wanted, name), given.unit, given.origin, given.address
-        )
-    if isinstance(given, Step):
-        return Input(symbol, _in_unit(given.value, given.unit, wanted, name), given.unit, COMPUTED, "", given)
-    return Input(symbol, float(given), wanted or "1", COMPUTED)
+def _at_end(given: Figure, end: Literal["high", "low", ""]) -> float:
+    """A figure at one of its bounds, or as it is."""
+    return given.high if end == "high" else given.low if end == "low" else given.value
 
 
-def _in_unit(value: float, unit: str, wanted: str | None, name: str) -> float:
-    if wanted in (None, "", "1") or unit == wanted:
-        return value
-    raise TypeError(f"a figure in {unit} was given for {name}")
+def _other_unit(unit: str, name: str) -> TypeError:
+    return TypeError(f"a figure in {unit} was given for {name}")

@@ -220,6 +220,7 @@ def unit(symbol: str) -> Unit | None:
     return UNITS.get(SPELLINGS.get(symbol, symbol))
 
 
+@lru_cache(maxsize=1024)
 def base_of(symbol: str) -> str:
     """The base unit of the dimension of `symbol`.
 

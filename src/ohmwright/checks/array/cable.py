@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from ohmwright.checks.carrying import Wire, pv_ampacity
 from ohmwright.checks.circuits import hottest, pv_circuits, strings_behind
-from ohmwright.checks.judgement import Judgement, cannot_tell, most
+from ohmwright.checks.judgement import Judgement, cannot_tell, kept, most
 from ohmwright.checks.registry import rule
 from ohmwright.checks.sets import country
 from ohmwright.checks.wires import sun_roof, wire_of
@@ -16,6 +16,7 @@ from ohmwright.working import Figure, tell, work
 REMEDY = "Lay a larger conductor, or a cooler route."
 
 
+@kept
 def judge(
     rules: str,
     parallel: int,

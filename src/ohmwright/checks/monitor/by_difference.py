@@ -68,9 +68,13 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
 
 def _dc_mean_W(study: Study) -> float:
     total = 0.0
+    alternating = {
+        e.owner
+        for e in study.graph.elements.values()
+        if e.kind == "load" and study.graph.terminals[e.a].pole in ("L", "L1", "L2")
+    }
     for load in study.rig.use.loads.values():
-        at = [e for e in study.graph.elements.values() if e.owner == load.id and e.kind == "load"]
-        if any(study.graph.terminals[e.a].pole in ("L", "L1", "L2") for e in at):
+        if load.id in alternating:
             continue
         energy = [f.value for g in load.energy.values() if (f := known(g))]
         power = [f.value for g in load.power.values() if (f := known(g))]

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from ohmwright.checks.judgement import Judgement, at_least, cannot_tell, margin_above, skipped, unverified
 from ohmwright.checks.registry import rule
 from ohmwright.checks.types import Severity, Verdict
-from ohmwright.checks.wires import is_dc, rating
+from ohmwright.checks.wires import is_dc, rated
 from ohmwright.physics.sums import multiple_ratio
 from ohmwright.standards import PHYSICS, find
 from ohmwright.study import Study
@@ -60,16 +60,16 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         conductor = study.graph.conductors[name]
         if not is_dc(study, conductor) or conductor.pole == "-":
             continue
-        guards = [g for g in guarding.guards if g.device and g.limited_A is None]
+        guards = [(g, r) for g, r in rated(study, guarding.guards) if g.limited_A is None]
         if not guards:
             continue
         ends = [study.faults[t] for t in (conductor.a, conductor.b) if t in study.faults]
-        ratings = [r for g in guards if (r := rating(study, g)) is not None]
+        ratings = [r for _, r in guards if r is not None]
         if not ends:
             yield name, skipped("No bank drives a fault there.")
             continue
         if len(ratings) < len(guards):
-            lost = [f"{g.device}.rated" for g in guards if rating(study, g) is None]
+            lost = [f"{g.device}.rated" for g, r in guards if r is None]
             yield name, cannot_tell("The rating of a device in front of it is missing.", lost, unit="1", sense="min")  # fmt: skip
             continue
         if any(f.min_A is None for f in ends):

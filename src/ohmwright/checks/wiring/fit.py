@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from ohmwright.checks.eyes import EYES, ask
 from ohmwright.checks.gather import asked
-from ohmwright.checks.judgement import Judgement, at_most, most
+from ohmwright.checks.judgement import Judgement, at_most, kept, most
 from ohmwright.checks.registry import rule
 from ohmwright.rig.graph import Terminal
 from ohmwright.rig.model import Part
@@ -15,6 +15,7 @@ from ohmwright.working import COMPUTED, Figure, figure
 REMEDY = "Spread them over a busbar, or a terminal made for the conductor."
 
 
+@kept
 def judge_stack(count: int) -> Judgement:
     """Lugs on one stud."""
     limit = find("protection/studs-lugs")
@@ -22,6 +23,7 @@ def judge_stack(count: int) -> Judgement:
     return most(float(count), limit.value, "1", good=f"{told}.", bad=f"{told}: the lower ones come loose.", remedy=REMEDY, clause=limit.clause)  # fmt: skip
 
 
+@kept
 def judge_size(area: Figure, largest: Figure) -> Judgement:
     """A conductor against the largest that its terminal takes."""
     told = f"{area.value:.3g} mm² into a terminal that takes {largest.value:g} mm²"

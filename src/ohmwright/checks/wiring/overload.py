@@ -10,6 +10,7 @@ from ohmwright.checks.judgement import (
     at_most,
     cannot_tell,
     fails,
+    kept,
     margin_below,
     most,
     plain,
@@ -18,7 +19,16 @@ from ohmwright.checks.judgement import (
 )
 from ohmwright.checks.registry import rule
 from ohmwright.checks.types import Severity, Verdict
-from ohmwright.checks.wires import asks, cranks, from_one_side, is_alternating, rating, tap_device, wire_of
+from ohmwright.checks.wires import (
+    asks,
+    cranks,
+    from_one_side,
+    is_alternating,
+    rated,
+    rating,
+    tap_device,
+    wire_of,
+)
 from ohmwright.circuit.guards import Guard
 from ohmwright.physics.fault import (
     let_through_A2s,
@@ -38,6 +48,7 @@ SOFT_degC = 160.0
 REMEDY = "Fit a larger conductor, or a smaller device if the load allows it."
 
 
+@kept
 def judge(rules: str, device: Figure, wire: Wire, what: str = "device") -> Judgement:
     """Rating of the device against what the conductor may carry."""
     if wire.material == "cca":
@@ -103,7 +114,7 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     """Every conductor against the largest device that stands between it and a source."""
     for name, guarding in study.guards.items():
         conductor = study.graph.conductors[name]
-        ratings = [(g, rating(study, g)) for g in guarding.guards if g.device]
+        ratings = rated(study, guarding.guards)
         known = [r for _, r in ratings if r is not None]
         wire = wire_of(study, name)
         if any(

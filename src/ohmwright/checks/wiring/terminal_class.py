@@ -9,7 +9,7 @@ from ohmwright.checks.islands import own_elements
 from ohmwright.checks.judgement import Judgement, at_least, cannot_tell, least, most, passes, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.checks.sets import country, host
-from ohmwright.checks.wires import is_alternating, is_dc, rating, wire_of
+from ohmwright.checks.wires import is_alternating, is_dc, rated, wire_of
 from ohmwright.rig.graph import Conductor
 from ohmwright.rig.model import Part
 from ohmwright.standards import Clause, find
@@ -58,8 +58,10 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     spoke = False
     for name, guarding in study.guards.items():
         c = study.graph.conductors[name]
-        ratings = [r for g in guarding.guards if g.device and (r := rating(study, g)) is not None]
-        if is_alternating(study, c) and country(rules) == "us" and ratings:
+        if country(rules) != "us" or not is_alternating(study, c):
+            continue
+        ratings = [r for _, r in rated(study, guarding.guards) if r is not None]
+        if ratings:
             spoke = True
             yield name, _listed(study, c, max(ratings, key=lambda f: f.value))
     listed_dc = country(rules) == "us" and host(rules) == "cabin"
