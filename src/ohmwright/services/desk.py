@@ -182,6 +182,25 @@ class Desk:
         where = f"{folder}@{letter}" if letter else folder
         return self._at_hand(self._key(folder, jobs.resolve(where).loaded.sha256, letter)) is not None
 
+    def lies(self, job: str) -> tuple[object, ...]:
+        """How the files of a job lie on the disk, without reading them: another answer means that something was changed."""
+        from ohmwright.services.opening import today
+
+        folder = self.folder(job)
+        stat = Path(folder, jobs.WORKING).stat()
+        shop = os.environ.get("OHMWRIGHT_SHELF", "")
+        return (
+            stat.st_mtime_ns,
+            stat.st_size,
+            _files_in(str(Path(folder, "shelf"))),
+            _files_in(shop) if shop else (),
+            today(),
+        )
+
+    def newest(self) -> tuple[str, ...]:
+        """The job folders, the one that was changed last first."""
+        return tuple(sorted(self.names(), key=lambda n: -(self.base / n / jobs.WORKING).stat().st_mtime_ns))
+
     def seen(self, job: str, sha256: str) -> Look | None:
         """A text of the job that was looked at before, by its hash."""
         folder = self.folder(job)

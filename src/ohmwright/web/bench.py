@@ -18,6 +18,7 @@ from ohmwright.services.desk import Desk, Look
 from ohmwright.services.reports import bug_report
 from ohmwright.services.words import tag_word
 from ohmwright.web.aside import Aside
+from ohmwright.web.counts import Counts
 from ohmwright.web.render import environment, in_us_units, path
 from ohmwright.web.works import Works
 from ohmwright.working import OhmwrightError
@@ -96,6 +97,7 @@ class Bench:
         self.env = environment()
         self.works: Works[Any] = Works(most=24)
         self.aside = Aside()
+        self.counts = Counts(self.desk)
         self.typical: dict[str, Typical] = {}
         self.warmth: Warmth | None = None
         self._drawings: OrderedDict[str, Circuits] = OrderedDict()

@@ -12,11 +12,11 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from ohmwright.services import new as services
-from ohmwright.services.desk import Look
 from ohmwright.services.reports import bug_report
 from ohmwright.store.jobs import Job, revisions
 from ohmwright.store.reading import MOST_RIG_BYTES
 from ohmwright.web.bench import Bench
+from ohmwright.web.counts import Counted, counted
 from ohmwright.web.forms import fields, needed, upload, word
 from ohmwright.web.render import path
 from ohmwright.working import OhmwrightError
@@ -49,12 +49,17 @@ class Line:
 def register(bench: Bench, request: Request) -> Response:
     """The register."""
     until = time.monotonic() + PATIENCE_S
-    lines = [_line(bench, name, until) for name in bench.desk.names()]
+    find = request.query_params.get("find", "")[:80]
+    every = [_line(bench, name, until) for name in bench.desk.names()]
+    wanted = find.casefold().split()
+    lines = [x for x in every if all(w in _words(x) for w in wanted)]
     lines.sort(key=_weight)
     values = {
+        "find": find,
+        "every": len(every),
         "lines": lines,
         "stages": list(dict.fromkeys(line.stage for line in lines)),
-        "waiting": sum(line.waiting for line in lines),
+        "waiting": sum(line.waiting for line in every),
     }
     if request.query_params.get("lines"):
         return HTMLResponse(bench.text(request, "pieces/register-lines.html", **values))
@@ -62,10 +67,16 @@ def register(bench: Bench, request: Request) -> Response:
         request,
         "register.html",
         **values,
+        names=bench.desk.names(),
         demos=DEMOS,
         folder=str(bench.desk.base),
         name_rule=_NAME.pattern,
     )
+
+
+def _words(line: Line) -> str:
+    """What a job can be found by."""
+    return f"{line.name} {line.title} {line.host} {line.stage} {line.todo}".casefold()
 
 
 def _weight(line: Line) -> tuple[bool, str, int, int, str]:
@@ -76,13 +87,16 @@ def _weight(line: Line) -> tuple[bool, str, int, int, str]:
 def _line(bench: Bench, name: str, until: float) -> Line:
     letters = revisions(Job(bench.desk.folder(name)))
     try:
-        at_hand = bench.desk.at_hand(name)
-        if not at_hand and bench.warmth is not None and not bench.warmth.gave_up(name):
-            bench.warmth.ask(name)
-            return Line(name, name, "", "being checked", letters, None, "", waiting=True)
-        if not at_hand and time.monotonic() > until:
-            return Line(name, name, "", "not opened yet", letters, None, "open it, and it is checked")
-        look = bench.desk.look(name)
+        told = bench.counts.of(name)
+        if told is None and not bench.desk.at_hand(name):
+            if bench.warmth is not None and not bench.warmth.gave_up(name):
+                bench.warmth.ask(name)
+                return Line(name, name, "", "being checked", letters, None, "", waiting=True)
+            if time.monotonic() > until:
+                return Line(name, name, "", "not opened yet", letters, None, "open it, and it is checked")
+        if told is None:
+            lies = bench.desk.lies(name)
+            told = bench.counts.note(name, lies, counted(bench.desk.look(name)))
     except OhmwrightError as error:
         return Line(name, name, "", "cannot be read", letters, None, "mend the file", str(error))
     except Exception as bug:  # noqa: BLE001 - one job that trips the program must not hide the others
@@ -97,42 +111,35 @@ def _line(bench: Bench, name: str, until: float) -> Line:
             "a fault of the program",
             f"the report lies in {report}",
         )
-    rig = look.rig
+    if told.trouble:
+        return Line(name, name, "", "cannot be read", letters, None, "mend the file", told.trouble)
     return Line(
         name,
-        rig.job.title or name,
-        rig.host.kind,
-        rig.job.stage or "no stage",
+        told.title,
+        told.host,
+        told.stage or "no stage",
         letters,
-        counts_of(look),
-        _todo(look, letters),
+        (told.dangers, told.fails, told.silent),
+        _todo(told, letters),
     )
 
 
-def counts_of(look: Look) -> tuple[int, int, int]:
-    """Dangers, fails, and what cannot be told."""
-    found = look.checked.findings
-    return (
-        sum(f.verdict == "fail" and f.severity == "danger" for f in found),
-        sum(f.verdict == "fail" and f.severity == "fails" for f in found),
-        sum(f.verdict == "cannot-tell" for f in found),
-    )
-
-
-def _todo(look: Look, letters: tuple[str, ...]) -> str:
-    dangers, fails, silent = counts_of(look)
+def _todo(told: Counted, letters: tuple[str, ...]) -> str:
     said = []
-    if dangers or fails:
+    if told.dangers or told.fails:
         said.append(
             "clear "
             + " and ".join(
                 f"{n} {w}"
-                for n, w in ((dangers, "dangers" if dangers > 1 else "danger"), (fails, "fails"))
+                for n, w in (
+                    (told.dangers, "dangers" if told.dangers > 1 else "danger"),
+                    (told.fails, "fails"),
+                )
                 if n
             )
         )
-    if silent:
-        said.append(f"ask for what {silent} findings miss")
+    if told.silent:
+        said.append(f"ask for what {told.silent} findings miss")
     if not said:
         said.append("issue it" if not letters else "nothing open")
     return ", ".join(said)
@@ -269,4 +276,4 @@ async def appearance(bench: Bench, request: Request) -> Response:
     return answer
 
 
-__all__ = ["Line", "appearance", "counts_of", "new", "register"]
+__all__ = ["Line", "appearance", "new", "register"]

@@ -1,17 +1,23 @@
 """What a bench makes ready in the background, so that no sheet waits for it: compiled networks, studies, drawings."""
 
 import gc
+import time
 from importlib import import_module
 from queue import Empty, Queue
 from threading import Thread
 
+from ohmwright.services.desk import Desk
 from ohmwright.services.reports import bug_report
 from ohmwright.web.bench import Bench
+from ohmwright.web.counts import counted, unread
 from ohmwright.web.wanted import go_on
 from ohmwright.working import OhmwrightError
 
 SHEETS = ("edits", "circuit", "check", "job", "beat")
 PATIENCE_S = 2.0
+#: So many jobs, the newest, are kept ready to be opened; of all others the register's figures alone.
+MOST_WARM = 12
+BREATH_S = 0.2
 #: Everything is looked through when the bench was quiet for so long.
 REST_S = 20.0
 
@@ -22,6 +28,7 @@ class Warmth:
     def __init__(self, bench: Bench) -> None:
         self._bench = bench
         self._asked: set[str] = set()
+        self._counted_only: set[str] = set()
         self._tidied = 0
         self._jobs: Queue[str] = Queue()
         self._thread = Thread(target=self._run, daemon=True, name="warmth")
@@ -43,7 +50,9 @@ class Warmth:
     def _run(self) -> None:
         try:
             _prepare()
-            for job in self._bench.desk.names():
+            for nth, job in enumerate(self._bench.desk.newest()):
+                if nth >= MOST_WARM:
+                    self._counted_only.add(job)
                 self.ask(job)
                 go_on(self._bench, job)
             while True:
@@ -57,10 +66,22 @@ class Warmth:
         except Empty:
             self._tidy()
             return
+        bench, many = self._bench, job in self._counted_only
+        while many and bench.aside.rest_s() > 0:
+            time.sleep(BREATH_S)
         try:
-            self._bench.circuits(self._bench.desk.look(job))
+            lies = bench.desk.lies(job)
+            # Beyond the newest jobs a study is thrown away again, so that it drives none of those off that somebody works on.
+            try:
+                look = (Desk(str(bench.desk.base)) if many else bench.desk).look(job)
+            except OhmwrightError as error:
+                bench.counts.note(job, lies, unread(job, str(error)))
+            else:
+                bench.counts.note(job, lies, counted(look))
+                if not many:
+                    bench.circuits(look)
         except OhmwrightError:
-            return  # the register tells it
+            return  # the job was taken away meanwhile
         if self._jobs.empty():
             settle()
 
