@@ -12,9 +12,12 @@ from ohmwright.change.follows import Moved, by_key
 from ohmwright.checks.types import Finding
 from ohmwright.cli.ending import run
 from ohmwright.cli.program import program
+from ohmwright.papers.labour import costing
+from ohmwright.papers.order_list import order_for
 from ohmwright.services import compare
 from ohmwright.services.compare import Compared
 from ohmwright.services.order_words import in_words
+from ohmwright.services.papers import material_of
 
 
 def moved(order: Compared, name: str, subject: str = "") -> Moved:
@@ -167,7 +170,7 @@ def test_the_offered_swap_alone_is_a_new_danger_and_ends_with_1(
 
 
 def test_the_way_back_is_the_mirror_image(order: Compared, larkspur: str) -> None:
-    back = compare.compare(str(Path(larkspur) / "co2.yaml"), larkspur, with_papers=False)
+    back = compare.compare(str(Path(larkspur) / "co2.yaml"), larkspur)
 
     assert len(back.follows.changes) == len(order.follows.changes)
     there = {(m.name, m.subject, m.before, m.after) for m in order.follows.moved}
@@ -217,3 +220,29 @@ def test_a_ledger_of_another_job_strands_nothing(larkspur: str, tmp_path: Path) 
     assert (
         compare.compare(str(tmp_path / "a.yaml"), str(tmp_path / "b.yaml"), with_papers=False).stranded == ()
     )
+
+
+def test_what_the_trade_looks_for_stands_in_the_printed_order_and_not_only_in_the_data(
+    order: Compared,
+) -> None:
+    # The lines that a shop reads first, by hand: hot volts 3 x 31.0 V less the heat; 33.6 and 5.26 mm2 are 2 and 10 AWG.
+    told = {head: " | ".join(lines) for head, lines in in_words(order)}
+    array, money = (
+        told["The array, its line, and what the host carries"],
+        told["Money, work, mass, cable, energy"],
+    )
+
+    assert "Hot power-point voltage reaches the battery, M.1: 15.46 V -> 76.1 V" in array
+    assert "home run, cross-section, M: 33.63 mm2 -> 5.261 mm2" in array
+    assert "on the coupling, by parts and cables, host: " in array
+    assert "price asked, low, rig: " in money
+    assert "hours of work, high, rig: " in money
+    assert all("see --json" not in lines for lines in (array, money))
+
+
+def test_the_printed_hours_are_those_of_the_task_table(order: Compared) -> None:
+    # The order in data and the costing sheet of each state: two ways to one figure.
+    low = moved(order, "hours of work, low")
+    sheets = [costing(m, order_for(m)) for m in (material_of(c, None) for c in (order.old, order.new))]
+
+    assert [low.before, low.after] == [round(float(s.low_hours), 1) for s in sheets]

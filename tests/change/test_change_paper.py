@@ -191,7 +191,9 @@ def test_the_command_writes_it_and_its_json_names_papers_and_files(
     status = run(program, ["compare", larkspur, f"{larkspur}/co2.yaml", "-o", str(out), "--json"])
     told = json.loads(capsys.readouterr().out)
     assert status in (0, 1)
-    assert told["files"] == sorted((p.name for p in out.iterdir()), key=lambda n: n != "change-order.pdf")
+    assert told["files"] == sorted(
+        (p.name for p in out.iterdir()), key=lambda n: (n != "change-order.pdf", n)
+    )
     assert "labels.pdf" in told["papers"]
 
 

@@ -88,7 +88,7 @@ def follows(old: Known, new: Known) -> Follows:
         (
             *_judged(was, now), *derived_moved(old.study, new.study), *_counted(old, new), *years_moved(old.year, new.year),
         ),
-        key=lambda m: (m.rank, m.grave, -m.far),
+        key=heaviest,
     )  # fmt: skip
     labels = [{f"{c.label} {c.id}" for c in k.takeoff.cuts if not c.made} for k in (old, new)]
     papers = {p for p in {*old.papers, *new.papers} if old.papers.get(p) != new.papers.get(p)}
@@ -96,6 +96,11 @@ def follows(old: Known, new: Known) -> Follows:
         differences(old.study.rig, new.study.rig), fresh, gone, tuple(moved), tuple(sorted(labels[0] - labels[1])),
         tuple(sorted(labels[1] - labels[0])), tuple(sorted(papers)),
     )  # fmt: skip
+
+
+def heaviest(m: Moved) -> tuple[int, int, float]:
+    """The order in which figures are told."""
+    return m.rank, m.grave, -m.far
 
 
 def by_key(findings: Sequence[Finding]) -> dict[Key, Finding]:

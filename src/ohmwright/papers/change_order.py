@@ -339,17 +339,37 @@ def _money(c: Change) -> Table:
     return Table(columns, tuple(rows), size="small")
 
 
+def asked_moved(old: Material, new: Material) -> tuple[Moved, ...]:
+    """Price asked, hours of work and days of delivery, as far as they moved."""
+    was, now = (costing(m, order_for(m)) for m in (old, new))
+    out: list[Moved] = []
+
+    def pair(name: str, unit: str, before: Decimal | float | None, after: Decimal | float | None) -> None:
+        a, b = (None if x is None else round(float(x), 1) for x in (before, after))
+        if a != b:
+            out.append(Moved(name, "rig", unit, a, b, rank=5))
+
+    if was.currency == now.currency:
+        for i, name in enumerate(("low", "high")):
+            asked = [x.told[i] if x.told else None for x in (was, now)]
+            pair(f"price asked, {name}", now.currency, asked[0], asked[1])
+    pair("hours of work, low", "h", was.low_hours, now.low_hours)
+    pair("hours of work, high", "h", was.high_hours, now.high_hours)
+    pair("longest delivery", "day", _longest_days(old), _longest_days(new))
+    return tuple(out)
+
+
 def _plain(value: Decimal | float | None, digits: int) -> str:
     return "?" if value is None else grouped(value, digits).replace("-", "−")
 
 
 def _waits(c: Change) -> tuple[int | None, int | None]:
     """The longest delivery of any part, before and after."""
-    out = []
-    for m in (c.old, c.new):
-        days = [p.lead_days for p in m.takeoff.parts if p.lead_days is not None]
-        out.append(max(days) if days else None)
-    return out[0], out[1]
+    return _longest_days(c.old), _longest_days(c.new)
+
+
+def _longest_days(m: Material) -> int | None:
+    return max((p.lead_days for p in m.takeoff.parts if p.lead_days is not None), default=None)
 
 
 def _unpriced(c: Change) -> Iterator[Block]:

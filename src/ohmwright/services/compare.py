@@ -5,7 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 from ohmwright.change.differences import Difference
-from ohmwright.change.follows import Follows, Known, Moved, follows
+from ohmwright.change.follows import Follows, Known, Moved, follows, heaviest
 from ohmwright.change.stranded import Event, Stranded, stranded
 from ohmwright.energy.types import Year
 from ohmwright.services.answers import envelope, finite
@@ -53,9 +53,20 @@ def compare(old: str, new: str, *, with_year: bool = False, with_papers: bool = 
             f"Energy and nights rest on {before.year.years} made years of weather before and {after.year.years} after."
         )
     found = follows(before, after)
+    if with_papers:
+        moved = (*found.moved, *_asked(old_checked, new_checked))
+        found = replace(found, moved=tuple(sorted(moved, key=heaviest)))
     job = b.job or a.job
     lost = stranded(a.rig, b.rig, before.takeoff, before.order, _events(job, a.job))
     return Compared(old_checked, new_checked, found, lost, tuple(dict.fromkeys(notes)))
+
+
+def _asked(old: Checked, new: Checked) -> tuple[Moved, ...]:
+    """What the shop asks, works and waits for."""
+    from ohmwright.papers.change_order import asked_moved
+    from ohmwright.services.papers import material_of
+
+    return asked_moved(*(material_of(c, None) for c in (old, new)))
 
 
 def _events(*of: Job | None) -> list[Event]:

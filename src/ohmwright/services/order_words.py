@@ -9,7 +9,7 @@ from ohmwright.services.compare import Compared
 from ohmwright.working import QuantityError, tell
 
 #: Lines of each part: together they fit two pages of 60 lines.
-MOST_CHANGES, MOST_FINDINGS, MOST_FIGURES, MOST_COUNTED = 24, 10, 24, 10
+MOST_CHANGES, MOST_FINDINGS, MOST_FIGURES, MOST_COUNTED = 24, 10, 16, 16
 #: Figures from this rank on are counted, not judged.
 COUNTED = 5
 CABLE = "cable to cut"
@@ -42,15 +42,26 @@ def in_words(done: Compared) -> list[tuple[str, tuple[str, ...]]]:
         ("No longer open", done.follows.findings_gone),
     ):
         out.append((head, tuple(_cut(list(_findings(findings)), MOST_FINDINGS)) or ("nothing",)))
-    judged = tuple(m for m in done.follows.moved if m.rank < COUNTED)
+    array = tuple(m for m in done.follows.moved if m.rank < COUNTED and _of_array(m))
+    judged = tuple(m for m in done.follows.moved if m.rank < COUNTED and not _of_array(m))
     counted = list(_counted(tuple(m for m in done.follows.moved if m.rank >= COUNTED)))
+    if done.new.study.year is None and not done.notes:
+        counted.append("energy and nights: worked out with --year")
     out.append(
         (
             "What follows, before and after",
             tuple(_cut(list(_figures(judged)), MOST_FIGURES)) or ("no figure moved",),
         )
     )
-    out.append(("Money, mass, cable, energy", tuple(_cut(counted, MOST_COUNTED)) or ("no figure moved",)))
+    out.append(
+        (
+            "The array, its line, and what the host carries",
+            tuple(_cut(list(_figures(array)), MOST_FIGURES)) or ("no figure moved",),
+        )
+    )
+    out.append(
+        ("Money, work, mass, cable, energy", tuple(_cut(counted, MOST_COUNTED)) or ("no figure moved",))
+    )
     out.append(("Bought or cut in vain", tuple(_stranded(done)) or ("nothing, by the ledger",)))
     out.append(("Made again", tuple(_again(done))))
     out.append(
@@ -64,6 +75,11 @@ def in_words(done: Compared) -> list[tuple[str, tuple[str, ...]]]:
         )
     )
     return out
+
+
+def _of_array(m: Moved) -> bool:
+    """Figures that no rule judges, and the hot volts: who reads an order looks for them together."""
+    return not m.rule or (m.rule == "array/hot-voltage" and m.verdict_before == m.verdict_after)
 
 
 def _name(letter: str, path: str) -> str:
