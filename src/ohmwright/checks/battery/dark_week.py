@@ -27,7 +27,7 @@ def judge(lowest: Figure, chemistry: str, month: int) -> Judgement:
     "The darkest week",
     why="Means hide weeks. The week without sun is the one the owner remembers.",
     severities=("disappoints",),
-    clauses={"": Clause("IEEE 1562", "", "method; limit is a shop rule", "memory")},
+    clauses={"": Clause("IEEE 1562", "2007", "method; limit is a shop rule", "memory")},
     needs=("year",),
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:

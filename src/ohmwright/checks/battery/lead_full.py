@@ -46,7 +46,7 @@ def judge(per_week: Figure) -> Judgement:
     "Lead-acid reaches full",
     why="A lead-acid battery that never gets the last ten per cent loses them for ever, and then the next ten.",
     severities=("disappoints",),
-    clauses={"": Clause("IEEE 1361", "", "full charges", "memory")},
+    clauses={"": Clause("IEEE 1361", "2014", "full charges", "memory")},
     needs=("year",),
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:

@@ -15,7 +15,7 @@ from ohmwright.study import Study
     "Exhaust of what burns fuel",
     why="""Exhaust of a heater, generator or engine has no smell that wakes a sleeper.""",
     severities=("danger",),
-    clauses={"": Clause("NFPA 1192; EN 50291-2", "", "alarms", "memory")},
+    clauses={"": Clause("NFPA 1192; EN 50291-2", "2021; 2019", "alarms", "memory")},
     needs=(EYES,),
 )
 def check(_: Study) -> Iterator[tuple[str, Judgement]]:

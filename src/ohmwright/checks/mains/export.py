@@ -29,7 +29,7 @@ def judge(helps: str, looked: str, asks: str) -> Judgement:
     severities=("danger",),
     clauses={
         "us": Clause("UL 1741; NFPA 70", "2023", "705", "memory"),
-        "eu": Clause("IEC 62109; EN 50549", "", "interface protection", "memory"),
+        "eu": Clause("IEC 62109-1; EN 50549-1", "2010; 2019", "interface protection", "memory"),
     },
     needs=(EYES,),
 )

@@ -43,7 +43,7 @@ def judge(bonded: bool | None, long_run: bool | None, surges: int, looked: str) 
     sets=("us-cabin", "eu-cabin", "us-boat", "eu-boat"),
     clauses={
         "us-cabin": Clause("NFPA 70", "2023", "250.50, 690.43", "memory"),
-        "eu-cabin": Clause("IEC 62305-3; IEC 60364-7-712", "", "bonding, surge devices", "memory"),
+        "eu-cabin": Clause("IEC 62305-3; IEC 60364-7-712", "2010; 2017", "bonding, surge devices", "memory"),
         "": Clause("ISO 10134", "2003", "bonding of the lightning ground", "memory"),
     },
     needs=(EYES,),

@@ -28,7 +28,7 @@ def judge(kind: str, asks: str) -> Judgement:
     why="Chargers and inverters leak currents with a direct part. A device made for clean alternating current goes deaf on them.",
     severities=("danger",),
     clauses={
-        "us": Clause("UL 943", "", "class A", "memory"),
+        "us": Clause("UL 943", "2016", "class A", "memory"),
         "": Clause("IEC 60364-5-53", "2019", "types of residual-current device", "memory"),
     },
 )

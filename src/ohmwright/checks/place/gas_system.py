@@ -15,7 +15,7 @@ from ohmwright.study import Study
     "Gas system near the work",
     why="""Drilling and moving lockers loosens pipe; the leak shows when somebody switches something on.""",
     severities=("danger",),
-    clauses={"": Clause("NFPA 1192; EN 1949", "", "leak test", "memory")},
+    clauses={"": Clause("NFPA 1192; EN 1949", "2021; 2021", "leak test", "memory")},
     needs=(EYES,),
 )
 def check(_: Study) -> Iterator[tuple[str, Judgement]]:

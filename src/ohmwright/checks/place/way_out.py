@@ -15,7 +15,7 @@ from ohmwright.study import Study
     "Alarm, extinguisher and two ways out",
     why="""Smoke fills a trailer in a minute and a half; the second way out is the one that is used.""",
     severities=("danger",),
-    clauses={"": Clause("NFPA 1192; ISO 9094", "", "alarms, extinguishers, escape", "memory")},
+    clauses={"": Clause("NFPA 1192; ISO 9094", "2021; 2015", "alarms, extinguishers, escape", "memory")},
     needs=(EYES,),
 )
 def check(_: Study) -> Iterator[tuple[str, Judgement]]:

@@ -146,7 +146,9 @@ def judge_alternating(
     why="A short in a reading lamp that opens the main fuse leaves a boat without lights, instruments and bilge pump.",
     severities=("fails", "note"),
     clauses={
-        "": Clause("IEC 60269-2", "", "discrimination of gG fuses; breakers IEC 60898-1 Table 2", "secondary")
+        "": Clause(
+            "IEC 60269-2", "2013", "discrimination of gG fuses; breakers IEC 60898-1 Table 2", "secondary"
+        )
     },
     needs=("guards", "faults"),
 )
