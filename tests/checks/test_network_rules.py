@@ -11,7 +11,7 @@ from tests.checks.test_on_rigs import Case as OnRig
 from tests.checks.test_on_rigs import U, add, drop, found, part, rules_of, study_of, swap
 
 from ohmwright.checks import heat
-from ohmwright.checks.array import frame_bond, shaded_promise
+from ohmwright.checks.array import device_voltage, frame_bond, shaded_promise
 from ohmwright.checks.battery.interrupt_rating import Breaks
 from ohmwright.checks.judgement import Judgement
 from ohmwright.checks.mains import breaking_capacity, disconnection, earth_fault_time, inlet_device
@@ -98,6 +98,7 @@ LIMITS: list[Limit] = [
     Limit("C24", "a loose end of a rig as it was found", lambda: closed_circuit.judge(ProofFinding("Q1.load", "Q1.load is a loose end: no run lands on it"), "as found"), "warn", "note"),
     Limit("F13", "no switch at all in a van", lambda: remote_cut.judge("B", ("U2",)), "fail", "fails"),
     Limit("F13", "no switch at all on a boat", lambda: remote_cut.judge("B", ("U2",), boat=True), "fail", "danger"),
+    *pair("A3", lambda v: device_voltage.judge_surge(of(v, "V"), (), of(150, "V")), 150, severity="danger"),
     # D30: 10 ft, ABYC E-11 (from memory)
     *pair("D30", lambda v: inlet_device.judge((), v), 3.05, severity="danger"),
     Limit("D30", "nothing stands between", lambda: inlet_device.judge(("T1",), 1.0), "fail", "danger"),
@@ -189,6 +190,15 @@ RIGS: list[OnRig] = [
     OnRig("D6", "cabin", "G1", "fail", (swap("C1:  {from: G1, to: J1, cable: flexible 3 x 6 mm2 90C, length: 15 m", "C1:  {from: G1, to: J1, cable: flexible 3 x 6 mm2 90C, length: 300 m"),), "300 m of cord behind a generator"),
     OnRig("C3", "boat", "WL", "pass"),
     OnRig("C3", "boat", "WL", "fail", (swap("W71: {from: Q7.load, to: KW.line.+, cable: 70 mm2", "W71: {from: Q7.load, to: KW.line.+, cable: 25 mm2"), swap("W72: {from: KW.line.-, to: XN.9, cable: 70 mm2", "W72: {from: KW.line.-, to: XN.9, cable: 25 mm2")), "25 mm2 to the bow"),
+    OnRig("C13", "built", "W25", "fail", (swap("W25: {from: XN.6,     to: chassis,   cable: 2 AWG green", "W25: {from: XN.6,     to: chassis,   cable: 4 AWG green"),), "what brings the fault of a case back to minus"),
+    OnRig("C13", "boat", "W93", "fail", (swap("W93: {from: XE.8, to: XN.11, cable: 35 mm2", "W93: {from: XE.8, to: XN.11, cable: 10 mm2"),), "from earth bar to minus bar"),
+    OnRig("C13", "van", "W12", "pass", (), "a bond without a role"),
+    OnRig("A3", "cabin", "P1", "pass"),
+    OnRig("A3", "cabin", "P1", "fail", (part("P1", "max-voltage: 150 V"),), "a surge device for fewer volts than a cold morning"),
+    OnRig("A3", "cabin", "P1", "cannot-tell", (part("P1", f"max-voltage: {U}"),), missing="P1.max_voltage"),
+    OnRig("D20", "cabin", "G1", "fail", (swap("G1: {is: generator-6500va-230v, at: generator-hut", "G1: {is: generator-6500va-230v, at: living-room"),), "a generator in the living room, whatever was looked at"),
+    OnRig("C26", "cabin", "TH", "fail", (part("TH", "rated: 0.5 A"),), "a thermostat of half an ampere behind 5 A"),
+    OnRig("C24", "built", "QG", "fail", (add("runs", "WX: {from: QG.line.N, to: PA.feed.N, cable: 10 AWG 75C, length: 0.3 m}"),), "neutral joined around a residual-current device"),
     OnRig("C27", "built", "U2", "pass"),
     OnRig("C27", "built", "U2", "cannot-tell", (part("B", f"nominal-voltage: {U}"),), missing="B.1.nominal_voltage"),
     OnRig("C27", "boat", "U1", "cannot-tell", (part("U1", f"battery-voltage-max: {U}"),), missing="U1.battery_voltage_max"),

@@ -299,9 +299,30 @@ CASES = [
     ),
     Case("C13", "built", "W36", "pass"),
     Case(
-        "C13", "built", "W36", "fail", (swap("cable: 2 AWG green", "cable: 4 AWG green"),), "a bond too small"
+        "C13",
+        "built",
+        "W36",
+        "fail",
+        (
+            swap(
+                "W36: {from: U2.case,  to: chassis,   cable: 2 AWG green",
+                "W36: {from: U2.case,  to: chassis,   cable: 4 AWG green",
+            ),
+        ),
+        "a bond too small",
     ),
-    Case("C13", "built", "W36", "cannot-tell", (swap("cable: 2 AWG green", "cable: maker's lead"),)),
+    Case(
+        "C13",
+        "built",
+        "W36",
+        "cannot-tell",
+        (
+            swap(
+                "W36: {from: U2.case,  to: chassis,   cable: 2 AWG green",
+                "W36: {from: U2.case,  to: chassis,   cable: maker's lead",
+            ),
+        ),
+    ),
     Case("C14", "boat", "W88", "fail"),
     Case("C14", "built", "rig", "pass"),
     Case("C16", "built", "rig", "pass"),

@@ -2,16 +2,34 @@
 
 from collections.abc import Iterator
 
-from ohmwright.checks.circuits import coldest, pv_circuits
+from ohmwright.checks.circuits import PvCircuit, coldest, pv_circuits
 from ohmwright.checks.cold import cold_voltage
 from ohmwright.checks.dc_rating import Rating, judge, rating_of
 from ohmwright.checks.gather import asked, word
-from ohmwright.checks.judgement import Judgement
+from ohmwright.checks.judgement import Judgement, cannot_tell, most
 from ohmwright.checks.registry import rule
 from ohmwright.standards import Clause
 from ohmwright.study import Study
+from ohmwright.working import Figure, Step, tell
 
 __all__ = ["check", "judge"]
+
+
+def judge_surge(
+    volts: Step | Figure | None, lost: tuple[str, ...], bears: Figure | None, missing: tuple[str, ...] = ()
+) -> Judgement:
+    """Cold volts against the highest continuous voltage of a surge device: above it, it conducts on a sunny morning and burns."""
+    if volts is None or bears is None:
+        return cannot_tell("Whether it stays quiet at the cold volts of the array is not known.", (*lost, *missing), unit="V", sense="max")  # fmt: skip
+    told = f"Up to {tell(volts.value, 'V', 4)} stand across it for hours; it stays quiet up to {tell(bears.value, 'V', 4)}"
+    return most(volts, bears, "V", good=f"{told}.", bad=f"{told}: it conducts, heats and burns.", remedy="A surge device for the cold volts of the string.", severity="danger")  # fmt: skip
+
+
+def _across(study: Study, surge: str, circuit: PvCircuit) -> bool:
+    """Whether a surge device is joined to a circuit's conductors or devices."""
+    graph = study.graph
+    ends = {t for n in circuit.elements for t in (graph.elements[n].a, graph.elements[n].b)}
+    return any({c.a, c.b} & ends and any(graph.terminals[t].owner == surge for t in (c.a, c.b)) for c in graph.conductors.values())  # fmt: skip
 
 
 @rule(
@@ -41,6 +59,10 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
                 device.id,
                 judge(volts, lost, rating_of(device), alternating_only=word(device, "current") == "ac"),
             )
+        for surge in study.rig.of_kind("surge-dc"):
+            if _across(study, surge.id, circuit):
+                given = asked(surge.figure("max_voltage"))
+                yield surge.id, judge_surge(volts, lost, given.figure, given.missing)
         first = circuit.strings[0].members[0]
         system = asked(first.figure("max_system_voltage"))
         yield circuit.name, judge(volts, lost, Rating(system.figure, system.missing))

@@ -10,7 +10,7 @@ from ohmwright.checks.registry import rule
 from ohmwright.checks.sets import country, host
 from ohmwright.checks.walk import reach
 from ohmwright.checks.wires import rating
-from ohmwright.rig.graph import Conductor
+from ohmwright.rig.graph import Conductor, Terminal
 from ohmwright.rig.model import Part
 from ohmwright.standards import Clause, Published, find, table
 from ohmwright.standards.wire import awg_area_mm2, awg_row
@@ -20,6 +20,8 @@ from ohmwright.working import COMPUTED, Figure, figure, tell
 REMEDY = "A larger bonding conductor."
 OWN = "A bonding conductor of its own from the case to the chassis, the common ground or the earth bar."
 INVERTERS = ("inverter", "inverter-charger")
+#: Where the minus of a direct-current system is joined to earth.
+MINUS_AT = ("busbar", "shunt", "battery")
 NEC = Clause("NFPA 70", "2023", "Table 250.122", "memory")
 IEC = Clause("IEC 60364-5-54", "2011", "Table 54.2", "memory")
 MARINE = Clause("ABYC E-11", "2025", "DC grounding conductor", "memory")
@@ -70,7 +72,7 @@ def judge(area: Figure, wanted: float, clause: Clause, how: str) -> Judgement:
     needs=("guards",),
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
-    """Each conductor from the case of a device that direct current feeds, and each such case that has none of its own."""
+    """Each conductor from the case of a device that direct current feeds, what brings its fault back to minus, and cases without a bond."""
     spoke = False
     for c in study.graph.conductors.values():
         if c.role not in ("earth", "bond"):
@@ -80,6 +82,10 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             continue
         spoke = True
         yield c.id, _one(study, c, owner)
+    for c, owners in _system_bonds(study):
+        spoke = True
+        judged_for = [_one(study, c, owner) for owner in owners]
+        yield c.id, min(judged_for, key=lambda j: (j.verdict == "pass", j.margin or 0.0))
     for part in study.rig.of_kind(*INVERTERS, *CONTROLLERS):
         judged = None if _bonded(study, part) else _without(study, part)
         if judged is not None:
@@ -87,6 +93,31 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             yield part.id, judged
     if not spoke:
         yield "rig", skipped("No case is bonded by a conductor of its own.")
+
+
+def _system_bonds(study: Study) -> list[tuple[Conductor, list[str]]]:
+    """The conductors by which a fault of direct current to earth comes back to minus, with the parts whose fault it may be."""
+    terminals, kinds = study.graph.terminals, {p.id: p.kind.name for p in study.rig.parts.values()}
+    cased = [
+        (p.id, minus)
+        for p in study.rig.of_kind(*INVERTERS, *CONTROLLERS)
+        for minus in (f"{p.id}.dc.-", f"{p.id}.bat.-")
+        if minus in terminals and (_bonded(study, p) or p.kind.name in INVERTERS)
+    ]
+    found = []
+    for c in study.graph.conductors.values():
+        for earth, working in ((c.a, c.b), (c.b, c.a)):
+            if not _protects(terminals[earth]) or _protects(terminals[working]):
+                continue
+            if kinds.get(terminals[working].owner) in MINUS_AT:
+                reached = reach(study.graph, (working,)).terminals
+                owners = [name for name, minus in cased if minus in reached]
+                found += [(c, owners)] if owners else []
+    return found
+
+
+def _protects(t: Terminal) -> bool:
+    return t.pole == "PE" or t.port_role in ("earth", "case") or t.is_metal
 
 
 def _bonded(study: Study, part: Part) -> bool:

@@ -15,7 +15,7 @@ from ohmwright.working import COMPUTED, Figure, figure, tell
 
 #: Kinds that open by themselves on too much current, and kinds that only bear it.
 OPENS = ("fuse", "breaker", "rcbo", "panel-ac", "panel-dc")
-BEARS = ("battery-switch", "busbar", "changeover", "contactor", "rcd", "reverser", "selector", "switch", "transfer-switch")  # fmt: skip
+BEARS = ("battery-switch", "busbar", "changeover", "contactor", "rcd", "reverser", "selector", "switch", "thermostat", "transfer-switch", "voltage-sensing-relay")  # fmt: skip
 PANELS = ("panel-ac", "panel-dc")
 FOR_LOAD = "Spread the load over more ways, or fit a larger device where the conductor allows it."
 FOR_PART = "Fit a part of a higher rating, or a smaller device in front of it."

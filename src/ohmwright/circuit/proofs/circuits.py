@@ -29,6 +29,7 @@ def returns(g: Ground) -> Proof:
     found += _selectors(g)
     found += _waking(g)
     found += _turned(g)
+    found += _around(g)
     found += hunting(g)
     return Proof("returns", g.dc.count + g.ac.count, tuple(found), (), tuple(dict.fromkeys(subjects)))
 
@@ -239,6 +240,18 @@ def _turned(g: Ground) -> Iterator[ProofFinding]:
             )
         else:
             yield finding(e.owner, f"{e.owner} swaps line and neutral: {e.a} goes to {e.b}", (e.a, e.b))
+
+
+def _around(g: Ground) -> Iterator[ProofFinding]:
+    """A neutral that is joined around a residual-current device: it misses part of the return, and trips on every load."""
+    for part in g.rig.of_kind("rcd", "rcbo"):
+        sides = [f"{part.id}.{side}.N" for side in ("line", "load")]
+        if not all(t in g.number for t in sides):
+            continue
+        own = {w.element.id for w in g.net.wires if w.element.owner == part.id}
+        view = g.net.view(own, g.poles.earth)
+        if view.of(sides[0]) == view.of(sides[1]):
+            yield finding(part.id, f"the neutral is joined around {part.id}: it trips on every load", tuple(sides))  # fmt: skip
 
 
 def _waking(g: Ground) -> Iterator[ProofFinding]:
