@@ -19,6 +19,7 @@ HEADERS = {
     "cross-origin-resource-policy": "same-origin",
     "permissions-policy": "camera=(), microphone=(), geolocation=()",
 }
+KEPT = "/static/"
 SAFE = ("GET", "HEAD", "OPTIONS")
 MOST_FORM_BYTES = 300_000
 MOST_UPLOAD_BYTES = 12_000_000
@@ -64,7 +65,7 @@ class Guard:
             await send(message)
 
         try:
-            await self.app(scope, bounded, _with_headers(noted))
+            await self.app(scope, bounded, _with_headers(noted, kept=scope["path"].startswith(KEPT)))
         except TooLargeError:
             if not started:
                 await PlainTextResponse(_too_large(most), 413)(scope, receive, _with_headers(send))
@@ -98,14 +99,15 @@ def _too_large(most: int) -> str:
     return f"That is more than {most / 1e6:g} MB; nothing was kept."
 
 
-def _with_headers(send: Send) -> Send:
+def _with_headers(send: Send, *, kept: bool = False) -> Send:
     async def sent(message: Message) -> None:
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
             for name, value in HEADERS.items():
                 headers[name] = value
             if "cache-control" not in headers:
-                headers["cache-control"] = "no-store"
+                # Types and scripts are asked for again by their tag; what tells of a job is kept nowhere.
+                headers["cache-control"] = "no-cache" if kept else "no-store"
         await send(message)
 
     return sent

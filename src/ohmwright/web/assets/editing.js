@@ -21,4 +21,23 @@ export function editing() {
       if (field.name?.startsWith("set.")) form.elements[`was.${field.name.slice(4)}`].value = field.value;
     }
   });
+  document.addEventListener("htmx:sendError", (event) => unanswered(event.detail.requestConfig?.verb ?? "get"));
+}
+
+// The bench was ended under an open sheet: what is typed stays typed, and is told not to be put.
+function unanswered(verb) {
+  let box = document.querySelector("#said");
+  if (!box) {
+    box = document.createElement("div");
+    box.id = "said";
+    box.className = "said";
+    document.querySelector("main").prepend(box);
+  }
+  box.setAttribute("role", "alert");
+  const told = document.createElement("p");
+  const what = document.createElement("b");
+  what.textContent = verb === "get" ? "The bench does not answer." : "Not put: the bench does not answer.";
+  const remedy = verb === "get" ? "Start it again, then open this sheet anew." : "What you typed still stands here. Start the bench again and open the sheet anew beside this one, or put it once more.";
+  told.append(what, ` ${remedy}`);
+  box.replaceChildren(told);
 }
