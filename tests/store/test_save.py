@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from ohmwright.store.ahead import Ahead
 from ohmwright.store.save import STALE_SECONDS, save, save_new
 
 
@@ -167,3 +168,33 @@ def test_saving_imports_nothing_of_ohmwright_and_nothing_slow() -> None:
         "ohmwright.store.save",
     }
     assert new - {"ohmwright", "ohmwright.store", "ohmwright.store.save"} <= {"time", "errno", "os"}
+
+
+def test_what_is_sent_ahead_is_the_file_once_it_is_saved_and_not_before(tmp_path: Path) -> None:
+    target = tmp_path / "rig.yaml"
+    save(target, b"old")
+
+    with Ahead(target, b"new") as ahead:
+        assert target.read_bytes() == b"old"
+        save(target, ahead.data, ahead.part)
+
+    assert target.read_bytes() == b"new"
+    assert [p.name for p in tmp_path.iterdir()] == ["rig.yaml"]
+
+
+def test_what_is_sent_ahead_in_vain_leaves_nothing_behind(tmp_path: Path) -> None:
+    target = tmp_path / "rig.yaml"
+    save(target, b"old")
+
+    with pytest.raises(ValueError, match="the rules are at fault"), Ahead(target, b"new"):
+        raise ValueError("the rules are at fault")
+
+    assert target.read_bytes() == b"old"
+    assert [p.name for p in tmp_path.iterdir()] == ["rig.yaml"]
+
+
+def test_what_cannot_be_sent_ahead_is_told_when_it_is_saved(tmp_path: Path) -> None:
+    target = tmp_path / "gone" / "rig.yaml"
+
+    with Ahead(target, b"new") as ahead, pytest.raises(FileNotFoundError):
+        save(target, ahead.data, ahead.part)

@@ -13,6 +13,7 @@ from threading import Lock, RLock
 from typing import TYPE_CHECKING
 
 from ohmwright.store import history, jobs
+from ohmwright.store.ahead import Ahead
 from ohmwright.store.conflict import ChangedUnderneathError, save_unless_changed
 from ohmwright.store.reading import read, sha256_of
 from ohmwright.working import OhmwrightError
@@ -285,9 +286,11 @@ class Desk:
         if text == before.rig.text:
             return Change(before, before, puts, how)
         path = before.opened.path
-        after = self._of_text(before.job, text)
+        opened = self._read_text(before.job, text)
         try:
-            save_unless_changed(path, text, before.sha256)
+            with Ahead(path, text.encode()) as ahead:  # while the rules look at it
+                after = self._looked(before.job, opened)
+                save_unless_changed(path, text, before.sha256, ahead)
         except ChangedUnderneathError:
             raise ConflictError(before, self.look(before.job), puts) from None
         return Change(
@@ -296,11 +299,16 @@ class Desk:
 
     def _of_text(self, job: str, text: str) -> Look:
         """A text as if it were the working file of a job."""
+        return self._looked(job, self._read_text(job, text))
+
+    def _read_text(self, job: str, text: str) -> "Opened":
+        folder = jobs.Job(self.folder(job))
+        return _opened(folder, text, self._shelf(folder))
+
+    def _looked(self, job: str, opened: "Opened") -> Look:
         from ohmwright.services.opening import today
         from ohmwright.study import Study
 
-        folder = jobs.Job(self.folder(job))
-        opened = _opened(folder, text, self._shelf(folder))
         return self._made(job, "", opened, Study(opened.rig, today=today()))
 
     def _stands(self, job: str) -> tuple[history.Trail, int]:

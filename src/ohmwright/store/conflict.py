@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+from ohmwright.store.ahead import Ahead
 from ohmwright.store.locked import locked
 from ohmwright.store.reading import MOST_RIG_BYTES, read, sha256_of
 from ohmwright.store.save import save
@@ -30,9 +31,9 @@ def changed_underneath(path: str | Path, opened: str) -> bool:
     return hash_now(path) != opened
 
 
-def save_unless_changed(path: str | Path, text: str, opened: str) -> str:
+def save_unless_changed(path: str | Path, text: str, opened: str, ahead: Ahead | None = None) -> str:
     """Save `text` if the file still has the hash `opened`; the new hash. ChangedUnderneathError otherwise."""
-    data = text.encode()
+    data = text.encode() if ahead is None else ahead.data
     if len(data) > MOST_RIG_BYTES:
         raise FileError(
             "the text is larger than a rig file may be",
@@ -42,5 +43,5 @@ def save_unless_changed(path: str | Path, text: str, opened: str) -> str:
     with locked(path):
         if (now := hash_now(path)) != opened:
             raise ChangedUnderneathError(path, opened=opened, now=now)
-        save(path, data)
+        save(path, data, ahead.part if ahead is not None else "")
     return sha256_of(data)

@@ -15,18 +15,18 @@ STALE_SECONDS = 3600.0
 _counted = 0
 
 
-def save(path: str | os.PathLike[str], data: bytes) -> None:
-    """Replace the file at `path` by `data`; on return it is on the disk.
+def save(path: str | os.PathLike[str], data: bytes, part: str = "") -> None:
+    """Replace the file at `path` by `data`; on return it is on the disk. `part` holds them already, if it is named.
 
     A link is followed, so that the file it leads to changes and the link stays.  The permissions of the old file stay.  A
     file that nobody may write is not replaced: issued revisions are kept that way.
     """
     target = os.path.realpath(path)
     folder = os.path.dirname(target)
-    mode = _mode_of(target)
+    mode = mode_of(target)
     if mode is not None and not mode & 0o222:
         raise PermissionError(errno.EACCES, "read-only, and never rewritten", target)
-    part = write_part(target, data, mode)
+    part = part or write_part(target, data, mode)
     try:
         os.replace(part, target)
     except BaseException:
@@ -82,7 +82,8 @@ def _write_all(handle: int, data: bytes) -> None:
         rest = rest[os.write(handle, rest) :]
 
 
-def _mode_of(target: str) -> int | None:
+def mode_of(target: str) -> int | None:
+    """The permissions of a file; None where there is none."""
     try:
         return os.stat(target).st_mode & 0o7777
     except FileNotFoundError:
