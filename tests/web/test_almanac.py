@@ -95,3 +95,11 @@ def test_the_week_rows_are_fifty_two_and_their_strokes_the_nights_of_the_year(re
     assert len(re.findall(r'<th scope="row">', table)) == 52
     nights = sum(int(n) for n in re.findall(r'aria-label="(\d+) nights?"', table))
     assert nights == sum(w.usual for w in _one(reading, "trailer").almanac.weeks)
+
+
+def test_spans_of_days_stand_in_words(reading: Asked) -> None:
+    """The cabin's file: its first stay is `06-15..10-10`."""
+    for sheet in ("almanac", "almanac/stay/1"):
+        page = re.sub(r"<[^>]*>", "", reading.get(f"/jobs/cabin/{sheet}").text)
+        assert "15 June to 10 October" in page, sheet
+        assert not re.search(r"\d\d-\d\d\.\.\d\d-\d\d", page), sheet

@@ -90,6 +90,18 @@ def span(metres: float, units: str = "metric") -> str:
     return feet_and_inches(metres * 1000.0) if units == "us" else tell(metres, "m", 3)
 
 
+def days(text: str) -> str:
+    """A sentence with the spans of the file's stays in words.
+
+    >>> days("Duluth MN 04-20..10-20: 60 of 184 days are lived in")
+    'Duluth MN 20 April to 20 October: 60 of 184 days are lived in'
+    """
+    from ohmwright.papers.catalogue import words
+    from ohmwright.papers.dates import with_dates
+
+    return with_dates(text, words())
+
+
 def written(given: Given) -> str:
     """What a field holds: the figure as the file says it; nothing where the file says nothing."""
     if isinstance(given, Figure):
@@ -124,6 +136,7 @@ def environment() -> Environment:
         span=span,
         written=written,
     )
+    env.filters["days"] = days
     env.filters["q"] = lambda w: quote(str(w), safe="")
     return env
 
