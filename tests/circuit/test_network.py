@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.circuit.rigs import ladder
 
+from ohmwright.circuit import fast
 from ohmwright.circuit.network import Branch, Network
 from ohmwright.circuit.newton import collapse_margin, settle_ports
 from ohmwright.circuit.ports import Draw, Ports, Push
@@ -376,3 +377,22 @@ def test_a_phasor_load_draws_its_apparent_power() -> None:
     b = 2 * (s.real * r + s.imag * x) - e**2
     exact = math.sqrt((-b + math.sqrt(b * b - 4 * abs(s) ** 2 * (r * r + x * x))) / 2)
     assert abs(v) == pytest.approx(exact, rel=1e-9)
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.integers(24, 60), st.floats(0.01, 0.999), st.randoms())
+def test_many_loads_settle_on_the_higher_root_light_or_near_the_collapse(
+    count: int, share: float, chance: Random
+) -> None:
+    # Side by side behind one resistance they are one load of their sum: v = (E + sqrt(E^2 - 4 R P)) / 2.
+    volts, ohm = 13.2, 0.01
+    watts = np.array([chance.uniform(0.1, 1.0) for _ in range(count)])
+    watts *= share * volts**2 / (4 * ohm) / watts.sum()
+    e, z = np.full(count, volts), np.full((count, count), ohm)
+    plain = settle_ports(e, z, watts)
+    written, stands = fast.settle(e, z, watts)
+
+    assert plain.converged
+    assert stands
+    for found in (plain.volts, written):
+        assert found == pytest.approx(volts * (1 + (1 - share) ** 0.5) / 2, rel=1e-10)

@@ -94,27 +94,24 @@ class Elimination:
         return np.array(found, dtype=drive.dtype)
 
     def solve_many(self, drive: Array) -> Array:
-        """The same for many columns at once; `drive` is used up."""
+        """The same for many columns at once, where no node is kept; `drive` becomes the volts."""
+        if self.kept:
+            raise ValueError("many columns are asked of a network that is eliminated whole")
+        drive[list(self.plan.held)] = 0
         if self._kernels is not None:
-            columns: Array = self._kernels.solve_many(
-                *self.plan.arrays[:3], self.d, self.w, self.plan.rows, self.core, drive
-            )
+            columns: Array = self._kernels.solve_many(*self.plan.arrays[:3], self.d, self.w, drive)
             return columns
         rows = list(drive)
         for i, _, weights in self.steps:
             here = rows[i]
             for j, w in weights:
                 rows[j] += w * here
-        v: Array = np.zeros_like(drive)
-        if self.kept:
-            v[list(self.kept)] = self.core @ np.array([rows[k] for k in self.kept])
-        out = list(v)
         for i, d, weights in reversed(self.steps):
-            here = out[i]
-            np.divide(rows[i], d, out=here)
+            here = rows[i]
+            here /= d
             for j, w in weights:
-                here += w * out[j]
-        return v
+                here += w * rows[j]
+        return drive
 
     def diagonal(self) -> Array:
         """Volts of every node per ampere into itself, where no node is kept: the diagonal of the inverse without the rest.

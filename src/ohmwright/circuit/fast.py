@@ -17,6 +17,9 @@ Whole: TypeAlias = npt.NDArray[np.int64]
 #: Newton steps, and how close the volts must come as a share of the largest.
 STEPS = 60
 CLOSE = 1e-13
+#: From so many loads on putting the volts found into v = e - Z (P / v) is tried before a step of Newton, which costs the
+#: cube of their number, and is kept to as long as it leaves less than this part of what was amiss.
+MANY, LIGHT_ratio = 24, 0.5
 
 
 def factor(
@@ -62,27 +65,24 @@ def solve(nodes: Whole, first: Whole, near: Whole, d: Reals, w: Reals, kept: Who
     return v
 
 
-def solve_many(nodes: Whole, first: Whole, near: Whole, d: Reals, w: Reals, kept: Whole, core: Reals, drive: Reals) -> Reals:  # fmt: skip
-    """The same for many columns at once."""
-    j = drive.copy()
-    columns = j.shape[1]
+def solve_many(nodes: Whole, first: Whole, near: Whole, d: Reals, w: Reals, drive: Reals) -> Reals:
+    """The same in place for many columns at once, where no node is kept and nothing is driven into those held at zero."""
+    columns = drive.shape[1]
     for s in range(len(nodes)):
+        here = drive[nodes[s]]
         for m in range(first[s], first[s + 1]):
+            there, share = drive[near[m]], w[m]
             for c in range(columns):
-                j[near[m], c] += w[m] * j[nodes[s], c]
-    v = np.zeros(j.shape, drive.dtype)
-    for i in range(len(kept)):
-        for k in range(len(kept)):
-            for c in range(columns):
-                v[kept[i], c] += core[i, k] * j[kept[k], c]
+                there[c] += share * here[c]
     for s in range(len(nodes) - 1, -1, -1):
-        i = nodes[s]
+        here, pivot = drive[nodes[s]], d[s]
         for c in range(columns):
-            v[i, c] = j[i, c] / d[s]
+            here[c] /= pivot
         for m in range(first[s], first[s + 1]):
+            there, share = drive[near[m]], w[m]
             for c in range(columns):
-                v[i, c] += w[m] * v[near[m], c]
-    return v
+                here[c] += share * there[c]
+    return drive
 
 
 def diagonal(
@@ -110,16 +110,25 @@ def settle(e: Reals, z: Reals, p: Reals) -> tuple[Reals, bool]:
     """Loads of fixed power at their ports: v = e - Z (p / v), by Newton with a line search; see `newton`."""
     n = len(e)
     v, tried, left, new_left = e.copy(), np.zeros(n), np.zeros(n), np.zeros(n)
-    matrix, step = np.zeros((n, n)), np.zeros(n)
+    matrix, step = np.zeros((0, n)), np.zeros(n)
     scale = np.abs(e).max()
-    for i in range(n):
-        left[i] = 0.0
-        for k in range(n):
-            left[i] += z[i, k] * (p[k] / v[k])
-    size = np.abs(left).max()
+    size = _left(e, z, p, v, left)
+    light = n >= MANY
     for _ in range(STEPS):
         if size <= CLOSE * scale:
             break
+        if light:
+            tried[:] = v - left
+            light = bool((tried * e > 0).all())
+            new_size = _left(e, z, p, tried, new_left) if light else size
+            light = light and bool(new_size < LIGHT_ratio * size)
+            if light:
+                v[:] = tried
+                left[:] = new_left
+                size = new_size
+                continue
+        if not len(matrix):
+            matrix = np.zeros((n, n))
         for i in range(n):
             step[i] = -left[i]
             for k in range(n):
@@ -129,17 +138,9 @@ def settle(e: Reals, z: Reals, p: Reals) -> tuple[Reals, bool]:
             return v, False
         share = 1.0
         while True:
-            good, new_size = True, 0.0
-            for i in range(n):
-                tried[i] = v[i] + share * step[i]
-                good = good and tried[i] * e[i] > 0
-            if good:
-                for i in range(n):
-                    total = tried[i] - e[i]
-                    for k in range(n):
-                        total += z[i, k] * (p[k] / tried[k])
-                    new_left[i] = total
-                new_size = np.abs(new_left).max()
+            tried[:] = v + share * step
+            if (tried * e > 0).all():
+                new_size = _left(e, z, p, tried, new_left)
                 if new_size < size or new_size <= CLOSE * scale:
                     break
             share /= 2
@@ -148,7 +149,22 @@ def settle(e: Reals, z: Reals, p: Reals) -> tuple[Reals, bool]:
         v[:] = tried
         left[:] = new_left
         size = new_size
-    return v, size <= 1e-9 * scale
+    return (v - left if light else v), size <= 1e-9 * scale
+
+
+def _left(e: Reals, z: Reals, p: Reals, v: Reals, left: Reals) -> float:
+    """What is left of v - e + Z (p / v) at some volts, and the largest of it; Z is the same seen from either port."""
+    n = len(e)
+    for i in range(n):
+        left[i] = v[i] - e[i]
+    for k in range(n):
+        column, amps = z[k], p[k] / v[k]
+        for i in range(n):
+            left[i] += column[i] * amps
+    most = 0.0
+    for i in range(n):
+        most = max(most, abs(left[i]))
+    return most
 
 
 def _dense(matrix: Reals, x: Reals) -> bool:
@@ -271,7 +287,7 @@ def _compiled(cache_dir: str) -> Kernels:
 
     if cache_dir:
         numba.config.CACHE_DIR = f"{cache_dir}/circuit"  # type: ignore[attr-defined]  # made at import from its environment
-    for part in (factor, solve, _dense):
+    for part in (factor, solve, _dense, _left):
         register_jitable(error_model="numpy")(part)
     block = numba.njit(cache=bool(cache_dir), error_model="numpy", nogil=True)
     return Kernels(

@@ -20,7 +20,7 @@ __all__ = ["Array", "Branch", "Network"]
 #: Nodes that are kept and inverted whole; larger inverses wake threads, which cost more than they bring.
 MOST_KEPT = 80
 #: Columns that are solved at a time: what they need stays near the processor.
-AT_ONCE = 64
+AT_ONCE = 32
 #: Nothing kept: every node is eliminated.
 WHOLE: frozenset[int] = frozenset()
 
@@ -129,12 +129,11 @@ class Network:
         """Z seen at ports: volts across port j per ampere driven out of its b into its a, at each port k."""
         keep = self.kept(pairs)
         if not keep:
-            drive: Array = np.zeros((self.size, len(pairs)), dtype=self.dtype)
-            for k, (a, b) in enumerate(pairs):
-                drive[a, k] += 1
-                drive[b, k] -= 1
-            v = self._solver(WHOLE).solve_many(drive)
-            return np.asarray(v[[p[0] for p in pairs]] - v[[p[1] for p in pairs]])
+            a, b = np.array(pairs).T
+            seen: Array = np.empty((len(pairs), len(pairs)), dtype=self.dtype)
+            for some, v in self.columns(a, b):
+                seen[:, some] = v[a] - v[b]
+            return seen
         solver = self._solver(keep)
         n = len(solver.kept)
         z: Array = np.zeros((n + 1, n + 1), dtype=self.dtype)

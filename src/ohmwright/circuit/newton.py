@@ -29,7 +29,8 @@ class Settled:
 def settle_ports(open_V: Array, z: Array, power_W: Array) -> Settled:
     """Newton from open circuit with a line search on the residual: it follows the stable, higher-volts root.
 
-    Power is in watts for direct current, in complex volt-amperes for phasors.
+    Many light loads settle without it: their volts are put in again and again, which from the open circuit comes down
+    on the same root.  Power is in watts for direct current, in complex volt-amperes for phasors.
     """
     active = np.flatnonzero(power_W)
     drawn: Array = np.zeros_like(open_V)
@@ -53,9 +54,19 @@ def _direct(e: Array, z: Array, p: Array) -> tuple[Array, bool]:
     scale = float(np.abs(e).max())
     left = v - e + z @ (p / v)
     size = float(np.abs(left).max())
+    light = len(v) >= fast.MANY
     for _ in range(STEPS):
         if size <= CLOSE * scale:
             break
+        if light:
+            tried = v - left
+            light = bool((tried * e > 0).all())
+            new_left = tried - e + z @ (p / tried) if light else left
+            new_size = float(np.abs(new_left).max())
+            light = light and new_size < fast.LIGHT_ratio * size
+            if light:
+                v, left, size = tried, new_left, new_size
+                continue
         try:
             step = np.linalg.solve(one - z * (p / (v * v)), -left)
         except np.linalg.LinAlgError:
@@ -72,7 +83,7 @@ def _direct(e: Array, z: Array, p: Array) -> tuple[Array, bool]:
             if share < 1e-6:
                 return v, size <= 1e-9 * scale
         v, left, size = tried, new_left, new_size
-    return v, size <= 1e-9 * scale
+    return v - left if light else v, size <= 1e-9 * scale
 
 
 def _phasors(e: Array, z: Array, p: Array) -> tuple[Array, bool]:

@@ -1,6 +1,7 @@
 """What a bolted fault is shorted to: the return or the metal nearest to each terminal, and the loop that it closes."""
 
 from collections.abc import Iterable, Sequence
+from itertools import chain
 from typing import TypeAlias
 
 import numpy as np
@@ -60,26 +61,34 @@ class Returns:
             asked.setdefault((net.node[t], near), len(asked))
             for t, near in zip(terminals, choices, strict=True)
         ]
-        rows_at = {at: np.array(list(self._rows[at])) for _, near in asked for at in near}
-        each = [[rows_at[at] for at in near] for _, near in asked]
-        counts = [sum(map(len, rows)) for rows in each]
-        first = np.cumsum([0, *counts[:-1]])
-        near = np.concatenate([rows for some in each for rows in some])
-        row = np.repeat([row for row, _ in asked], counts)
-        loop = net.z_own[row] + net.z_own[near] - 2 * self._shared(row, near)
-        least = np.minimum.reduceat(loop, first)
-        hits = np.flatnonzero(loop == np.repeat(least, counts))
-        best = near[hits[np.searchsorted(hits, first)]]
+        near, counts = self._rows_of([near for _, near in asked])
+        ends = np.cumsum(counts)
+        rows = np.array([row for row, _ in asked])
+        best, least = np.empty(len(rows), dtype=np.intp), np.empty(len(rows))
+        for some, volts in net.columns(rows):
+            column = np.repeat(np.arange(volts.shape[1]), counts[some])
+            here = near[ends[some.start] - counts[some.start] : ends[some.stop - 1]]
+            loop = net.z_own[rows[some]][column] + net.z_own[here] - 2 * volts[here, column]
+            least[some] = np.minimum.reduceat(loop, np.searchsorted(column, np.arange(volts.shape[1])))
+            hits = np.flatnonzero(loop == least[some][column])
+            best[some] = here[hits[np.searchsorted(column[hits], np.arange(volts.shape[1]))]]
         return best[alike], least[alike]
 
-    def _shared(self, row: Array, near: Array) -> Array:
-        """What each row and the return beside it share of their ways to zero."""
-        rows, row_at = _numbered(row, self.network.size)
-        backs, back_at = _numbered(near, self.network.size)
-        shared: Array = np.empty((len(backs), len(rows)))
-        for some, volts in self.network.columns(backs):
-            shared[some] = volts[rows].T
-        return shared[back_at[near], row_at[row]]
+    def _rows_of(self, choices: Sequence[Sequence[Alike]]) -> tuple[Array, Array]:
+        """The rows of all choices one after the other, and how many each has."""
+        numbers = {at: n for n, at in enumerate(dict.fromkeys(at for near in choices for at in near))}
+        each = [self._rows[at] for at in numbers]
+        sizes = np.array([len(rows) for rows in each])
+        rows = np.fromiter(chain.from_iterable(each), dtype=np.intp)
+        chosen = np.array([numbers[at] for near in choices for at in near])
+        size = sizes[chosen]
+        before = np.cumsum(size) - size
+        first = (np.cumsum(sizes) - sizes)[chosen]
+        kinds = np.array([len(near) for near in choices])
+        return (
+            rows[np.repeat(first - before, size) + np.arange(size.sum())],
+            np.add.reduceat(size, np.cumsum(kinds) - kinds),
+        )
 
     def _there(self, *alike: Alike) -> tuple[Alike, ...]:
         return tuple([at for at in alike if at in self._rows])
@@ -89,11 +98,3 @@ class Returns:
 
     def _island(self, t: Terminal) -> int:
         return self.network.island[self.network.node[t.id]]
-
-
-def _numbered(rows: Array, size: int) -> tuple[Array, Array]:
-    """Every row once, in rising order, and by row its place among them."""
-    found = np.flatnonzero(np.bincount(rows, minlength=size))
-    place = np.zeros(size, dtype=np.intp)
-    place[found] = np.arange(len(found))
-    return found, place
