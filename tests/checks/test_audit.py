@@ -4,7 +4,7 @@ Arithmetic stands beside each case; limits are those of the pages in `standards`
 """
 
 import pytest
-from tests.checks.test_on_rigs import Edit, U, blind, found, part, rules_of, study_of, swap
+from tests.checks.test_on_rigs import Edit, U, blind, drop, found, part, rules_of, study_of, swap
 
 from ohmwright.checks.array import unequal_in_parallel
 from ohmwright.checks.battery import autonomy, fuse_distance, lead_charge_rate
@@ -70,6 +70,15 @@ class TestB17AndSheaths:
         f = said("built", "B17", "B.1", rules_of("us-boat"), LEADS, sheath)
 
         assert (f.verdict, f.limit) == ("pass", fuse_distance.longest("us-boat", petrol=False, sheathed=True)[0].value)  # fmt: skip
+
+
+class TestB17TellsEveryWay:
+    def test_a_panel_far_from_the_post_stands_beside_ways_without_a_device(self) -> None:
+        bare = swap("W09: {from: B.+, to: FD.line, cable: 10 mm2 red, length: 0.5 m (f)}", "W09: {from: B.+, to: PD.feed.+, cable: 10 mm2 red, length: 3 m}")  # fmt: skip
+        f = said("van", "B17", "B.1", bare, drop("W10:"), drop("FD:"))
+
+        assert "no device between B.1 and M.1.1" in f.message
+        assert "3.00 m before PD.1" in f.message
 
 
 class TestB10CountsWhatTheBankGives:

@@ -175,3 +175,10 @@ def test_a_main_and_its_ways_stand_in_a_row_inside_the_panel() -> None:
     told = {f.subject: f for f in engine.run(Study(rig), only=["C7"])}
 
     assert (told["PA.main"].verdict, told["PA.main"].missing) == ("cannot-tell", ("PA.curve",))
+
+
+def test_a_smaller_breaker_behind_is_no_larger_one_before_by_way_of_the_neutral() -> None:
+    rig, _ = changed("cabin", ("Q4: {is: breaker-25a-230v-2p,", "Q4: {is: breaker-20a-230v-2p,"))
+    told = {f.subject: f.verdict for f in engine.run(Study(rig), only=["C7"])}
+
+    assert told["Q4"] == told["Q3"] == "warn"

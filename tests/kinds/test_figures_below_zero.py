@@ -1,7 +1,7 @@
 """What no page can print is refused where it stands: a rating below zero, a battery without resistance."""
 
 import pytest
-from tests.checks.test_on_rigs import part, study_of
+from tests.checks.test_on_rigs import part, study_of, swap
 
 from ohmwright.kinds.base import FigureSpec
 from ohmwright.working import OhmwrightError
@@ -34,3 +34,17 @@ def test_temperatures_and_coefficients_go_below_zero() -> None:
     assert FigureSpec("A", "").refused("any", -1) is not None
     assert FigureSpec("W", "").refused("idle", 0) is None
     assert FigureSpec("1", "").refused("efficiency", 1) is None
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("3: 10 A, 4: 5 A", "3: 0 A, 4: 5 A"),
+        ("supply-limit: 24 A", "supply-limit: -24 A"),
+        ("cut-off: 12.0 V", "cut-off: -5 V"),
+        ("coldest: -34 degC (o), set", "coldest: -400 degC (o), set"),
+    ],
+)
+def test_ways_settings_and_weather_that_cannot_be_are_refused(old: str, new: str) -> None:
+    with pytest.raises(OhmwrightError, match=r"is no rating|less than"):
+        study_of("built", (swap(old, new),))

@@ -227,7 +227,9 @@ class _PartReader:
             s = scalar(e.value, "a rating, for instance 15 A")
             m = _WAY.match(s.text.strip())
             text = m["figure"] if m and m["figure"] else s.text
-            ways[key] = quantity(s, text, ("A",), self.reading, least=0)
+            given = ways[key] = quantity(s, text, ("A",), self.reading, least=0)
+            if isinstance(given, Figure) and given.value == 0:
+                refuse(s.at, f"'{short(text)}' is no rating", "write what stands on it, or none", text)
             if m and m["poles"]:
                 poles[key] = m["poles"]
         return ways, poles

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Mapping
 
+from ohmwright.kinds.base import BELOW_ZERO
 from ohmwright.rig import shape
 from ohmwright.rig.model import Part
 from ohmwright.rig.quantities import Reading, note_tag, quantity
@@ -53,7 +54,7 @@ def _setting(part: str, entry: t.Entry, key: str, reading: Reading) -> Given | s
     if not numeric:
         return shape.PART["note"].take(s, reading)  # type: ignore[no-any-return]
     if unit is not None:
-        given: Given = quantity(s, text, (unit,), reading)
+        given: Given = quantity(s, text, (unit,), reading, least=None if unit in BELOW_ZERO else 0)
     else:
         try:
             given = parse(text)

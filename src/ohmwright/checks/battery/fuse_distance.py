@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from ohmwright.checks.circuits import bank_of
-from ohmwright.checks.judgement import Judgement, cannot_tell, fails, most, skipped
+from ohmwright.checks.judgement import Judgement, at_most, cannot_tell, fails, most, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.checks.sets import host
 from ohmwright.checks.wires import length_of
@@ -98,7 +98,8 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             f.message.rstrip(".") for f in study.proofs["protection"].found if f.subject == battery.id
         )
         if ways or not seen:
-            yield battery.id, judge(study.rig.job.rules, None, found=False, ways=ways)
+            far = _far(study, [g for g, _ in seen], petrol=petrol)
+            yield battery.id, judge(study.rig.job.rules, None, found=False, ways=(*ways, *far))
             continue
         unknown = tuple(f"{run}.length" for g, run in seen if g.bare_m is None)
         if unknown:
@@ -109,6 +110,15 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             for g in _unlike([g for g, _ in seen])
         ]
         yield battery.id, min(judged, key=lambda j: j.margin if j.margin is not None else 0.0)
+
+
+def _far(study: Study, guards: list[Guard], *, petrol: bool) -> tuple[str, ...]:
+    """Beside the ways without a device, those whose device stands too far."""
+    return tuple(
+        f"{g.bare_m:.2f} m before {g.device}"
+        for g in _unlike(guards)
+        if g.bare_m is not None and not at_most(1000 * g.bare_m, longest(study.rig.job.rules, petrol=petrol, sheathed=_sheathed(study, g))[0].value)
+    )  # fmt: skip
 
 
 def _unlike(guards: list[Guard]) -> list[Guard]:

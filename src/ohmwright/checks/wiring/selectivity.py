@@ -240,7 +240,8 @@ def _pairs(
     below: dict[tuple[str, str], None] = {}
     above: dict[tuple[str, str], set[str]] = {}
     for name, guarding in study.guards.items():
-        if side(study, study.graph.conductors[name]):
+        c = study.graph.conductors[name]
+        if side(study, c) and c.pole != "N":
             for g in guarding.guards:
                 if g.device in rated and (g.limited_A is None or side is is_alternating):
                     below[g.source, g.device or ""] = None
