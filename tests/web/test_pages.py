@@ -1,5 +1,6 @@
 """Every sheet of every demo job: it answers, it is a proper page, and its figures are those of the commands."""
 
+import html
 import json
 import re
 from html.parser import HTMLParser
@@ -261,3 +262,18 @@ def test_a_drawing_in_us_units_is_laid_out_in_inches(reading: Asked) -> None:
     assert re.search(r">21'-7 13/16(?:\"|&quot;)<", us)
     assert not re.search(r">6\.60<", us)
     assert re.search(r">\d+ (?:ft|in), scale [^<(]+ \(1:\d+\)<", us)
+
+
+def test_what_holds_for_a_run_is_told_beside_its_row_and_can_be_asked_why(reading: Asked) -> None:
+    """The passes of `ohmwright check` about W20; the derivation of its current shows the published table with its cells."""
+    page = reading.get("/jobs/trailer/one-line?choose=W20").text
+    told = html.unescape(page.partition('class="chosen-box"')[2].partition('class="rows"')[0])
+    findings = _json("check", str(reading.folder / "trailer"))["findings"]
+    assert isinstance(findings, list)
+    passed = [f for f in findings if f["subject"] == "W20" and f["verdict"] == "pass"]
+    assert len(passed) >= 2
+    for f in passed:
+        assert f["message"] in told
+        address = f"/jobs/trailer/why?what={f['rule'].replace('/', '%2F')}&subject=W20"
+        assert address in told
+        assert "Worked, for a pocket calculator" in reading.get(address).text

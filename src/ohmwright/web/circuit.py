@@ -2,7 +2,7 @@
 
 import secrets
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 from urllib.parse import urlencode
 
@@ -100,6 +100,8 @@ class Chosen:
     group: bool = False
     settings: bool = False
     more_said: str = "figures of the shelf: type over one here"
+    holds: tuple[Finding, ...] = ()
+    """What rules found to be in order: each can be asked why, down to the table it used."""
 
 
 def owner_of(rig: Rig, subject: str) -> str:
@@ -224,13 +226,17 @@ def chosen_of(look: Look, ref: str, marks: dict[str, tuple[Mark, ...]]) -> Chose
     rig = look.rig
     owner = owner_of(rig, ref)
     missing = {m for f in look.checked.findings if f.verdict == "cannot-tell" for m in f.missing}
+    about = marks.get(owner, ())
     if owner in rig.runs:
-        return _chosen_run(look, rig.runs[owner], marks.get(owner, ()), missing)
-    if owner in rig.parts:
-        return _chosen_part(look, rig.parts[owner], marks.get(owner, ()), missing)
-    if owner in rig.use.loads:
-        return _chosen_load(rig, rig.use.loads[owner], marks.get(owner, ()), missing)
-    return None
+        chosen = _chosen_run(look, rig.runs[owner], about, missing)
+    elif owner in rig.parts:
+        chosen = _chosen_part(look, rig.parts[owner], about, missing)
+    elif owner in rig.use.loads:
+        chosen = _chosen_load(rig, rig.use.loads[owner], about, missing)
+    else:
+        return None
+    holds = (f for f in look.checked.findings if f.verdict == "pass" and owner_of(rig, f.subject) == owner)
+    return replace(chosen, holds=tuple(holds))
 
 
 def _chosen_run(look: Look, run: Run, marks: tuple[Mark, ...], missing: set[str]) -> Chosen:
