@@ -151,6 +151,9 @@ def test_no_sheet_keeps_anyone_out(served: Served, size: tuple[int, int]) -> Non
             "/",
             "/shelf/add?kind=fuse",
             "/shelf/part/fuse-class-t-300a",
+            "/shelf?job=trailer",
+            "/shelf/part/module-200w?job=trailer",
+            "/?find=boat",
             *sheets,
             "/jobs/van/check",
         ):

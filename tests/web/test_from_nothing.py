@@ -246,3 +246,23 @@ def _tab_to(page: Page, what: str) -> None:
             return
         page.keyboard.press("Tab")
     pytest.fail(f"{what} cannot be reached with the keyboard")
+
+
+def test_the_schedule_is_reached_from_the_keyboard_without_walking_through_the_drawing(
+    served: Served,
+) -> None:
+    """The drawing of the trailer has more than a hundred devices; a row is a few keys away from the top of the sheet."""
+    with browser(served, WIDE) as page:
+        page.goto(f"{served.address}/jobs/trailer/one-line")
+        for _ in range(2):
+            page.keyboard.press("Tab")
+        expect(page.locator(":focus")).to_have_text("to the schedules")
+        page.keyboard.press("Enter")
+        for _ in range(12):
+            page.keyboard.press("Tab")
+            if page.locator(":focus").get_attribute("data-choose"):
+                break
+        row = page.locator(":focus").get_attribute("data-choose")
+        assert row
+        page.keyboard.press("Enter")
+        expect(page.locator("#chosen h2")).to_contain_text(row)
