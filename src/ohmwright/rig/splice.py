@@ -7,6 +7,7 @@ from functools import lru_cache
 from ohmwright.rig.telling import refuse, short
 from ohmwright.working import FileError, Position
 from ohmwright.working import tree as t
+from ohmwright.working.pieces import read_again
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +32,7 @@ def spliced(text: str, splices: Iterable[Splice]) -> str:
 @lru_cache(maxsize=4)
 def tree_of(text: str, file: str) -> t.Tree:
     """The tree of a text; an edit reads its own text back, and whoever asked for it reads it a third time."""
-    return t.read_tree(text, file)
+    return read_again(text, file)
 
 
 def root_of(text: str, file: str) -> t.Mapping:

@@ -7,6 +7,8 @@ an exception.
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from ohmwright.working.quickly import quickly_made
+
 
 class OhmwrightError(Exception):
     """Something the user can put right."""
@@ -17,6 +19,7 @@ class OhmwrightError(Exception):
         super().__init__(message if not remedy else f"{message}; {remedy}")
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Position:
     """Where in a file: line and column count from 1, `offset` and `end` are character indexes."""

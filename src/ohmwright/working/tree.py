@@ -6,12 +6,13 @@ document, files above the limits.  Parsing is libyaml's; what is kept of it is o
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 import yaml
 
 from ohmwright.working.errors import FileError, Position
+from ohmwright.working.quickly import quickly_made
 
 MAX_CHARACTERS = 2_000_000
 MAX_DEPTH = 40
@@ -19,6 +20,7 @@ MAX_NODES = 200_000
 MAX_SCALAR = 20_000
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Scalar:
     """A piece of text. `plain` is False when it was quoted or a block."""
@@ -28,6 +30,7 @@ class Scalar:
     plain: bool = True
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Sequence:
     """A list."""
@@ -36,6 +39,7 @@ class Sequence:
     at: Position
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Entry:
     """A key and what stands behind it."""
@@ -44,6 +48,7 @@ class Entry:
     value: "Tree"
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Mapping:
     """Keys in file order."""
@@ -76,13 +81,48 @@ _NO_TEXT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ufffe\uf
 
 @dataclass(slots=True)
 class _Reading:
+    """What is read, and where it stands when it is a piece of a file."""
+
     file: str
+    line: int = 1
+    column: int = 1
+    offset: int = 0
     nodes: int = 0
-    seen: set[int] = field(default_factory=set)
 
 
 def read_tree(text: str, file: str = "") -> Tree:
     """The tree of a YAML text, or a FileError that says where and what to write."""
+    refuse_text(text, file)
+    try:
+        if _SUSPICIOUS.search(text) or _deep(text):
+            _walk_events(text, file)
+        node = _composed(text)
+    except yaml.MarkedYAMLError as error:
+        raise _told(error, file, text) from None
+    except yaml.YAMLError as error:
+        raise FileError(
+            str(error).splitlines()[0], at=Position(file, 1, 1), remedy="write the file as UTF-8 text"
+        ) from None
+    if node is None:
+        raise FileError(
+            "the file is empty", at=Position(file, 1, 1), remedy="write ohmwright: 1 in its first line"
+        )
+    return _build(node, _Reading(file), 0)
+
+
+def read_piece(text: str, file: str, line: int, column: int, offset: int, depth: int) -> Tree | None:
+    """The tree of a piece of a file that begins there; None where only the whole file tells what it is."""
+    if _SUSPICIOUS.search(text) or _deep(text):
+        return None
+    try:
+        node = _composed(text)
+        return None if node is None else _build(node, _Reading(file, line, column, offset), depth)
+    except (yaml.YAMLError, FileError):
+        return None
+
+
+def refuse_text(text: str, file: str) -> None:
+    """Refuse what can be told without reading: too much of it, no text, cut short."""
     if len(text) > MAX_CHARACTERS:
         raise FileError(
             f"the file has {len(text)} characters, more than {MAX_CHARACTERS}",
@@ -110,25 +150,15 @@ def read_tree(text: str, file: str = "") -> Tree:
         )
     if text.count(",") + text.count("\n") + text.count(": ") > MAX_NODES:
         raise _too_much(Position(file, 1, 1))
+
+
+def _composed(text: str) -> yaml.Node | None:
+    loader = yaml.CBaseLoader(text)
     try:
-        if _SUSPICIOUS.search(text) or _deep(text):
-            _walk_events(text, file)
-        loader = yaml.CBaseLoader(text)
-        try:
-            node = loader.get_single_node()
-        finally:
-            loader.dispose()
-    except yaml.MarkedYAMLError as error:
-        raise _told(error, file, text) from None
-    except yaml.YAMLError as error:
-        raise FileError(
-            str(error).splitlines()[0], at=Position(file, 1, 1), remedy="write the file as UTF-8 text"
-        ) from None
-    if node is None:
-        raise FileError(
-            "the file is empty", at=Position(file, 1, 1), remedy="write ohmwright: 1 in its first line"
-        )
-    return _build(node, _Reading(file), 0)
+        node: yaml.Node | None = loader.get_single_node()
+        return node
+    finally:
+        loader.dispose()
 
 
 def _too_much(at: Position) -> FileError:
@@ -198,7 +228,13 @@ def _walk_events(text: str, file: str) -> None:
 
 def _build(node: yaml.Node, reading: _Reading, depth: int) -> Tree:
     mark, end = node.start_mark, node.end_mark
-    at = Position(reading.file, mark.line + 1, mark.column + 1, mark.index, end.index)
+    at = Position(
+        reading.file,
+        mark.line + reading.line,
+        mark.column + (1 if mark.line else reading.column),
+        mark.index + reading.offset,
+        end.index + reading.offset,
+    )
     reading.nodes += 1
     if reading.nodes > MAX_NODES or depth > MAX_DEPTH:
         raise _too_much(at)
