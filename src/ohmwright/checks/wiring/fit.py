@@ -13,6 +13,9 @@ from ohmwright.study import Study
 from ohmwright.working import COMPUTED, Figure, figure
 
 REMEDY = "Spread them over a busbar, or a terminal made for the conductor."
+#: Ports whose lugs lie on one stud, and ports whose terminals take conductors up to a size.
+STACKED = ("stud", "dc", "earth", "")
+CLAMPED = (*STACKED, "pv", "ac", "way")
 
 
 @kept
@@ -72,10 +75,10 @@ def _of_part(
     largest = asked(part.figure("max_cable")).figure
     for t in terminals:
         names = landings[t.id]
-        if t.port_role in ("stud", "dc", ""):
+        if t.port_role in STACKED:
             yield judge_stack(len(names))
         areas = [a for n in names if (a := study.graph.conductors[n].area_mm2) is not None]
-        if largest is not None and areas and t.port_role in ("dc", "pv", "stud", ""):
+        if largest is not None and areas and t.port_role in CLAMPED:
             biggest = max(names, key=lambda n: study.graph.conductors[n].area_mm2 or 0.0)
             c = study.graph.conductors[biggest]
             if not at_most(c.area_mm2 or 0.0, largest.value) or len(areas) == 1:

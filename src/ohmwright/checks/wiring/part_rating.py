@@ -2,16 +2,18 @@
 
 from collections.abc import Iterator
 
+from ohmwright.checks.circuits import pv_circuits
 from ohmwright.checks.gather import once
 from ohmwright.checks.judgement import Judgement, at_most, cannot_tell, most, skipped, warns
 from ohmwright.checks.registry import rule
 from ohmwright.checks.wires import from_one_side, is_alternating, rating, tap_device
 from ohmwright.circuit.guards import Guard
+from ohmwright.physics.strings import circuit_A
 from ohmwright.rig.graph import Conductor, Terminal
 from ohmwright.rig.model import Part
-from ohmwright.standards import Clause
+from ohmwright.standards import Clause, find
 from ohmwright.study import Study
-from ohmwright.working import COMPUTED, Figure, figure, tell
+from ohmwright.working import COMPUTED, Figure, figure, tell, work
 
 #: Kinds that open by themselves on too much current, and kinds that only bear it.
 OPENS = ("fuse", "breaker", "rcbo", "panel-ac", "panel-dc")
@@ -69,8 +71,44 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             if sides:
                 spoke = True
                 yield subject, _one(study, part, subject, sides)
+    for subject, judged in (*_joins(study), *_transformers(study)):
+        spoke = True
+        yield subject, judged
     if not spoke:
         yield "rig", skipped("No device, switch or bar has a run that carries power.")
+
+
+def _joins(study: Study) -> Iterator[tuple[str, Judgement]]:
+    """Boxes in which strings meet, against the short-circuit current of all on a bright day."""
+    for circuit in pv_circuits(study):
+        owners = {study.graph.elements[n].owner for n in circuit.elements}
+        short = circuit.weakest("short_circuit", largest=True).figure
+        for part in study.rig.of_kind("string-join"):
+            rated = part.figure("rated")
+            if part.id not in owners or short is None:
+                continue
+            if not isinstance(rated, Figure):
+                yield part.id, cannot_tell("What it carries for ever is not known.", (f"{part.id}.rated",), unit="A", sense="max", severity="danger")  # fmt: skip
+            else:
+                amps = work(
+                    circuit_A,
+                    margin_factor=find("pv/us-maximum-current").figure,
+                    in_parallel_count=float(circuit.parallel),
+                    short_circuit_A=short,
+                )
+                yield part.id, judge(rated if rated.address else rated.at(f"{part.id}.rated"), figure(amps.value, "A", COMPUTED, address=f"strings of {circuit.name}"), None, opens=False)  # fmt: skip
+
+
+def _transformers(study: Study) -> Iterator[tuple[str, Judgement]]:
+    """Isolation transformers, against the largest current of their primary that lasts."""
+    for part in study.rig.of_kind("isolation-transformer"):
+        power, volts = part.figure("apparent_power"), part.figure("ac_voltage")
+        carried = _carried(study, _landing(study, part, f"{part.id}.primary"))
+        if not isinstance(power, Figure) or not isinstance(volts, Figure):
+            yield part.id, cannot_tell("What it carries for ever is not known.", (f"{part.id}.apparent_power",), unit="A", sense="max", severity="danger")  # fmt: skip
+        elif carried is not None:
+            amps = power.value / volts.value
+            yield part.id, judge(Figure(amps, "A", amps, amps, power.origin, address=f"{part.id}.apparent_power"), carried, None, opens=False)  # fmt: skip
 
 
 def _places(study: Study, part: Part) -> Iterator[tuple[str, tuple[str, ...]]]:
