@@ -297,7 +297,7 @@ def growth(kernel: Kernel, rig_plan: EnergyPlan, spots: list[Spot]) -> dict[str,
     """Processor seconds against years, and against candidates through 64 of them."""
     out: dict[str, list[tuple[int, float]]] = {"made years": [], "candidates through 64 years": []}
     for years in (64, 128, 256, 512, 1024):
-        s = best(partial(many_years, kernel, rig_plan, spots, years, 1, spread=Spread(), workers=1), 3)
+        s = best(partial(many_years, kernel, rig_plan, spots, years, 1, spread=Spread(), workers=1), 5)
         out["made years"].append((years, s))
         print(f"{years:5} years: {s:.2f} s, {1e3 * s / years:.2f} ms a year")
     base = many_years(kernel, rig_plan, spots, 64, 1, spread=Spread(), workers=1)
@@ -310,7 +310,7 @@ def growth(kernel: Kernel, rig_plan: EnergyPlan, spots: list[Spot]) -> dict[str,
             )
             for k in range(count)
         ]
-        s = best(lambda: plans_abreast(SameYears(kernel, base, spots, workers=1), plans, 64), 3)  # noqa: B023 - called at once
+        s = best(lambda: plans_abreast(SameYears(kernel, base, spots, workers=1), plans, 64), 5)  # noqa: B023 - called at once
         out["candidates through 64 years"].append((count, s))
         print(f"{count:5} candidates: {s:.2f} s, {1e3 * s / count / 64:.2f} ms a candidate and year")
     return out
@@ -325,7 +325,7 @@ def growth_svg(told: dict[str, list[tuple[int, float]]]) -> str:
     ]
     for k, (name, rows) in enumerate(told.items()):
         most, longest = rows[-1]
-        top = 1.15 * max(s for _, s in rows)
+        top = 1.1 * max(s for _, s in rows)
         x0, y0 = k * wide + left, high - foot
         x1, y1 = (k + 1) * wide - 24.0, 14.0
 
@@ -342,9 +342,10 @@ def growth_svg(told: dict[str, list[tuple[int, float]]]) -> str:
             out.append(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="3"/>')
             if 8 * count >= most:
                 out.append(f'<text x="{x:.1f}" y="{y0 + 15:.0f}" text-anchor="middle">{count}</text>')
+        ticks = [k * longest / 4.0 for k in range(5)]
         out += [
-            f'<text x="{x0 - 6:.0f}" y="{at(0, s)[1] + 4:.1f}" text-anchor="end">{s:g}</text>'
-            for s in (float(f"{longest * p:.1g}") for p in (0.0, 0.5, 1.0))
+            f'<text x="{x0 - 6:.0f}" y="{at(0, s)[1] + 4:.1f}" text-anchor="end">{s:.1f}</text>'
+            for s in (round(tick, 1) for tick in ticks)
         ]
         out.append(f'<text x="{(x0 + x1) / 2:.0f}" y="{high - 8:.0f}" text-anchor="middle">{name}</text>')
         out.append(

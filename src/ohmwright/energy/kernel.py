@@ -103,11 +103,15 @@ def years_block(
         for t in range(24 * day, 24 * day + 24):
             for step_row in range(t * parts, t * parts + parts):
                 row = step_row * COLUMNS
+                dc_W, ac_W, idle_W = rows[row + 1], rows[row + 2], rows[row + 3]
+                supply_W, bus_W, may_run_ratio = rows[row + 4], rows[row + 5], rows[row + 6]
+                rung = STEPS * step_row
+                can_go_W, normal_W, first_W = ladder[rung], ladder[rung + 1], ladder[rung + 2]
                 for lane in range(LANES):
                     hand_Ah, total_Ah, run_h, waits, off_V, array_Wh, bus_Wh, source_Wh, load_Wh, unserved_Wh, charger_lost_Wh, bank_lost_Wh, stored_Wh = hour(
                         hand[lane], total[lane], running[lane], waiting[lane], down[lane],
-                        skies[5 * t * LANES + lane], rows[row + 1] * loads[day * LANES + lane] + skies[(5 * t + 4) * LANES + lane], rows[row + 2] * loads[day * LANES + lane],
-                        rows[row + 3], rows[row + 4], rows[row + 5], rows[row + 6],
+                        skies[5 * t * LANES + lane], dc_W * loads[day * LANES + lane] + skies[(5 * t + 4) * LANES + lane], ac_W * loads[day * LANES + lane],
+                        idle_W, supply_W, bus_W, may_run_ratio,
                         skies[(5 * t + 1) * LANES + lane], skies[(5 * t + 2) * LANES + lane], skies[(5 * t + 3) * LANES + lane],
                         rig[lane], rig[1 * LANES + lane], rig[2 * LANES + lane], rig[3 * LANES + lane], rig[4 * LANES + lane], rig[5 * LANES + lane], rig[6 * LANES + lane], rig[7 * LANES + lane], rig[8 * LANES + lane], rig[9 * LANES + lane], rig[10 * LANES + lane], rig[11 * LANES + lane], rig[12 * LANES + lane], rig[13 * LANES + lane], rig[14 * LANES + lane], rig[15 * LANES + lane], rig[16 * LANES + lane], rig[17 * LANES + lane], rig[18 * LANES + lane], rig[19 * LANES + lane], rig[20 * LANES + lane], rig[21 * LANES + lane], rig[22 * LANES + lane], rig[23 * LANES + lane], rig[24 * LANES + lane], rig[25 * LANES + lane], rig[26 * LANES + lane], rig[27 * LANES + lane], rig[28 * LANES + lane], rig[29 * LANES + lane], rig[30 * LANES + lane], rig[31 * LANES + lane], rig[32 * LANES + lane], rig[33 * LANES + lane], rig[34 * LANES + lane], rig[35 * LANES + lane], rig[36 * LANES + lane], rig[37 * LANES + lane], rig[38 * LANES + lane], rig[39 * LANES + lane], rig[40 * LANES + lane], rig[41 * LANES + lane], rig[42 * LANES + lane], rig[43 * LANES + lane], rig[44 * LANES + lane], rig[45 * LANES + lane], rig[46 * LANES + lane], rig[47 * LANES + lane], rig[48 * LANES + lane], rig[49 * LANES + lane], rig[50 * LANES + lane], rig[51 * LANES + lane], rig[52 * LANES + lane],
                     )  # fmt: skip
@@ -127,9 +131,9 @@ def years_block(
                     sums[7 * LANES + lane] += charger_lost_Wh + bank_lost_Wh
                     sums[8 * LANES + lane] += stored_Wh
                     use = loads[day * LANES + lane]
-                    sums[9 * LANES + lane] += max(zero, unserved_Wh - ladder[STEPS * step_row] * use)
-                    sums[10 * LANES + lane] += max(zero, unserved_Wh - ladder[STEPS * step_row + 1] * use)
-                    sums[11 * LANES + lane] += max(zero, unserved_Wh - ladder[STEPS * step_row + 2] * use)
+                    sums[9 * LANES + lane] += max(zero, unserved_Wh - can_go_W * use)
+                    sums[10 * LANES + lane] += max(zero, unserved_Wh - normal_W * use)
+                    sums[11 * LANES + lane] += max(zero, unserved_Wh - first_W * use)
                     least = sums[LEAST * LANES + lane]
                     sums[LEAST * LANES + lane] = min(least, total_Ah)
             if charge.size > 0:
