@@ -342,10 +342,10 @@ def growth_svg(told: dict[str, list[tuple[int, float]]]) -> str:
             out.append(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="3"/>')
             if 8 * count >= most:
                 out.append(f'<text x="{x:.1f}" y="{y0 + 15:.0f}" text-anchor="middle">{count}</text>')
-        ticks = [k * longest / 4.0 for k in range(5)]
+        step = next(s for s in (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, math.inf) if longest <= 5.0 * s)
         out += [
-            f'<text x="{x0 - 6:.0f}" y="{at(0, s)[1] + 4:.1f}" text-anchor="end">{s:.1f}</text>'
-            for s in (round(tick, 1) for tick in ticks)
+            f'<text x="{x0 - 6:.0f}" y="{at(0, k * step)[1] + 4:.1f}" text-anchor="end">{k * step:.1f}</text>'
+            for k in range(int(longest / step) + 1)
         ]
         out.append(f'<text x="{(x0 + x1) / 2:.0f}" y="{high - 8:.0f}" text-anchor="middle">{name}</text>')
         out.append(
