@@ -7,7 +7,9 @@ import time
 from pathlib import Path
 
 import pytest
-from tests.web.conftest import Asked
+from playwright.sync_api import expect
+from tests.web.conftest import Asked, Served
+from tests.web.test_browser import PHONE, WIDE, browser
 
 from ohmwright.services.desk import MOST_LOOKS
 from ohmwright.web.app import app_of
@@ -93,3 +95,23 @@ def test_jobs_are_found_by_their_words(many: tuple[Bench, Asked]) -> None:
     assert "No job answers to that." in asked.get("/?find=zebra").text
     assert 'href="/jobs/broken/one-line"' in asked.get("/?find=cannot+be+read").text
     assert "<script>alert" not in asked.get("/?find=%3Cscript%3Ealert(1)").text
+
+
+@pytest.mark.parametrize("size", [WIDE, PHONE], ids=["wide", "phone"])
+def test_a_title_of_one_long_word_pushes_no_figure_off_the_sheet(
+    served: Served, size: tuple[int, int]
+) -> None:
+    file = served.folder / "van" / "rig.yaml"
+    word = "Donaudampfschifffahrtsgesellschaftskapitaenskajuetenschluessel" * 4
+    file.write_text(
+        file.read_text(encoding="utf-8").replace("Bramble, camper van, rescue", word), encoding="utf-8"
+    )
+    with browser(served, size) as page:
+        page.goto(f"{served.address}/jobs/van/job")
+        page.goto(f"{served.address}/")
+        row = page.locator("tr", has=page.locator('a[href="/jobs/van/one-line"]'))
+        expect(row).to_contain_text("dangers")
+        for cell in row.locator("td").all():
+            box = cell.bounding_box()
+            assert box
+            assert box["x"] + box["width"] <= size[0], "the row lies within the sheet"
