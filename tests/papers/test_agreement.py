@@ -1,4 +1,4 @@
-"""Conductor schedule, cut list, labels and circuit sheet agree in every id, size and length: all of them are walked.
+"""Conductor schedule, cut list, labels, circuit sheet and three-line sheet agree in every id, size and length: all of them are walked.
 
 A builder reads the size from the drawing, cuts by the list, crimps by the schedule and finds the wire by its label: where
 two of them differ, one is wrong.  No published source: it is what the papers are for.
@@ -15,7 +15,7 @@ from tests.papers.packs import material
 
 from ohmwright.drawing.shapes import Text
 from ohmwright.papers.catalogue import words
-from ohmwright.papers.circuit_sheet import sheets_of
+from ohmwright.papers.circuit_sheet import further_of, sheets_of
 from ohmwright.papers.cut_list import cut_table
 from ohmwright.papers.doc import Labels
 from ohmwright.papers.labels import labels_sheet
@@ -24,7 +24,14 @@ from ohmwright.papers.material import Material
 from ohmwright.papers.schedules import conductors
 from ohmwright.rig.expand import graph_of
 
-RIGS = ("trailer/rig.yaml", "trailer/rig-built.yaml", "boat/rig.yaml", "cabin/rig.yaml", "van/rig.yaml")
+RIGS = (
+    "trailer/rig.yaml",
+    "trailer/rig-swapped.yaml",
+    "trailer/rig-built.yaml",
+    "boat/rig.yaml",
+    "cabin/rig.yaml",
+    "van/rig.yaml",
+)
 
 
 @lru_cache(maxsize=8)
@@ -73,20 +80,21 @@ def _is_cut(m: Material, name: str) -> bool:
     return not next(c for c in m.takeoff.cuts if c.id == name).made
 
 
-def _lettered(m: Material) -> dict[str, str]:
-    """All that the circuit sheets letter at each run, and the title of the run, as one text."""
+def _lettered(m: Material, drawing: str) -> dict[str, str]:
+    """All that the sheets of a drawing letter at each run, as one text."""
     out: dict[str, list[str]] = {}
-    for sheet in sheets_of(m):
+    for sheet in sheets_of(m) if drawing == "circuit" else dict(further_of(m))[drawing]:
         for g in sheet.groups:
             if g.ref in m.rig.runs:
                 out.setdefault(g.ref, []).extend(s.text for s in g.shapes if isinstance(s, Text))
     return {k: " ".join(v).replace("\u00a0", " ") for k, v in out.items()}
 
 
+@pytest.mark.parametrize("drawing", ["circuit", "three-line"])
 @pytest.mark.parametrize("rig", RIGS)
-def test_the_circuit_sheet_letters_the_size_and_length_of_the_cut_list(rig: str) -> None:
+def test_a_drawing_letters_the_id_size_and_length_of_the_cut_list(rig: str, drawing: str) -> None:
     m = _material(rig)
-    told = _lettered(m)
+    told = _lettered(m, drawing)
     rows = _rows(m, "cuts")
     by_run: dict[str, list[str]] = {}
     for c in m.takeoff.cuts:
@@ -94,6 +102,7 @@ def test_the_circuit_sheet_letters_the_size_and_length_of_the_cut_list(rig: str)
     for run, names in by_run.items():
         assert run in told, f"{run} is on no sheet"
         text = told[run]
+        assert m.rig.runs[run].part_of or run.endswith(".branch") or run in text, (run, text)
         for name in names:
             row = rows[name]
             size = re.search(r"(?:(\d+) × )?(\d+(?:\.\d+)?(?:/0)?) (AWG|mm²)", text)

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 
 from ohmwright.drawing.ac_rows import AcRow, Island
+from ohmwright.drawing.lettering import turned
 from ohmwright.rig.model import Rig
 
 When = Sequence[tuple[str, tuple[str, ...]]]
@@ -24,7 +25,7 @@ def source_words(rig: Rig, owner: str) -> str:
 
 def stands_words(part: str, state: str) -> str:
     """What an automatic device does: `U2 passes the supply through`."""
-    return f"{part} {_STANDS.get(state, state)}"
+    return f"{part} {turned(_STANDS.get(state, state))}"
 
 
 def join_words(rig: Rig, name: str) -> str:
@@ -72,7 +73,7 @@ def _set(rig: Rig, name: str, states: tuple[str, ...]) -> str:
     owner, _, what = name.partition(".")
     part = rig.parts.get(owner)
     if what == "hand":
-        return f"{source_words(rig, owner)} {_either(states, _HAND)}"
+        return f"{turned(source_words(rig, owner))} {_either(states, _HAND)}"
     if what == "system":
         return f"{owner}'s neutral {_either(states, {'closed': 'earthed', 'open': 'not earthed'})}"
     if part is not None and not what:
@@ -87,7 +88,8 @@ def _set(rig: Rig, name: str, states: tuple[str, ...]) -> str:
 
 
 def _either(states: tuple[str, ...], words: Mapping[str, str]) -> str:
-    return " or ".join(words.get(s, s) for s in states)
+    """One of several states; each is turned by itself, so that a sentence of any of them is found in another language."""
+    return " or ".join(turned(words.get(s, s)) for s in states)
 
 
 def walked_words(rig: Rig, names: Sequence[str]) -> Iterator[str]:

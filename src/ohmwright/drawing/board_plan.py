@@ -15,6 +15,7 @@ from ohmwright.drawing.page import BIG, EM, STEP, Page, holds
 from ohmwright.drawing.roof_plan import beside
 from ohmwright.drawing.scales import chain, length_words, scale_bar, sheet_and_scale
 from ohmwright.drawing.shapes import THIN, Box, Polyline
+from ohmwright.drawing.words import NB
 from ohmwright.rig.graph import Graph
 from ohmwright.rig.model import Rig
 
@@ -88,7 +89,8 @@ def _edge(mm: float) -> str:
 
 
 def _point(x_mm: float, y_mm: float) -> str:
-    told = f"{_edge(x_mm)} / {_edge(y_mm)}"
+    """A point as two lengths from the lower left corner; feet, inches and sixteenths of one stay on one line."""
+    told = " / ".join(_edge(mm).replace(" ", NB) for mm in (x_mm, y_mm))
     return told if in_inches() else f"{told} mm"
 
 
