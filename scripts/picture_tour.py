@@ -151,6 +151,23 @@ def _new_run(page: Page, address: str) -> None:
     page.locator("#run-length").fill("1.2 m")
 
 
+def _interview(query: str, scroll: str = "") -> Visit:
+    """The interview sheet once its nights are counted."""
+
+    def visit(page: Page, address: str) -> None:
+        page.goto(f"{address}/jobs/trailer/interview{query}")
+        page.get_by_text("Week by week in the almanac").wait_for()
+        if scroll:
+            page.locator(scroll).first.evaluate("e => e.scrollIntoView()")
+
+    return visit
+
+
+def _holds(page: Page, address: str) -> None:
+    page.goto(f"{address}/jobs/trailer/one-line?choose=W20")
+    page.get_by_text("rules hold here").click()
+
+
 def _cut(page: Page, address: str) -> None:
     page.goto(f"{address}/jobs/trailer/one-line?choose=W20")
     page.get_by_text("Put a device into W20").click()
@@ -197,12 +214,12 @@ PICTURES: dict[str, tuple[str, Visit]] = {
     "new-part": ("wide", _at("/jobs/sprat/one-line?new=part&find=fuse+20")),
     "new-run": ("wide", _new_run),
     "cut-in": ("wide", _cut),
-    "one-line": ("wide", _at("/jobs/trailer/one-line?choose=W20")),
+    "one-line": ("wide", _holds),
     "three-line": ("wide", _at("/jobs/cabin/one-line?sheet=three-line&choose=U2")),
     "check": ("wide", _at("/jobs/boat/check")),
     "missing": ("wide", _at("/jobs/boat/check", "#missing")),
-    "interview": ("wide", _at("/jobs/trailer/interview?find=fridge&take=1")),
-    "stays": ("wide", _at("/jobs/trailer/interview", "#stays")),
+    "interview": ("wide", _interview("?find=fridge&take=1")),
+    "stays": ("wide", _interview("", "#stays")),
     "places": ("wide", _at("/jobs/trailer/places")),
     "settings": ("wide", _at("/jobs/boat/settings")),
     "roof": ("wide", _at("/jobs/trailer/roof")),
@@ -210,6 +227,8 @@ PICTURES: dict[str, tuple[str, Visit]] = {
     "papers": ("wide", _papers),
     "shelf": ("wide", _at("/shelf?find=fuse+30")),
     "add-to-shelf": ("wide", _at("/shelf/add?kind=fuse")),
+    "prove": ("wide", _at("/shelf/part/battery-lfp-200ah-12v?job=trailer")),
+    "phone-places": ("phone", _at("/jobs/trailer/places", "#place-side-bay")),
     "change-order": ("wide", _order),
     "mend": ("wide", _mend),
     "what-follows": ("wide", _what_follows),
@@ -217,7 +236,7 @@ PICTURES: dict[str, tuple[str, Visit]] = {
     "phone-dark": ("dark", _at("/jobs/cabin/one-line?choose=U2")),
     "phone-run": ("phone", _new_run),
     "phone-check": ("phone", _at("/jobs/boat/check")),
-    "phone-loads": ("phone", _at("/jobs/trailer/interview")),
+    "phone-loads": ("phone", _interview("")),
 }
 
 

@@ -180,3 +180,11 @@ def test_a_part_with_a_hostile_name_or_file_stays_text(bench: Asked, shop: Path)
     _sent(bench, "fuse-shop-60a", sheet='<script>"\\x', value__voltage="58 V", page__voltage="p1")
     assert "<script>" not in bench.get("/shelf/part/fuse-shop-60a").text.replace('<script src="', "")
     assert shop_shelf().find("fuse-shop-60a") is not None
+
+
+def test_what_is_owed_stands_first_and_what_is_not_on_file_last(bench: Asked, shop: Path) -> None:
+    """By the file: of three figures on file the one with a page comes behind the two without."""
+    shop.write_text(SHOP.replace("rated: 60 A", "rated: 60 A @ 25 degC (d1 p1)"), encoding="utf-8")
+    page = bench.get("/shelf/part/fuse-shop-60a").text
+    order = [page.index(f'name="value.{n}"') for n in ("voltage", "interrupt", "rated", "melting")]
+    assert order == sorted(order)

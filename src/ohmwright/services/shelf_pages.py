@@ -54,14 +54,15 @@ def record_of(part: str, job: Job | None = None) -> Record:
 
 
 def lines_of(record: Record) -> tuple[Line, ...]:
-    """Every figure that the record has or its kind asks for."""
+    """Every figure that the record has or its kind asks for: first what it owes, last what is not on file."""
     debts: dict[str, list[Debt]] = {}
     for o in owed(record):
         debts.setdefault(o.name, []).append(o.debt)
     names = dict.fromkeys((*record.figures, *record.kind.figures))
-    return tuple(
+    lines = (
         _line(record, n, record.figures.get(n, Absent()), tuple(debts.get(hyphened(n), ()))) for n in names
     )
+    return tuple(sorted(lines, key=lambda line: ("not on file" in line.debts, not line.debts)))
 
 
 def _line(record: Record, name: str, given: Given, debts: tuple[Debt, ...]) -> Line:
