@@ -134,7 +134,7 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         elif is_alternating(study, conductor) and (bare := [g for g in guarding.guards if not g.device]):
             yield name, _without_device(study, conductor, wire, known, bare)
         elif not known:
-            yield name, skipped("No device stands in front of it: rule C2 speaks.")
+            yield name, _pushed(study, wire, guarding.guards)
         elif wire is None:
             yield (
                 name,
@@ -154,6 +154,17 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             ):
                 own = skipped("An engine cranking conductor: it carries its current for seconds.")
             yield name, own or judged
+
+
+def _pushed(study: Study, wire: Wire | None, guards: tuple[Guard, ...]) -> Judgement:
+    """No device at all: rule C2 speaks, and this one where a source alone pushes more for hours than the conductor bears."""
+    limits = [(g.limited_A, g.source) for g in guards if g.limited_A is not None]
+    if wire is not None and limits:
+        amps, source = max(limits)
+        judged = judge(study.rig.job.rules, figure(amps or 0.0, "A", COMPUTED, address=f"{source} at its full output"), wire, f"from {source}")  # fmt: skip
+        if judged.verdict == "fail":
+            return judged
+    return skipped("No device stands in front of it: rule C2 speaks.")
 
 
 def _without_device(
