@@ -3,7 +3,10 @@
 import pytest
 from tests.circuit.rigs import changed, demo
 
+from ohmwright.circuit import skeleton
+from ohmwright.circuit.cases import cases_of
 from ohmwright.circuit.guards import Guard, guards_of
+from ohmwright.circuit.solve import solve
 
 
 def devices(name: str, conductor: str) -> dict[str, Guard]:
@@ -90,3 +93,35 @@ def test_every_power_conductor_of_a_demo_has_a_guarding() -> None:
             ends = {graph.terminals[c.a].owner, graph.terminals[c.b].owner}
             if c.role == "" and c.pole in ("+", "-", "L", "N") and not ends & quiet:
                 assert found[c.id].guards, (name, c.id)
+
+
+@pytest.mark.parametrize("name", ["trailer", "boat", "cabin", "van"])
+def test_the_design_case_is_the_first_that_comes_to_the_current_whatever_rounding_says(name: str) -> None:
+    rig, graph = demo(name)
+    answers = {n: solve(rig, graph, c) for n, c in cases_of(rig, graph).items() if c.seconds is None}
+    lasting = {n: a for n, a in answers.items() if not a.overloaded}
+    for c, guarding in guards_of(rig, graph).items():
+        amps = {n: abs(a.conductors[c].current_A) for n, a in lasting.items()}
+        most = max(amps.values())
+        first = next(n for n, i in amps.items() if i >= most * (1 - 1e-9) or most < 1e-9)
+        assert guarding.design_case == first
+        assert guarding.design_A == (most if most >= 1e-9 else 0.0)
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("W04: {from: B.+, to: FA.line, cable: 35 mm2 CCA red, length: 1.4 m (f)}",
+         "W04: {from: B.+, to: FA.line, cable: 35 mm2 CCA red, length: 0.9 m}"),
+        ("  FA: {is: ", "  FA: {rated: 40 A, is: "),
+    ],
+)  # fmt: skip
+def test_other_lengths_and_ratings_are_put_into_the_ways_that_are_kept(old: str, new: str) -> None:
+    before = guards_of(*demo("van"))
+    rig, graph = changed("van", (old, new))
+    kept = guards_of(rig, graph)
+    skeleton.forget()
+    rig, graph = changed("van", (old, new))
+
+    assert kept == guards_of(rig, graph)
+    assert kept != before

@@ -13,6 +13,7 @@ from ohmwright.circuit.supplies import full_W, limit_A
 from ohmwright.circuit.types import Case
 from ohmwright.circuit.wiring import Wiring
 from ohmwright.kinds.base import When
+from ohmwright.rig.graph import Conductor
 from ohmwright.rig.model import Rig
 from ohmwright.working import known
 
@@ -88,15 +89,9 @@ class Zones:
                 out.setdefault(self.of(t), []).append(w)
         return out
 
-    def metres(self, wire: Wire) -> tuple[float, tuple[str, ...]]:
-        """Length of a wire that is a conductor; a length not known counts nothing and is named."""
-        c = self.wiring.graph.conductors.get(wire.element.id)
-        if c is None:
-            return 0.0, ()
-        return (c.length_m, ()) if c.length_m is not None else (0.0, (f"{c.run}.length",))
-
-    def bare(self, start: int) -> dict[int, Reach]:
-        """Every terminal of the source's own zone with the shortest bare way to it."""
+    def bare(self, start: int, conductors: Mapping[str, Conductor] | None = None) -> dict[int, Reach]:
+        """Every terminal of the source's own zone with the shortest bare way to it, by the lengths of this rig's conductors or others'."""
+        lengths = self.wiring.graph.conductors if conductors is None else conductors
         names = self.wiring.net.names
         best: dict[int, Reach] = {}
         work: list[tuple[float, int, int, tuple[str, ...], tuple[str, ...]]] = [
@@ -112,7 +107,7 @@ class Zones:
                 other = w.b if w.a == t else w.a
                 if w.number in self.devices or other in best:
                     continue
-                more, missing = self.metres(w)
+                more, missing = _metres(w, lengths)
                 turn += 1
                 heapq.heappush(
                     work,
@@ -216,6 +211,14 @@ class Zones:
                 front = after
             self._ways[home] = found
         return self._ways[home]
+
+
+def _metres(wire: Wire, conductors: Mapping[str, Conductor]) -> tuple[float, tuple[str, ...]]:
+    """Length of a wire that is a conductor; a length not known counts nothing and is named."""
+    c = conductors.get(wire.element.id)
+    if c is None:
+        return 0.0, ()
+    return (c.length_m, ()) if c.length_m is not None else (0.0, (f"{c.run}.length",))
 
 
 @dataclass(frozen=True, slots=True)
