@@ -1,6 +1,7 @@
 """From a rig file to a plan and its year: load sums worked by hand, arrays found by their runs, what is not known said."""
 
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
@@ -12,6 +13,8 @@ from ohmwright.energy.types import Year
 from ohmwright.energy.year import year_of
 from ohmwright.rig.model import Rig, Stay
 from ohmwright.rig.read import read_rig
+from ohmwright.services.opening import open_rig
+from ohmwright.services.year import kernel_folder
 from ohmwright.shelf.load import Shelf
 from ohmwright.sky.types import WeatherYear
 from ohmwright.working import FileError, OhmwrightError
@@ -44,6 +47,7 @@ settings:
   U1: {{absorption: 14.2 V}}
 """
 
+DEMOS = Path(kernel_folder.__code__.co_filename).parent / "demos"
 TRAILER = """
   loads:
     fridge:    {fed: PD.1, power: 60 W, duty: 0.4875 summer / 0.35 shoulder}
@@ -282,6 +286,37 @@ def test_driving_an_hour_a_day_counts_only_with_a_charger(north: WeatherYear) ->
     assert without.ledger_kWh["engine"] == 0
     # At most 30 A * 12.8 V * 1 h on 184 days = 70.7 kWh.
     assert 10 < with_it.ledger_kWh["engine"] <= 70.7
+
+
+# By hand: a DC-DC charger of 60 A at 12.8 V and 90 % asks 853 W; a hot alternator of 40 A at 14 V gives 560 W at idle, so
+# 560 x 0.9 = 504 W reach the bus there, and 768 W on the road.
+def test_a_hot_alternator_gives_less_at_idle_than_on_the_road() -> None:
+    text = rig_of(with_line(TRAILER, "away: 6}", "away: 6, driving: 1 h, idling: 1.5 h}")).text
+    fitted = text.replace(
+        "  PD: {",
+        "  U3: {is: dcdc-charger, at: locker, output-current: 60 A, efficiency: 90 %}\n"
+        "  AL: {is: alternator, rated: 110 A @ 6000 rpm, voltage: 14 V, output-hot-idle: 40 A @ 2000 rpm, output-hot-cruise: 90 A @ 5000 rpm}\n  PD: {",
+    )
+    plan = plan_of(read_rig(fitted, "t", Shelf()))
+    bus = plan.stays[0].days[6].bus_W
+    assert bus[10] == pytest.approx(60 * 12.8)
+    assert bus[11] == pytest.approx(0.9 * 40 * 14)
+    assert bus[12] == pytest.approx(0.5 * 0.9 * 40 * 14)
+    assert any("idling the hot alternator's 560 W" in a for a in plan.assumptions)
+    assert not any("driving the hot alternator" in a for a in plan.assumptions)
+
+
+# By hand: 80 W at 6 kn are 10 W at half the speed and 270 W at nine knots; ten would give 370, its most is 300; times 92 %.
+@pytest.mark.parametrize(
+    ("speed", "watts"), [("3 kn", 10.0), ("6 kn", 80.0), ("9 kn", 270.0), ("10 kn", 300.0)]
+)
+def test_a_hydrogenerator_goes_by_the_cube_of_the_speed_up_to_its_most(speed: str, watts: float) -> None:
+    demo = open_rig(str(DEMOS / "boat"))
+    assert demo.rig.text.count("under-way: 20 h,") == 2
+    told = demo.rig.text.replace("under-way: 20 h,", f"under-way: 20 h, speed: {speed},")
+    opened = read_rig(told, "boat", demo.shelf)
+    day = plan_of(opened).stays[0].days[5]
+    assert day.bus_W[0] == pytest.approx(0.92 * watts, rel=1e-6)
 
 
 def test_promises_are_held_against_the_year(north: WeatherYear) -> None:

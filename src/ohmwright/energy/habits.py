@@ -112,6 +112,8 @@ LEAD_FLOOR = 0.5
 CLASS_AT_5_FACTOR, LOW_KNEE_ratio = 2.0, 0.2
 INDOORS_degC = 18.0
 ENGINE_HOURS_FROM = 10
+#: What a hot alternator gives of its cold rating on the road and at idle (common practice, no source), and the volts of a 12 V one.
+HOT_CRUISE_ratio, HOT_IDLE_ratio, CLASS_ALTERNATOR_V = 0.75, 0.50, 14.0
 #: How often and how long a generator is run to keep it well.
 EXERCISE_days = {"weekly": 7, "monthly": 30}
 EXERCISE_h = 0.5

@@ -1,5 +1,6 @@
 """A stay of the rig file as days of an energy plan."""
 
+import math
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -12,7 +13,7 @@ from ohmwright.energy.loads import Notes, Outside, by_hour, day_of, short_run_W,
 from ohmwright.energy.loop import MONTH_DAYS
 from ohmwright.energy.plan import LIVED_IN, Bank, Day, Generator, Inverter, StayPlan
 from ohmwright.energy.topology import Wiring
-from ohmwright.physics.converter import dcdc_out_W
+from ohmwright.physics.converter import dcdc_out_W, stream_power_W
 from ohmwright.rig.model import Part, Rig, Stay
 from ohmwright.working import Figure
 
@@ -190,7 +191,12 @@ def _engine_W(rig: Rig, stay: Stay, mode: str, bank: Bank, notes: Notes) -> tupl
     if isinstance(driving, Figure) and charging:
         watts = engine_power_W(rig, bank, notes)
         _fill(out, habits.ENGINE_HOURS_FROM, driving.value / 3600.0, watts)
-    elif charging and mode in ("passage", "anchor", "occupied"):
+    idling = stay.figures.get("idling")
+    if isinstance(idling, Figure) and charging:
+        after = math.ceil(driving.value / 3600.0) if isinstance(driving, Figure) else 0
+        watts = engine_power_W(rig, bank, notes, at_idle=True)
+        _fill(out, habits.ENGINE_HOURS_FROM + after, idling.value / 3600.0, watts)
+    elif charging and not isinstance(driving, Figure) and mode in ("passage", "anchor", "occupied"):
         notes.assume(f"{stay_name(stay)}: no engine charging is counted; write driving: 1 h to count it")
     wheels = [p for p in rig.parts.values() if p.kind.name == "hydrogenerator"]
     way = stay.figures.get("under-way")
@@ -199,7 +205,7 @@ def _engine_W(rig: Rig, stay: Stay, mode: str, bank: Bank, notes: Notes) -> tupl
             (v for p in rig.of_kind("hydro-controller") if (v := number(p, "efficiency", notes)) is not None),
             0.92,
         )
-        watts = sum((number(p, "power", notes) or 0.0) * ratio for p in wheels)
+        watts = sum(_stream_W(p, stay, notes) * ratio for p in wheels)
         _fill(out, 0, way.value / 3600.0, watts)
     elif wheels and mode == "passage":
         notes.lack(
@@ -208,18 +214,57 @@ def _engine_W(rig: Rig, stay: Stay, mode: str, bank: Bank, notes: Notes) -> tupl
     return tuple(out)
 
 
+def _stream_W(part: Part, stay: Stay, notes: Notes) -> float:
+    """What a hydrogenerator gives at the speed of the stay, else at that of its page."""
+    power, speed = part.figure("power"), stay.figures.get("speed")
+    if not isinstance(power, Figure):
+        return number(part, "power", notes) or 0.0
+    printed = power.condition_value("m/s")
+    if not isinstance(speed, Figure) or not printed:
+        notes.assume(
+            f"{part.id}: {power.value:g} W under way, {power.condition or 'its page tells no speed'}; write speed: 5 kn in the stay, and the speed of its page, to go by the cube of the speed"
+        )
+        return power.value
+    return stream_power_W(power.value, printed, speed.value, number(part, "power_max", notes) or power.value)
+
+
 def engine_hours(stay: Stay) -> tuple[float, ...]:
     """By hour of the day the part of it in which the engine runs."""
     out = [0.0] * 24
-    given = stay.figures.get("driving")
-    if isinstance(given, Figure):
-        _fill(out, habits.ENGINE_HOURS_FROM, given.value / 3600.0, 1.0)
+    given = sum(f.value for k in ("driving", "idling") if isinstance(f := stay.figures.get(k), Figure))
+    _fill(out, habits.ENGINE_HOURS_FROM, given / 3600.0, 1.0)
     return tuple(min(x, 1.0) for x in out)
 
 
-def engine_power_W(rig: Rig, bank: Bank, notes: Notes | None = None) -> float:
-    """What all DC-DC chargers together put on the bus while the engine runs."""
-    return sum(_dcdc_W(p, bank, notes or Notes()) for p in rig.of_kind("dcdc-charger"))
+def engine_power_W(rig: Rig, bank: Bank, notes: Notes | None = None, *, at_idle: bool = False) -> float:
+    """What all DC-DC chargers together put on the bus while the engine runs, no more than a hot alternator gives them."""
+    said = notes or Notes()
+    given_W = {p.id: _dcdc_W(p, bank, said) for p in rig.of_kind("dcdc-charger")}
+    asked_W = sum(w / (number(rig.parts[k], "efficiency", said) or 0.9) for k, w in given_W.items())
+    alternators = rig.of_kind("alternator")
+    if not alternators or asked_W <= 0.0:
+        return sum(given_W.values())
+    there_W = sum(_alternator_W(p, at_idle, said) for p in alternators)
+    if there_W < asked_W:
+        said.assume(
+            f"while {'idling' if at_idle else 'driving'} the hot alternator's {there_W:.0f} W are less than the DC-DC chargers could take; what the engine and its own loads take is not off"
+        )
+    return sum(given_W.values()) * min(1.0, there_W / asked_W)
+
+
+def _alternator_W(part: Part, at_idle: bool, notes: Notes) -> float:
+    """Hot, at idle or at cruise, by its page; else a class share of its cold rating."""
+    volts = number(part, "voltage", notes) or habits.CLASS_ALTERNATOR_V
+    told = number(part, "output_hot_idle" if at_idle else "output_hot_cruise", notes)
+    if told is not None:
+        return told * volts
+    rated, share = number(part, "rated", notes), habits.HOT_IDLE_ratio if at_idle else habits.HOT_CRUISE_ratio
+    if rated is None:
+        return math.inf
+    notes.assume(
+        f"{part.id}: hot it gives {100 * share:.0f} % of its rating {'at idle' if at_idle else 'driving'}, class default"
+    )
+    return share * rated * volts
 
 
 def _dcdc_W(part: Part, bank: Bank, notes: Notes) -> float:

@@ -141,6 +141,27 @@ def alternator_A(hot_A: float, speed_rpm: float, starts_rpm: float, span_rpm: fl
 
 
 @formula(
+    "min(P * (v / v_1)**3, P_max)",
+    symbol="P_stream",
+    unit="W",
+    rises=("power_W", "speed_m_per_s", "most_W"),
+    falls=("at_m_per_s",),
+    power_W="P",
+    at_m_per_s="v_1",
+    speed_m_per_s="v",
+    most_W="P_max",
+)
+def stream_power_W(power_W: float, at_m_per_s: float, speed_m_per_s: float, most_W: float) -> float:
+    """What a turbine in a free stream gives at another speed than its page's: by the cube of the speed (Betz, 1920), up to its most.
+
+    >>> stream_power_W(80.0, 6.0, 3.0, 300.0), stream_power_W(80.0, 6.0, 9.0, 300.0), stream_power_W(80.0, 6.0, 12.0, 300.0)
+    (10.0, 270.0, 300.0)
+    """
+    by_speed_W = power_W * (speed_m_per_s / at_m_per_s) ** 3
+    return min(by_speed_W, most_W)
+
+
+@formula(
     "min(I_max * V_out, e * I_in * V_in)",
     symbol="P_dcdc",
     unit="W",

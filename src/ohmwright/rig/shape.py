@@ -201,16 +201,16 @@ JOIN = Keys(
     {
         "as": Word("how members hang together", "chain", "busbars", "series"),
         "link": Raw("cable between neighbours", _CABLE),
-        "link-length": Amount("length of each link", "m", least=0),
+        "link-length": Amount("length of each link", "m", least=0.001),
         "takeoff": Word("where a chain is taken off", "diagonal", "same-end"),
         "plus": Named("first stud of the plus bar, for instance XB.1", "a stud"),
         "minus": Named("first stud of the minus bar", "a stud"),
         "lead": Raw("cable from each member to the bars", _CABLE),
-        "lead-length": Amount("length of each lead", "m", least=0),
+        "lead-length": Amount("length of each lead", "m", least=0.001),
         "post-length": Amount(
             "length of the lead between a battery's post and its own device; bolted on when left out",
             "m",
-            least=0,
+            least=0.001,
         ),
     },
     needs=("as",),
@@ -289,7 +289,7 @@ LOAD = Keys(
             "the place that it heats; with that place's UA its hours follow the weather", "a place"
         ),
         "burns": Amount("fuel while it runs", "L/h", least=0),
-        "length": Amount("of its branch cable", "m", least=0),
+        "length": Amount("of its branch cable", "m", least=0.001),
         "cable": Raw("of its branch", _CABLE),
         "via": Raw("way of its branch cable"),
         "at": Named("the place it sits in", "a place"),
@@ -322,7 +322,9 @@ STAY = Keys(
         "coldest": Amount("coldest night there", "degC", least=-90, most=120),
         "hottest": Amount("hottest day there", "degC", least=-90, most=120),
         "driving": Amount("engine hours a day", "s", least=0, most=86400),
+        "idling": Amount("engine hours a day at idle, standing still", "s", least=0, most=86400),
         "under-way": Amount("hours a day under way", "s", least=0, most=86400),
+        "speed": Amount("speed through the water while under way", "m/s", least=0, most=30),
         "shade": Text("how shaded the pitches are", "for instance: forest"),
         "horizon": HORIZON,
         "trees": TREES,
@@ -390,7 +392,7 @@ RUN = Keys(
         "to": Raw("terminal, port or map of poles", _END),
         "cable": Raw("size, system, make and colour", _CABLE),
         "length": Amount(
-            "of the cable, never there and back; none where makers' leads plug together", "m", least=0
+            "of the cable, never there and back; none where makers' leads plug together", "m", least=0.001
         ),
         "via": Raw("a way, or a list of places; else the shortest route"),
         "cores": Text("the poles that it carries of both ports", "for instance: L N"),

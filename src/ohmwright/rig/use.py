@@ -127,7 +127,9 @@ def read_stay(tree: t.Tree, got: dict[str, Any], variables: Mapping[str, StateVa
     if ("from" in got) != ("to" in got):
         refuse(tree.at, "a passage has a start and an end", "write both from: and to:")
     figures: dict[str, Given] = {
-        k: _at(got[k], f"use.stays.{number}.{k}") for k in ("driving", "under-way") if k in got
+        k: _at(got[k], f"use.stays.{number}.{k}")
+        for k in ("driving", "idling", "under-way", "speed")
+        if k in got
     }
     for key in ("away", "people"):
         if key in got:
