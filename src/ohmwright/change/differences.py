@@ -72,10 +72,11 @@ def _written(runs: Mapping[str, Run]) -> dict[str, Run]:
 
 def _each(old: Rig, new: Rig) -> Iterator[Difference]:
     """What every member of a group has of its own: `B.*.F`."""
+    was_each, becomes_each = _devices(old), _devices(new)
     for name in old.parts:
         if name not in new.parts:
             continue
-        a, b = (_devices(r, name) for r in (old, new))
+        a, b = was_each.get(name, {}), becomes_each.get(name, {})
         for key in sorted({*a, *b}):
             was, becomes = a.get(key, ""), b.get(key, "")
             if was != becomes:
@@ -85,13 +86,14 @@ def _each(old: Rig, new: Rig) -> Iterator[Difference]:
                 yield Difference(f"{name}.*.{key}", how, was, becomes)
 
 
-def _devices(rig: Rig, group: str) -> dict[str, str]:
-    out: dict[str, dict[str, None]] = {}
+def _devices(rig: Rig) -> dict[str, dict[str, str]]:
+    """By group: the devices that its members have of their own, by their name in the group."""
+    out: dict[str, dict[str, dict[str, None]]] = {}
     for part in rig.parts.values():
-        words = part.id.removeprefix(f"{group}.").split(".") if part.group == group else []
+        words = part.id.removeprefix(f"{part.group}.").split(".") if part.group else []
         if len(words) == 2 and words[0].isdecimal() and not words[1].isdecimal():
-            out.setdefault(words[1], {})[part.record.id] = None
-    return {k: ", ".join(v) for k, v in out.items()}
+            out.setdefault(part.group, {}).setdefault(words[1], {})[part.record.id] = None
+    return {group: {k: ", ".join(v) for k, v in each.items()} for group, each in out.items()}
 
 
 def _part_words(part: Part) -> Mapping[str, str]:
@@ -170,7 +172,20 @@ def _figures(old: Rig, new: Rig) -> Iterator[Difference]:
             )
 
 
+_LAST: list[tuple[Rig, dict[str, str]]] = []
+
+
 def _own_figures(rig: Rig) -> dict[str, str]:
+    """Kept for the rigs last asked about: after an edit the one before it is asked again."""
+    for kept, figures in _LAST:
+        if kept is rig:
+            return figures
+    figures = _told_figures(rig)
+    _LAST[:] = [(rig, figures), *_LAST[:1]]
+    return figures
+
+
+def _told_figures(rig: Rig) -> dict[str, str]:
     out = {}
     for address, given in every_figure(rig, own=True):
         head, _, name = address.rpartition(".")

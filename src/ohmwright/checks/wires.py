@@ -215,6 +215,19 @@ def tap_device(study: Study, c: Conductor) -> Figure | None:
     Devices of loads are added; those of batteries as well, but not to the others: one thing goes wrong at a time.
     The end that lets less through holds.
     """
+    kept = _taps(study)
+    if c.id not in kept:
+        kept[c.id] = _tap_device(study, c)
+    return kept[c.id]
+
+
+@once
+def _taps(study: Study) -> dict[str, Figure | None]:  # noqa: ARG001 - kept by study
+    """What `tap_device` has answered of a study."""
+    return {}
+
+
+def _tap_device(study: Study, c: Conductor) -> Figure | None:
     rated_A, grouped = _rated_A(study), _grouped(study)
     ends: list[tuple[float, tuple[str, ...]]] = []
     for apart in of_shape(study, ("tap", c.id, grouped), lambda: _only_devices(study, c, grouped)):

@@ -101,6 +101,8 @@ def block(before: Look, after: Look) -> Block:
     lines = []
     for key in (*now, *(k for k in was if k not in now)):
         a, b = was.get(key), now.get(key)
+        if a is b:
+            continue
         if (line := _line(rules()[key[0]].title, a, b)) is not None:
             lines.append(line)
     lines.sort(key=lambda line: (line.rank, line.subject))

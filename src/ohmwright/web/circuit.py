@@ -159,14 +159,14 @@ def _by_owner(rig: Rig, marks: tuple[Mark, ...]) -> dict[str, tuple[Mark, ...]]:
 def run_rows(look: Look, marks: dict[str, tuple[Mark, ...]]) -> Iterator[RunRow]:
     """The runs of the file; their figures are those of `flows`, the case with the largest current."""
     study = look.study
+    solved = [(case, study.solution(case).conductors) for case in study.cases]
     for run in look.rig.runs.values():
         if run.part_of:
             continue
         best: tuple[float, float, str] | None = None
-        for case in study.cases:
-            solved = study.solution(case)
+        for case, conductors in solved:
             for core in run.cores:
-                answer = solved.conductors.get(core.id)
+                answer = conductors.get(core.id)
                 if answer is not None and (best is None or abs(answer.current_A) > abs(best[0])):
                     best = (answer.current_A, answer.drop_V, case)
         yield RunRow(
@@ -175,19 +175,26 @@ def run_rows(look: Look, marks: dict[str, tuple[Mark, ...]]) -> Iterator[RunRow]
             best[1] if best else None,
             best[2] if best else "",
             marks.get(run.id, ()),
-            tuple(_guards(look, run)),
+            tuple(_devices_before(look, run)),
         )
+
+
+def _devices_before(look: Look, run: Run) -> list[str]:
+    """The devices nearest before a run, whichever source feeds it."""
+    guards = look.study.guards
+    behind = [guards[core.id].guards for core in run.cores if core.id in guards]
+    return sorted({g.device for some in behind for g in some if g.device})
 
 
 def _guards(look: Look, run: Run) -> dict[str, str]:
     """The devices nearest before a run with their rating, whichever source feeds it."""
-    out: dict[str, str] = {}
+    out: dict[str, float | None] = {}
     for core in run.cores:
         guarding = look.study.guards.get(core.id)
         for g in guarding.guards if guarding is not None else ():
             if g.device:
-                out[g.device] = tell(g.rated_A, "A", 3) if g.rated_A else "of no known rating"
-    return dict(sorted(out.items()))
+                out[g.device] = g.rated_A
+    return {d: tell(amps, "A", 3) if amps else "of no known rating" for d, amps in sorted(out.items())}
 
 
 def part_rows(rig: Rig, marks: dict[str, tuple[Mark, ...]]) -> Iterator[Row]:

@@ -136,6 +136,7 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     """Every fuse and breaker that a bank's fault can flow through, and panels by their hardest way."""
     greatest: dict[str, tuple[float, str]] = {}
     batteries = {p.id for p in study.rig.of_kind("battery")}
+    told: dict[tuple[str, ...], tuple[tuple[str, ...], Figure | None, tuple[str, ...]]] = {}
     for terminal, fault in study.faults.items():
         pushed = _pushed_A(fault, batteries)
         for device, of_banks in fault.through_A.items():
@@ -149,8 +150,10 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         banks = banks_at(study, reached.terminals)
         if not banks:
             continue
-        lost = _lost(banks)
-        volts, volts_lost = _volts(banks)
+        names = tuple([b.id for b in banks])
+        if names not in told:
+            told[names] = _lost(banks), *_volts(banks)
+        lost, volts, volts_lost = told[names]
         current = None
         worst = max((greatest[d] for d in (part.id, *(f"{part.id}.{w}" for w in part.ways)) if d in greatest), default=None)  # fmt: skip
         if worst is not None and not lost and volts is not None:
@@ -196,9 +199,11 @@ def _by_cranking(
     study: Study, part: Part, banks: tuple[Bank, ...], lost: tuple[str, ...]
 ) -> Judgement | None:
     """Only where nothing better is known, on a boat, for a bank of which only cranking amperes are given."""
+    if not lost or study.rig.job.rules != "us-boat":
+        return None
     members = [m for b in banks for m in b.members]
     cranking = [asked(m.figure("cranking")).figure for m in members]
-    if not lost or study.rig.job.rules != "us-boat" or any(c is None for c in cranking):
+    if any(c is None for c in cranking):
         return None
     total = sum(c.value for c in cranking if c is not None)
     first = next(c for c in cranking if c is not None)
