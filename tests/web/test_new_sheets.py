@@ -12,7 +12,7 @@ from ohmwright.checks.heat import bays
 from ohmwright.rig.read import read_rig
 from ohmwright.services.desk import Desk
 from ohmwright.services.new import HOSTS
-from ohmwright.services.opening import shop_shelf
+from ohmwright.services.opening import open_rig, shop_shelf
 from ohmwright.store.jobs import Job
 
 HOSTILE = (
@@ -317,3 +317,25 @@ def test_vents_and_opening_are_drawn_where_the_file_has_them_and_a_default_says_
     assert "The upper vent is told to sit outside the size of the place." in bench.get("/jobs/trailer/places").text  # fmt: skip
     bench.put("trailer", "host.places.side-bay.vent-high", "0.80 0.02 m")
     assert "warm air draws nothing through them" in bench.get("/jobs/trailer/places").text
+
+
+def test_what_a_way_passes_is_changed_and_an_empty_way_is_taken_out(bench: Asked) -> None:
+    """The trailer's file: the way to the hitch lies under the floor, the one to the roof passes a gland in the sun."""
+    page = bench.get("/jobs/trailer/places").text
+    assert 'name="was.host.ways.side-bay - hitch.underbody" value="yes"' in page
+    assert 'name="was.host.ways.roof - side-bay.glands" value="1"' in page
+    assert "Take side-bay - hitch out" not in page, "runs lie in it"
+    for key, value in (("glands", "2"), ("conduit", "yes"), ("hottest", "60 degC"), ("bulkhead", "1")):
+        assert bench.put("trailer", f"host.ways.side-bay - hitch.{key}", value).status_code == 303
+    way = open_rig(str(bench.folder / "trailer")).rig.host.ways["side-bay - hitch"]
+    assert (way.glands, way.words["conduit"], way.words["bulkhead"]) == (2, "yes", "1")
+    assert way.words["hottest"] == "60 degC"
+    told = {"opened": bench.opened("trailer"), "set.host.ways.side-bay - hitch.underbody": "", "was.host.ways.side-bay - hitch.underbody": "yes"}  # fmt: skip
+    bench.post("/jobs/trailer/put", told)
+    assert "underbody" not in open_rig(str(bench.folder / "trailer")).rig.host.ways["side-bay - hitch"].words
+    new = {"opened": bench.opened("trailer"), "how": "way", "from": "galley", "to": "living", "length": "2 m", "back": "ways"}  # fmt: skip
+    assert bench.post("/jobs/trailer/places/put", new).status_code == 303
+    assert "Take galley - living out" in bench.get("/jobs/trailer/places").text
+    gone = {"opened": bench.opened("trailer"), "how": "take-way", "name": "galley - living", "back": "ways"}
+    assert bench.post("/jobs/trailer/places/put", gone).status_code == 303
+    assert "galley - living" not in bench.text("trailer")

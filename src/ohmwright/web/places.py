@@ -12,7 +12,7 @@ from starlette.responses import RedirectResponse, Response
 from ohmwright.checks.heat import bays as airs
 from ohmwright.rig.edit import set_value
 from ohmwright.rig.entries import flow, remove_entry
-from ohmwright.rig.model import ABSENT, Place, Rig
+from ohmwright.rig.model import ABSENT, Place, Rig, Way
 from ohmwright.services.desk import ConflictError, Look, Put
 from ohmwright.services.new import REGIMES
 from ohmwright.web.bay import bay_of
@@ -40,7 +40,13 @@ PLACE_FIGURES = (
     ("UA", "heat conductance of its walls: 4 W/K"),
     ("volume", "air in it: 300 L"),
 )
-WAY_FLAGS = ("rooftop", "underbody", "engine", "buried", "conduit")
+WAY_FLAGS = {
+    "rooftop": "on the roof, in the sun",
+    "underbody": "under the floor",
+    "engine": "through the engine space",
+    "buried": "in the soil",
+    "conduit": "in a conduit",
+}
 _NAME = re.compile(r"[A-Za-z][A-Za-z0-9-]{0,40}")
 
 
@@ -52,6 +58,7 @@ class WayRow:
     length: str
     marks: str
     runs: tuple[str, ...]
+    fields: tuple[Field, ...]
 
 
 def places(bench: Bench, request: Request) -> Response:
@@ -77,6 +84,7 @@ def _sheet(
         loose=loose,
         written=written,
         regimes=REGIMES,
+        flags=WAY_FLAGS,
         error=error,
         **margin_of(bench, look),
     )
@@ -170,4 +178,17 @@ def _way(rig: Rig, name: str) -> WayRow:
         written(way.length),
         ", ".join(marks),
         tuple(r.id for r in rig.runs.values() if name in r.route and not r.part_of),
+        tuple(_way_fields(name, way)),
     )
+
+
+def _way_fields(name: str, way: Way) -> Iterator[Field]:
+    """What the file may say of a way beyond its length."""
+    at = f"host.ways.{name}"
+    yield Field(f"{at}.glands", "glands it passes", str(way.glands) if way.glands else "")
+    yield Field(f"{at}.bulkhead", "bulkheads it passes", way.words.get("bulkhead", ""))
+    for key, label in WAY_FLAGS.items():
+        value = "yes" if way.words.get(key) == "yes" else ""
+        yield Field(f"{at}.{key}", label, value, choices=(("", "no"), ("yes", "yes")))
+    yield Field(f"{at}.hottest", "hottest it gets", way.words.get("hottest", ""), "60 degC")
+    yield Field(f"{at}.note", "a remark", way.words.get("note", ""))
