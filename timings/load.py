@@ -1,4 +1,6 @@
-"""Load and check a rig of about 300 lines against a ruamel.yaml round trip of the same text, in one run.
+"""Load and check a rig of about 300 lines against a ruamel.yaml round trip of the same text, in one run, in processor time.
+
+Every go reads a file of another name: what is kept of a file that was read before would be no reading.
 
 .venv/bin/python timings/load.py
 """
@@ -7,6 +9,7 @@
 import io
 import time
 from collections.abc import Callable
+from itertools import count
 from pathlib import Path
 from statistics import median
 
@@ -25,9 +28,9 @@ ROUNDS = 15
 
 def took_ms(work: Callable[[], object]) -> float:
     """One go, in milliseconds."""
-    start = time.perf_counter()
+    start = time.process_time()
     work()
-    return (time.perf_counter() - start) * 1e3
+    return (time.process_time() - start) * 1e3
 
 
 def told(name: str, goes: list[float]) -> str:
@@ -52,6 +55,7 @@ def main() -> None:
     shelf = Shelf()
     rig = read_rig(text, "boat.yaml", shelf)
     graph = graph_of(rig)
+    names = count(1)
 
     def round_trip() -> None:
         yaml = YAML()
@@ -59,9 +63,9 @@ def main() -> None:
 
     ways: dict[str, Callable[[], object]] = {
         "tree of the text": lambda: read_tree(text, "boat.yaml"),
-        "load and check": lambda: read_rig(text, "boat.yaml", shelf),
+        "load and check": lambda: read_rig(text, f"boat-{next(names)}.yaml", shelf),
         "graph": lambda: graph_of(rig),
-        "one edit, read back": lambda: set_value(text, "boat.yaml", "W12.length", "0.5 m"),
+        "one edit, read back": lambda: set_value(text, "boat.yaml", "W12.length", f"0.{next(names)} m"),
         "ruamel.yaml round trip": round_trip,
     }
     goes: dict[str, list[float]] = {name: [] for name in ways}
