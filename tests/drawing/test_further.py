@@ -1,8 +1,10 @@
 """The further sheets hold what the model holds, overlap nowhere, and come out the same every time."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from importlib import resources
+from typing import Literal
 from xml.etree import ElementTree
 
 import pytest
@@ -14,7 +16,8 @@ from ohmwright.drawing.bonding import earth_cores
 from ohmwright.drawing.frame import SIZES, room
 from ohmwright.drawing.further import all_further, names_for
 from ohmwright.drawing.lettering import lettered_in
-from ohmwright.drawing.lint import lint_ink
+from ohmwright.drawing.lint import lint, lint_ink
+from ohmwright.drawing.one_line import Circuit, circuit_sheets
 from ohmwright.drawing.places import centre_of, trial_of
 from ohmwright.drawing.roof_plan import DATES, clipped, sun_at, surfaces_of
 from ohmwright.drawing.routes_plan import runs_in
@@ -55,6 +58,21 @@ def test_every_rig_has_every_sheet(draw: Draw, sets: Sets, name: str) -> None:
 @pytest.mark.parametrize("name", DEMOS)
 def test_nothing_overlaps_on_any_sheet(sets: Sets, name: str) -> None:
     assert {k: [str(f) for f in lint_ink(s)] for k, s in sets[name].items()} == {k: [] for k in sets[name]}
+
+
+@pytest.mark.parametrize("us", [False, True])
+@pytest.mark.parametrize(("series", "symbols"), [("iso", "us"), ("us", "iec")])
+@pytest.mark.parametrize("name", DEMOS)
+def test_nothing_overlaps_with_the_symbols_of_one_country_on_the_sheets_of_the_other(
+    draw: Draw, name: str, series: Literal["iso", "us"], symbols: Literal["iec", "us"], us: bool
+) -> None:
+    rig, graph, _ = draw(name)
+    rig = replace(rig, job=replace(rig.job, sheets=series, symbols=symbols))
+    with lettered_in(lettering(us)):
+        circuit = circuit_sheets(Circuit(rig, graph))
+        further = dict(all_further(rig, graph))
+    assert [str(f) for f in lint(circuit, rig)] == []
+    assert {k: [str(f) for f in lint_ink(s)] for k, s in further.items()} == {k: [] for k in further}
 
 
 @pytest.mark.parametrize("us", [False, True])

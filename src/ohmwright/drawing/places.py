@@ -148,23 +148,23 @@ def _host(rig: Rig) -> Page:
     for place in sorted(known_at, key=lambda p: (p.at or (0, 0, 0))[0]):
         assert place.at is not None
         x, y = to(place.at[0], place.at[1])
-        _by_leader(c, place.id, f"{plain(place.id)}  {_spot(place.at)}", x, y)
+        _by_leader(c, place.id, f"{plain(place.id)}  {_spot(place.at)}", x, y, right)
     if centre.at is not None:
-        _by_leader(c, "", "centre of what is added", *to(*centre.at))
+        _by_leader(c, "", "centre of what is added", *to(*centre.at), right)
     foot = max(top + page.taken, c.bounds()[3] + 3.0)
     scale_bar(c, left, foot, scale)
     page.taken = foot + 10.0 - top
     return page
 
 
-def _by_leader(c: Canvas, ref: str, words: str, x: float, y: float) -> None:
+def _by_leader(c: Canvas, ref: str, words: str, x: float, y: float, right: float) -> None:
     """Words beside a point, where nothing lies yet, with a thin line to it."""
     wide = text_width(words, EM) + 1.0
     for reach in range(2, 40):
         for sx, sy in ((1, -1), (1, 1), (-1, -1), (-1, 1), (1, 0)):
             tx, ty = x + sx * (2.5 + reach * 0.4), y + sy * reach * 2.2
             box = (tx, ty - 2.8, tx + wide, ty + 0.9) if sx > 0 else (tx - wide, ty - 2.8, tx, ty + 0.9)
-            if box[0] > 24.0 and c.is_open(box) and not c.strikes((x, y, tx, ty - 0.8)):
+            if box[0] > 24.0 and box[2] < right and c.is_open(box) and not c.strikes((x, y, tx, ty - 0.8)):
                 c.text(
                     ref, tx + 0.4 if sx > 0 else tx - 0.4, ty, words, EM, "sans", "start" if sx > 0 else "end"
                 )
@@ -279,7 +279,7 @@ def _place(
         chain(c, place.id, b - 2.0, (a, a + w), (length_words(size[0], f"{size[0]:.0f}"),))
         chain(c, place.id, a - 2.0, (b, b + d), (length_words(size[1], f"{size[1]:.0f}"),), upright=True)
     for spot in trial.spots:
-        _part(rig, c, spot, a, b, scale)
+        _part(rig, c, spot, a, b, scale, page.room.drawing[2])
     y = b + d + 4.0
     for line in _facts(place, trial, cell):
         y += STEP
@@ -289,7 +289,7 @@ def _place(
     _beside(rig, page, trial, x0, y + (5.5 if w > 0.0 else 2.0), cell)
 
 
-def _part(rig: Rig, c: Canvas, spot: Spot, x0: float, y0: float, scale: int) -> None:
+def _part(rig: Rig, c: Canvas, spot: Spot, x0: float, y0: float, scale: int, right: float) -> None:
     part = rig.parts[spot.part]
     x, y = x0 + spot.x_mm / scale, y0 + spot.y_mm / scale
     w, d = spot.width_mm / scale, spot.depth_mm / scale
@@ -308,7 +308,7 @@ def _part(rig: Rig, c: Canvas, spot: Spot, x0: float, y0: float, scale: int) -> 
         if text_width(told, EM) < w - 0.8 and d > 8.0:
             c.text(spot.part, x + w / 2, y + 3.4 + STEP, told, EM, "sans", "middle")
     else:
-        _by_leader(c, spot.part, name, x + w / 2, y + d / 2)
+        _by_leader(c, spot.part, name, x + w / 2, y + d / 2, right)
 
 
 def _facts(place: Place, trial: Trial, cell: float) -> list[str]:

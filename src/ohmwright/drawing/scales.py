@@ -101,6 +101,10 @@ def scale_bar(canvas: Canvas, x: float, y: float, scale: int) -> float:
     return end + 1.5 + text_width(told, EM)
 
 
+#: How far the tick at an end of a dimension reaches to either side.
+TICK = 0.8
+
+
 def chain(
     canvas: Canvas,
     ref: str,
@@ -118,7 +122,7 @@ def chain(
     canvas.line(ref, *ends, THIN, layer="note")
     for stop in stops:
         x, y = (at, stop) if upright else (stop, at)
-        canvas.line(ref, x - 0.8, y + 0.8, x + 0.8, y - 0.8, 0.25, layer="note")
+        canvas.line(ref, x - TICK, y + TICK, x + TICK, y - TICK, 0.25, layer="note")
     taken = -1e9
     for a, b, word in zip(stops, stops[1:], words, strict=False):
         middle = (a + b) / 2
@@ -126,7 +130,7 @@ def chain(
         if upright:
             if abs(b - a) > EM:
                 canvas.text(ref, at - 1.2, middle + EM * 0.3, word, EM, "sans", "end")
-        elif wide < abs(b - a) - 0.6:
+        elif wide < abs(b - a) - 2 * TICK:
             canvas.text(ref, middle, at - 0.7, word, EM, "sans", "middle")
         elif middle - wide / 2 > taken + 0.8:
             canvas.text(ref, middle, at - 0.9 - EM, word, EM, "sans", "middle")
