@@ -115,3 +115,17 @@ def test_a_title_of_one_long_word_pushes_no_figure_off_the_sheet(
             box = cell.bounding_box()
             assert box
             assert box["x"] + box["width"] <= size[0], "the row lies within the sheet"
+
+
+def test_a_job_that_goes_while_the_register_is_read_hides_no_other(
+    many: tuple[Bench, Asked], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The names were read, then a folder went: what asks for its age, its files or its figures meets nothing there."""
+    bench, asked = many
+    names = bench.desk.names()
+    shutil.rmtree(asked.folder / "job-05")
+    monkeypatch.setattr(type(bench.desk), "names", lambda _: names)
+    assert set(bench.desk.newest()) == set(names)
+    page = asked.get("/")
+    assert page.status_code == 200
+    assert "job-06" in page.text

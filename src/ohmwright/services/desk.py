@@ -188,7 +188,12 @@ class Desk:
         from ohmwright.services.opening import today
 
         folder = self.folder(job)
-        stat = Path(folder, jobs.WORKING).stat()
+        try:
+            stat = Path(folder, jobs.WORKING).stat()
+        except FileNotFoundError:
+            raise OhmwrightError(
+                f"there is no job '{job[:60]}' here", remedy="look at the register"
+            ) from None
         shop = os.environ.get("OHMWRIGHT_SHELF", "")
         return (
             stat.st_mtime_ns,
@@ -200,7 +205,14 @@ class Desk:
 
     def newest(self) -> tuple[str, ...]:
         """The job folders, the one that was changed last first."""
-        return tuple(sorted(self.names(), key=lambda n: -(self.base / n / jobs.WORKING).stat().st_mtime_ns))
+
+        def age(name: str) -> int:
+            try:
+                return -(self.base / name / jobs.WORKING).stat().st_mtime_ns
+            except OSError:  # taken away meanwhile
+                return 0
+
+        return tuple(sorted(self.names(), key=age))
 
     def seen(self, job: str, sha256: str) -> Look | None:
         """A text of the job that was looked at before, by its hash."""

@@ -50,7 +50,7 @@ def register(bench: Bench, request: Request) -> Response:
     """The register."""
     until = time.monotonic() + PATIENCE_S
     find = request.query_params.get("find", "")[:80]
-    every = [_line(bench, name, until) for name in bench.desk.names()]
+    every = [x for name in bench.desk.names() if (x := _line(bench, name, until)) is not None]
     wanted = find.casefold().split()
     lines = [x for x in every if all(w in _words(x) for w in wanted)]
     lines.sort(key=_weight)
@@ -84,8 +84,12 @@ def _weight(line: Line) -> tuple[bool, str, int, int, str]:
     return not line.trouble, line.stage, -counts[0], -counts[2], line.name
 
 
-def _line(bench: Bench, name: str, until: float) -> Line:
-    letters = revisions(Job(bench.desk.folder(name)))
+def _line(bench: Bench, name: str, until: float) -> Line | None:
+    """A job's line; None where its folder was taken away meanwhile."""
+    try:
+        letters = revisions(Job(bench.desk.folder(name)))
+    except OhmwrightError:
+        return None
     try:
         told = bench.counts.of(name)
         if told is None and not bench.desk.at_hand(name):
