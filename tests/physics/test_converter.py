@@ -7,16 +7,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from ohmwright.physics.converter import (
-    alternator_A,
     bank_current_A,
     collapse_power_W,
     converter_in_W,
     converter_out_W,
     dcdc_out_W,
     generator_fuel_L_per_h,
-    heat_derate_ratio,
     proportional_loss_ratio,
     square_loss_per_W,
+    stream_power_W,
 )
 
 
@@ -68,13 +67,10 @@ def test_a_dcdc_charger_is_held_by_its_weaker_side() -> None:
     assert dcdc_out_W(30, 14.2, 0.9, 20, 12.2) == pytest.approx(219.6)
 
 
-def test_heat_takes_a_straight_line_off_a_rating() -> None:
-    # Common practice, no source: 2.5 %/K above 40 degC.
-    assert heat_derate_ratio(30, 40, 2.5) == 1
-    assert heat_derate_ratio(50, 40, 2.5) == pytest.approx(0.75)
-
-
-@given(st.floats(0, 8000), st.floats(0, 8000))
-def test_an_alternator_never_gives_less_for_more_speed(a: float, b: float) -> None:
+# By the cube, by hand: half the speed gives an eighth, and no speed gives more than the most.
+@given(st.floats(0, 20), st.floats(0, 20))
+def test_a_turbine_never_gives_less_for_more_speed_nor_more_than_its_most(a: float, b: float) -> None:
     low, high = sorted((a, b))
-    assert alternator_A(115, low, 1100, 1500) <= alternator_A(115, high, 1100, 1500)
+    slow, fast = (stream_power_W(80.0, 6.0, v, 300.0) for v in (low, high))
+    assert slow <= fast <= 300.0
+    assert stream_power_W(80.0, 6.0, 3.0, 300.0) == pytest.approx(10.0)

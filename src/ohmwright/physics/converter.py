@@ -109,38 +109,6 @@ def collapse_power_W(emf_V: float, resistance_ohm: float) -> float:
 
 
 @formula(
-    "1 - c / 100 * max(T - T_0, 0)",
-    symbol="f_T",
-    unit="1",
-    falls=("ambient_degC", "percent_per_K"),
-    ambient_degC="T",
-    from_degC="T_0",
-    percent_per_K="c",
-)
-def heat_derate_ratio(ambient_degC: float, from_degC: float, percent_per_K: float) -> float:
-    """Share of its rating that a device keeps in a warm place: full up to T_0, then a straight line."""
-    over_K = ambient_degC - from_degC if ambient_degC > from_degC else 0.0
-    return 1.0 - percent_per_K / 100.0 * over_K
-
-
-@formula(
-    "I_hot * (1 - exp(-max(n - n_0, 0) / n_c))",
-    symbol="I_alt",
-    unit="A",
-    rises=("hot_A", "speed_rpm"),
-    falls=("starts_rpm",),
-    hot_A="I_hot",
-    speed_rpm="n",
-    starts_rpm="n_0",
-    span_rpm="n_c",
-)
-def alternator_A(hot_A: float, speed_rpm: float, starts_rpm: float, span_rpm: float) -> float:
-    """Output of an alternator at shaft speed n: an exponential through the two points of its ISO 8854 test."""
-    over_rpm = speed_rpm - starts_rpm if speed_rpm > starts_rpm else 0.0
-    return hot_A * (1.0 - math.exp(-over_rpm / span_rpm))
-
-
-@formula(
     "min(P * (v / v_1)**3, P_max)",
     symbol="P_stream",
     unit="W",
