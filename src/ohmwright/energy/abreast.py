@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from threading import Lock
 
 import numpy as np
 from numpy.typing import NDArray
@@ -55,6 +56,7 @@ class SameYears:
         self.kernel, self.many, self.spots, self.shade, self.workers = kernel, many, spots, shade, workers
         self.base = self.ready(many.plan)
         self._blocks: dict[int, _Block] = {}
+        self._lock = Lock()
 
     def ready(self, plan: EnergyPlan) -> Ready:
         """A plan made ready for these years."""
@@ -62,12 +64,14 @@ class SameYears:
 
     def block(self, start: int) -> "_Block":
         """The block that begins with year `start`; two threads ask for two different ones."""
-        found = self._blocks.get(start)
-        if found is None:
-            found = self._blocks[start] = _Block(self, start)
-            for old in [k for k in self._blocks if k != start][: len(self._blocks) - MOST_KEPT]:
-                self._blocks.pop(old, None)
-        return found
+        with self._lock:
+            found = self._blocks.pop(start, None)
+        made = _Block(self, start) if found is None else found
+        with self._lock:
+            self._blocks[start] = made
+            for old in list(self._blocks)[:-MOST_KEPT]:
+                del self._blocks[old]
+        return made
 
     def like_all(self, years: int) -> tuple[int, int]:
         """The first of so many years in a row that are most like all, and how many there are."""
