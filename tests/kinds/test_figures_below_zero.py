@@ -42,9 +42,11 @@ def test_temperatures_and_coefficients_go_below_zero() -> None:
         ("3: 10 A, 4: 5 A", "3: 0 A, 4: 5 A"),
         ("supply-limit: 24 A", "supply-limit: -24 A"),
         ("cut-off: 12.0 V", "cut-off: -5 V"),
+        ("cable: 4/0 AWG 105C red, length: 0.17 m}", "cable: 4/0 AWG 105C red, length: 0 m}"),
+        ("post-length: 0.03 m", "post-length: 0 m"),
         ("coldest: -34 degC (o), set", "coldest: -400 degC (o), set"),
     ],
 )
-def test_ways_settings_and_weather_that_cannot_be_are_refused(old: str, new: str) -> None:
+def test_ways_lengths_settings_and_weather_that_cannot_be_are_refused(old: str, new: str) -> None:
     with pytest.raises(OhmwrightError, match=r"is no rating|less than"):
         study_of("built", (swap(old, new),))

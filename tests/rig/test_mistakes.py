@@ -23,7 +23,7 @@ MISTAKES = [
     ("trailer", "length: 0.17 m", "length: 0.17 kg", "wanted is one in m", "write"),
     ("trailer", "length: 0.17 m", "length: nan m", "no quantity", "write"),
     ("trailer", "length: 0.17 m", "length: 1e3 m", "exponent", "write"),
-    ("trailer", "length: 0.17 m", "length: -0.17 m", "less than 0", "write 0 or more"),
+    ("trailer", "length: 0.17 m", "length: -0.17 m", "less than 0.001", "write 0.001 or more"),
     ("trailer", "length: 0.17 m", "length: {a: b}", "a map", "write"),
     ("trailer", "length: 0.17 m", "length: ''", "nothing stands here", "leave the key out"),
     ("trailer", "shore: none", "shore: no", "'no' stands where a word or a quantity is wanted", "shore: none"),
