@@ -88,6 +88,7 @@ def _direct(e: Array, z: Array, p: Array) -> tuple[Array, bool]:
 
 def _phasors(e: Array, z: Array, p: Array) -> tuple[Array, bool]:
     n = len(e)
+    one, jacobian = np.eye(n), np.empty((2 * n, 2 * n))
     v = e.astype(complex)
     scale = float(np.abs(e).max())
     left = v - e + z @ np.conj(p / v)
@@ -96,7 +97,8 @@ def _phasors(e: Array, z: Array, p: Array) -> tuple[Array, bool]:
         if size <= CLOSE * scale:
             break
         back = -z * np.conj(p / (v * v))
-        jacobian = np.block([[np.eye(n) + back.real, back.imag], [back.imag, np.eye(n) - back.real]])
+        jacobian[:n, :n], jacobian[:n, n:] = one + back.real, back.imag
+        jacobian[n:, :n], jacobian[n:, n:] = back.imag, one - back.real
         try:
             step = np.linalg.solve(jacobian, -np.concatenate([left.real, left.imag]))
         except np.linalg.LinAlgError:

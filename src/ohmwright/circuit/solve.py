@@ -258,7 +258,8 @@ class Work:
             cut = setting_V(self.wiring.rig, part, "cut-off", "cutoff_voltage")
             if cut is None or part.id in self.case.input_V or end.needs is None:
                 continue
-            volts = self.at_V.get(f"{end.element.id} in", self._idle_V(end))
+            port = f"{end.element.id} in"
+            volts = self.at_V[port] if port in self.at_V else self._idle_V(end)
             if part.id not in off and (
                 volts < cut or (self.answer is not None and not self.answer.converged)
             ):
