@@ -223,3 +223,9 @@ def test_a_cable_of_three_cores_is_counted_once_in_the_metres_that_move(order: C
     moved = [m for m in follows(*known).moved if m.name == "cable to cut"]
     assert [m.subject for m in moved] == [core.size]
     assert (moved[0].after or 0) - (moved[0].before or 0) == pytest.approx(1.0)
+
+
+def test_the_paper_to_sign_says_hot_volts_home_run_and_coupling(text: str) -> None:
+    assert "home run, cross-section, M, mm²" in text
+    assert "Hot power-point voltage reaches the battery, M.1, V" in text
+    assert "on the coupling, by parts and cables, host, kg" in text

@@ -98,6 +98,13 @@ def follows(old: Known, new: Known) -> Follows:
     )  # fmt: skip
 
 
+def of_array(m: Moved) -> bool:
+    """Figures that no rule judges, and the hot volts where they pass as before: who reads an order looks for them together."""
+    return m.rank == STOOD and (
+        not m.rule or (m.rule == "array/hot-voltage" and m.verdict_before == m.verdict_after)
+    )
+
+
 def heaviest(m: Moved) -> tuple[int, int, float]:
     """The order in which figures are told."""
     return m.rank, m.grave, -m.far

@@ -228,7 +228,12 @@ def draw_follows(
     top = bottom - row * lines
     canvas.line("", left, top, right, top, 0.35, layer="frame")
     canvas.text(
-        "", left + 2.0, top + row * 0.72, f"WHAT FOLLOWS revision {plain(revision)}".strip(), em, "sans-bold"
+        "",
+        left + 2.0,
+        top + row * 0.72,
+        f"WHAT FOLLOWS revision {plain(revision)}" if revision else "WHAT FOLLOWS",
+        em,
+        "sans-bold",
     )
     xs = [left + (right - left) * k for k in (0.0, 0.3, 0.53, 0.76)]
     ends = [*xs[1:], right]

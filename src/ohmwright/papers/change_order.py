@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from ohmwright.change.differences import Difference
-from ohmwright.change.follows import RANKS, Follows, Moved, mass
+from ohmwright.change.follows import RANKS, Follows, Moved, mass, of_array
 from ohmwright.change.stranded import Stranded
 from ohmwright.checks.types import Finding
 from ohmwright.papers.doc import Block, Cell, Column, Doc, Fields, Heading, Points, Table, Text
@@ -58,7 +58,9 @@ ROOMS = (
     Rows(24, 30, 12, 16),
     Rows(20, 20, 10, 12),
     Rows(16, 14, 10, 10),
-    Rows(16, 14, 8, 10),
+    Rows(12, 8, 10, 8),
+    Rows(10, 7, 10, 6),
+    Rows(12, 10, 8, 8),
     Rows(12, 10, 6, 7),
     Rows(9, 8, 5, 5, 110),
     Rows(6, 5, 4, 3, 70),
@@ -233,7 +235,7 @@ def _figures(c: Change, rows: Rows) -> Iterator[Block]:
     alike: dict[str, list[Moved]] = {}
     small = 0
     for m in c.follows.moved:
-        if m.rank >= COUNTED:
+        if m.rank >= COUNTED or of_array(m):
             continue
         turned = m.verdict_before != m.verdict_after and "fail" in (m.verdict_before, m.verdict_after)
         if not turned and (m.before is None or m.after is None):
@@ -293,7 +295,7 @@ def _turn(c: Change, m: Moved) -> str:
 
 
 def _money(c: Change) -> Table:
-    """Price, work, weight and waiting, before and after."""
+    """The array and its line, price, work, weight and waiting, before and after."""
     w, u = c.new.words, c.new.units
     old, new = (costing(m, order_for(m)) for m in (c.old, c.new))
     one = old.currency == new.currency
@@ -317,6 +319,11 @@ def _money(c: Change) -> Table:
             line(w.say(f"change.price-{name}") + money, asked, 0)
     line(w.say("change.hours-low"), (old.low_hours, new.low_hours), 1)
     line(w.say("change.hours-high"), (old.high_hours, new.high_hours), 1)
+    for m in c.follows.moved:
+        if of_array(m) and None not in (m.before, m.after):
+            pair = [None if x is None else u.any(x, m.unit)[0] for x in (m.before, m.after)]
+            unit = "" if m.unit in ("", "1") else f", {u.any(0.0, m.unit)[1]}"
+            line(f"{m.name}, {m.subject}{unit}", pair, 0 if m.unit == "1" else 2)
     masses = [u.heavy(mass(m.takeoff)) for m in (c.old, c.new)]
     line(f"{w.say('change.mass')}, {u.mass}", masses, 1)
     line(w.say("change.days"), _waits(c), 0)

@@ -139,4 +139,4 @@ def _follows(done: Compared) -> Iterator[Follow]:
 
 
 def _told(m: Moved, value: float) -> str:
-    return f"{value:.4g}" if m.unit in ("", "1") else tell(value, m.unit, 3)
+    return f"{value:.4g}" if m.unit in ("", "1") else tell(value, m.unit, 3).replace("mm2", "mm²")

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from ohmwright.change.differences import Difference
-from ohmwright.change.follows import RANKS, Moved
+from ohmwright.change.follows import RANKS, Moved, of_array
 from ohmwright.checks.types import Finding
 from ohmwright.services.compare import Compared
 from ohmwright.working import QuantityError, tell
@@ -42,8 +42,8 @@ def in_words(done: Compared) -> list[tuple[str, tuple[str, ...]]]:
         ("No longer open", done.follows.findings_gone),
     ):
         out.append((head, tuple(_cut(list(_findings(findings)), MOST_FINDINGS)) or ("nothing",)))
-    array = tuple(m for m in done.follows.moved if m.rank < COUNTED and _of_array(m))
-    judged = tuple(m for m in done.follows.moved if m.rank < COUNTED and not _of_array(m))
+    array = tuple(m for m in done.follows.moved if of_array(m))
+    judged = tuple(m for m in done.follows.moved if m.rank < COUNTED and not of_array(m))
     counted = list(_counted(tuple(m for m in done.follows.moved if m.rank >= COUNTED)))
     if done.new.study.year is None and not done.notes:
         counted.append("energy and nights: worked out with --year")
@@ -75,11 +75,6 @@ def in_words(done: Compared) -> list[tuple[str, tuple[str, ...]]]:
         )
     )
     return out
-
-
-def _of_array(m: Moved) -> bool:
-    """Figures that no rule judges, and the hot volts: who reads an order looks for them together."""
-    return not m.rule or (m.rule == "array/hot-voltage" and m.verdict_before == m.verdict_after)
 
 
 def _name(letter: str, path: str) -> str:
