@@ -1,11 +1,13 @@
 """The compiled arithmetic gives the plain one's answers."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from tests.circuit.rigs import NAMES, demo, ladder
 
+from ohmwright.checks import engine
 from ohmwright.circuit import fast
 from ohmwright.circuit.cases import cases_of
 from ohmwright.circuit.elimination import Array
@@ -16,6 +18,7 @@ from ohmwright.circuit.ports import Draw, Ports
 from ohmwright.circuit.solve import solve
 from ohmwright.circuit.types import Solution
 from ohmwright.circuit.wiring import wiring_of
+from ohmwright.study import Study
 
 AS_WRITTEN = fast.Kernels(
     fast.factor, fast.solve, fast.solve_many, fast.diagonal, fast.settle, fast.loaded
@@ -94,3 +97,19 @@ def test_every_case_of_a_demo_rig_is_the_same_compiled(name: str) -> None:
     finally:
         fast.forget()
         wiring_of(rig, graph).networks.clear()
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", ["trailer", "boat"])
+def test_the_findings_of_a_demo_rig_are_the_same_compiled(name: str) -> None:
+    plain = told(Study(demo(name)[0]))
+    rig = replace(demo(name)[0])
+    fast.prepare()
+    try:
+        assert told(Study(rig)) == plain
+    finally:
+        fast.forget()
+
+
+def told(study: Study) -> list[tuple[str, str, str]]:
+    return [(f.rule, f.subject, f.verdict) for f in engine.run(study)]

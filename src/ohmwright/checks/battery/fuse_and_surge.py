@@ -17,6 +17,7 @@ from ohmwright.checks.registry import rule
 from ohmwright.checks.solved import short_cases
 from ohmwright.checks.starting import start_in
 from ohmwright.circuit.devices import device_of
+from ohmwright.circuit.guards import ROUNDED_A
 from ohmwright.circuit.types import Case
 from ohmwright.physics.fault import melts_s
 from ohmwright.physics.sums import multiple_ratio, times_s
@@ -82,7 +83,7 @@ def _through(study: Study, case: Case) -> dict[str, float]:
     for name, amps in solution.elements_A.items() if solution.converged else ():
         e = study.graph.elements.get(name)
         device = device_of(study.rig, e) if e is not None else None
-        if device is not None and _is_fuse(study, device.id):
+        if device is not None and abs(amps) > ROUNDED_A and _is_fuse(study, device.id):
             found[device.id] = max(found.get(device.id, 0.0), abs(amps))
     return found
 
