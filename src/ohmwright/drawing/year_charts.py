@@ -164,7 +164,7 @@ def months_chart(months: Sequence[Mapping[str, Any]]) -> Sheet:
     row = (HEIGHT - FOOT - TOP) / 12
     out: list[Shape] = [Line(x(v), TOP, x(v), HEIGHT - FOOT, THIN, "tell", "graphite", "note") for v in ruled]
     out += _foot_axis([(x(v), grouped(v), "") for v in ruled], "energy of the month, kWh")
-    out.append(Text(WIDTH - RIGHT + 4.0, TOP - 3.4, "not given, kWh", EM))
+    out.append(Text(WIDTH - RIGHT + 4.0, TOP - 3.8, "not given, kWh", EM))
     chances = any(m["unserved_kWh_p90"] is not None for m in months)
     if chances:
         out.append(Text(WIDTH - RIGHT + 4.0, TOP - 0.4, "mean, one in ten", EM, colour="graphite"))
@@ -223,10 +223,10 @@ def _foot_axis(
     for at, word, below in places:
         yield Text(at, foot + 4.0, word, EM, anchor="middle")
         if below:
-            yield Text(at, foot + 7.0, below, EM, anchor="middle", colour="graphite")
+            yield Text(at, foot + 7.4, below, EM, anchor="middle", colour="graphite")
     yield Text(
         (LEFT + WIDTH - RIGHT) / 2,
-        foot + (10.6 if any(b for _, _, b in places) else 7.6),
+        foot + (11.0 if any(b for _, _, b in places) else 7.6),
         named,
         EM,
         anchor="middle",
@@ -273,7 +273,7 @@ def _named(ends: Sequence[tuple[float, int, str, str]], x: float) -> Iterator[Sh
     after = -1e9
     for y, _, _, second in sorted(ends):
         placed.append(max(y, after))
-        after = placed[-1] + (7.0 if second else 4.0)
+        after = placed[-1] + (7.8 if second else 4.2)
     lift = max(0.0, after - (HEIGHT - FOOT + 9.0))
     for (_, mark, first, second), at in zip(sorted(ends), placed, strict=True):
         y = at - lift
@@ -282,7 +282,7 @@ def _named(ends: Sequence[tuple[float, int, str, str]], x: float) -> Iterator[Sh
         left = x + (3.4 if mark >= 0 else 0.0)
         yield Text(left, y + 0.9, first, EM)
         if second:
-            yield Text(left, y + 3.9, second, EM, colour="graphite")
+            yield Text(left, y + 4.2, second, EM, colour="graphite")
 
 
 def _between(values: Sequence[float], at: float) -> float:
