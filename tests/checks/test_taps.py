@@ -1,11 +1,13 @@
 """C1 on conductors that are protected at their far end: docs/decisions/0014. Lengths after 33 CFR 183.455(b) and ANSI/RVIA LV (from memory)."""
 
-from dataclasses import replace
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 import pytest
 from tests.checks.test_on_rigs import Edit, found, study_of, swap
 
 from ohmwright.checks.wiring import overload
+from ohmwright.circuit.types import Fault
 from ohmwright.study import Study
 
 LINK = "W19: {from: XP.5,     to: F6.line, cable: 4/0 AWG 105C red, length: 0.1 m"
@@ -25,10 +27,23 @@ def test_a_short_link_to_a_fuse_may_be_as_thin_as_that_fuse_lets_it() -> None:
     assert verdict(study, "W19") == {"pass"}  # 63 A fuse, 120 A conductor, under 18 in
 
 
+@dataclass(frozen=True)
+class Lasts:
+    """How long a fault lasts, as a test says it."""
+
+    clears_s: Mapping[str, float] | None
+    tau_s: Mapping[str, float]
+    let_through_A2s: Mapping[str, float]
+
+
+def lasting(fault: Fault, clears_s: Mapping[str, float] | None) -> Fault:
+    return replace(fault, lasting=Lasts(clears_s, fault.tau_s, fault.let_through_A2s))
+
+
 def test_a_long_link_cannot_be_told_without_the_curve_of_the_main() -> None:
     sound = study_of("built", (link("6 AWG 105C", "0.46 m"),))
     study = Study(sound.rig, today=sound.today)
-    study.__dict__["faults"] = {t: replace(f, clears_s=None) for t, f in sound.faults.items()}
+    study.__dict__["faults"] = {t: lasting(f, None) for t, f in sound.faults.items()}
     (said,) = [f for f in found(study, "C1") if f.subject == "W19"]
 
     assert (said.verdict, said.severity) == ("cannot-tell", "danger")
@@ -44,7 +59,7 @@ def test_a_link_too_thin_for_its_own_fuse_fails_however_short() -> None:
 def cleared(seconds: float) -> Study:
     sound = study_of("built", (link("6 AWG 105C", "2 m"),))
     study = Study(sound.rig, today=sound.today)
-    study.__dict__["faults"] = {t: replace(f, clears_s={"max": seconds, "min": seconds}) for t, f in sound.faults.items()}  # fmt: skip
+    study.__dict__["faults"] = {t: lasting(f, {"max": seconds, "min": seconds}) for t, f in sound.faults.items()}  # fmt: skip
     return study
 
 
