@@ -131,13 +131,15 @@ def rated(study: Study, guards: tuple[Guard, ...]) -> tuple[tuple[Guard, Figure 
     """Those of the guards of a conductor that are devices, each with what it lets pass for ever."""
     kept = _rated_guards(study)
     if id(guards) not in kept:
-        kept[id(guards)] = tuple([(g, rating(study, g)) for g in guards if g.device])
-    return kept[id(guards)]
+        kept[id(guards)] = guards, tuple([(g, rating(study, g)) for g in guards if g.device])
+    return kept[id(guards)][1]
 
 
 @once
-def _rated_guards(study: Study) -> dict[int, tuple[tuple[Guard, Figure | None], ...]]:  # noqa: ARG001 - kept by study
-    """What `rated` has answered of a study, whose guards live as long as it does: many conductors have the same."""
+def _rated_guards(
+    study: Study,  # noqa: ARG001 - kept by study
+) -> dict[int, tuple[tuple[Guard, ...], tuple[tuple[Guard, Figure | None], ...]]]:
+    """What `rated` has answered of a study, with the guards it was asked of, which so keep their number: many conductors have the same."""
     return {}
 
 
@@ -291,13 +293,15 @@ def from_one_side(study: Study, c: Conductor, guards: tuple[Guard, ...]) -> Figu
     kept = _one_sided(study)
     key = (of_shape(study, ("posts", c.id), lambda: _posts_without(study, c)), id(guards))
     if key not in kept:
-        kept[key] = _from_one_side(study, key[0], guards)
-    return kept[key]
+        kept[key] = guards, _from_one_side(study, key[0], guards)
+    return kept[key][1]
 
 
 @once
-def _one_sided(study: Study) -> dict[tuple[tuple[frozenset[str], ...], int], Figure | None]:  # noqa: ARG001 - kept by study
-    """What `_from_one_side` has answered of a study, whose guards live as long as it does."""
+def _one_sided(
+    study: Study,  # noqa: ARG001 - kept by study
+) -> dict[tuple[tuple[frozenset[str], ...], int], tuple[tuple[Guard, ...], Figure | None]]:
+    """What `_from_one_side` has answered of a study, with the guards it was asked of, which so keep their number."""
     return {}
 
 
