@@ -15,7 +15,7 @@ from ohmwright.rig.ports import is_group
 from ohmwright.working import known
 
 #: Height of a row.
-PITCH = 5.0
+PITCH = 5.25
 
 
 @dataclass(frozen=True, slots=True)
