@@ -277,3 +277,12 @@ def test_where_only_exchange_between_banks_drives_a_fault_its_bounds_stand_in_or
     for f in faults_of(*read(EXCHANGE, {})).values():
         if f.max_A is not None and f.min_A is not None:
             assert f.min_A <= f.max_A * (1 + 1e-9), f.terminal
+
+
+def test_where_only_exchange_between_banks_drives_a_fault_what_flows_and_how_long_belong_to_its_bound() -> (
+    None
+):
+    for f in faults_of(*read(EXCHANGE, {})).values():
+        for bound, told in (("max", f.max_A), ("min", f.min_A)):
+            if bound in f.lasting.bounds:
+                assert f.lasting.bounds[bound].amps == pytest.approx(told, rel=1e-12), f.terminal

@@ -67,8 +67,16 @@ def _fault(
     if most is not None and fewest is not None and fewest > most:
         # Nothing drives it but what banks exchange: there the adverse figures of the one bound may give less than the other's.
         most, fewest = fewest, most
+        bounds["max"], bounds["min"] = bounds["min"], bounds["max"]
+    largest = bounds.get("max", high)
     return Fault(
-        terminal, most, fewest, high.sources, high.devices, missing, _Lasting(terminal, bounds, clearing)
+        terminal,
+        most,
+        fewest,
+        largest.sources,
+        largest.devices,
+        missing,
+        _Lasting(terminal, bounds, clearing),
     )
 
 
