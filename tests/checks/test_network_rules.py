@@ -110,6 +110,7 @@ LIMITS: list[Limit] = [
     *pair("C26", lambda v: part_rating.judge(of(100, "A"), of(1, "A"), of(v, "A"), opens=False), 100, severity="danger"),
     Limit("C26", "a bar that nothing protects, and too much current", lambda: part_rating.judge(of(100, "A"), of(101, "A"), None, opens=False), "fail", "danger"),
     Limit("C26", "all loads of a house at once", lambda: part_rating.judge(of(30, "A"), of(31, "A"), None, opens=True, together=True), "warn", "note"),
+    Limit("C26", "nothing runs through it for hours", lambda: part_rating.judge(of(15, "A"), of(0, "A"), None, opens=True), "skip"),
     Limit("C26", "only what it takes in a day is known", lambda: part_rating.judge(of(15, "A"), of(1, "A"), None, opens=True, floor=("fridge",)), "skip"),
     Limit("C25", "one part", lambda: kept_apart.judge("Q5 1 and Q5 2", "same part", "", (), ""), "pass"),
     Limit("C25", "a label", lambda: kept_apart.judge("Q1 closed and Q2 closed", "label", "", (), ""), "warn", "note"),

@@ -19,6 +19,8 @@ from ohmwright.working import COMPUTED, Figure, figure, tell, work
 OPENS = ("fuse", "breaker", "rcbo", "panel-ac", "panel-dc")
 BEARS = ("battery-switch", "busbar", "changeover", "contactor", "rcd", "reverser", "selector", "switch", "thermostat", "transfer-switch", "voltage-sensing-relay")  # fmt: skip
 PANELS = ("panel-ac", "panel-dc")
+#: Less is what rounding leaves.
+NO_A = 1e-6
 FOR_LOAD = "Spread the load over more ways, or fit a larger device where the conductor allows it."
 FOR_PART = "Fit a part of a higher rating, or a smaller device in front of it."
 
@@ -35,6 +37,8 @@ def judge(
         return most(before, rated, "A", good=f"{told}.", bad=f"{told}: an overload burns it before that device opens.", remedy=FOR_PART, severity="danger")  # fmt: skip
     if carries is None:
         return skipped("No current that lasts is known to run through it.")
+    if carries.value < NO_A and not floor:
+        return skipped("In no case does a current run through it for hours.")
     told = f"Up to {tell(carries.value, 'A')} for hours through {tell(rated.value, 'A')}"
     if at_most(carries.value, rated.value):
         if floor:
