@@ -409,3 +409,24 @@ def test_a_heater_is_told_by_the_form_and_its_hours_follow_the_weather(bench: As
     assert 'name="set.use.loads.air-heater.heat" value="4 kW"' in chosen
     bench.put("trailer", "use.loads.air-heater.warms", "galley")
     assert open_rig(str(bench.folder / "trailer")).rig.use.loads["air-heater"].words["warms"] == "galley"
+
+
+def test_how_engine_water_and_wind_charge_is_told_by_the_form_of_a_stay(bench: Asked) -> None:
+    """Keys of a stay; those of way, speed and wind are asked only where something turns by them."""
+    told = {"driving": "1 h", "idling": "0.5 h"}
+    answer = bench.post(
+        "/jobs/trailer/add",
+        {"opened": bench.opened("trailer"), "kind": "stay", "first": "2026-12-01", "last": "2026-12-09", "place": "Moab, Utah", "mode": "occupied",
+         "wind": "6 m/s", **told},
+    )  # fmt: skip
+    assert answer.status_code == 303
+    stay = open_rig(str(bench.folder / "trailer")).rig.use.stays[-1]
+    assert {k: f.value for k, f in stay.figures.items()} == {"driving": 3600.0, "idling": 1800.0, "wind": 6.0}  # type: ignore[union-attr]
+    nth = len(open_rig(str(bench.folder / "trailer")).rig.use.stays)
+    page = bench.get("/jobs/trailer/interview").text
+    assert f'name="set.use.stays.{nth}.idling" value="0.5 h"' in page
+    assert f'name="set.use.stays.{nth}.wind" value="6 m/s"' in page
+    assert "set.use.stays.1.wind" not in page
+    assert 'name="wind"' not in page
+    bench.put("trailer", f"use.stays.{nth}.wind", "9 m/s")
+    assert open_rig(str(bench.folder / "trailer")).rig.use.stays[-1].figures["wind"].value == 9.0  # type: ignore[union-attr]

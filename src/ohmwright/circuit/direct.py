@@ -236,7 +236,7 @@ class DirectSide:
         self.charging.append(Charging(end, part, good, most, held_V(self.rig, part, full), watts))
 
     def _source_W(self, end: End) -> float | None:
-        """What the array or the hydrogenerator at a charger's input can give; None where nothing of the kind limits it."""
+        """What the array or the turbine at a charger's input can give; None where nothing of the kind limits it."""
         if end.needs is None:
             return None
         live = self.standing.live
@@ -251,7 +251,7 @@ class DirectSide:
                         total += watts
             return total * self.case.sun_ratio
         for other in self.built.active:
-            if other.role == "hydrogenerator" and live.joined(other.a, end.needs[0]):
+            if other.role in ("hydrogenerator", "wind-generator") and live.joined(other.a, end.needs[0]):
                 part = self.rig.parts[other.owner]
                 figure = known(part.figure("power_max")) or known(part.figure("power"))
                 return figure.value if figure else None

@@ -19,7 +19,7 @@ from ohmwright.working import known
 
 #: Roles whose source can only push so much: a device is wanted at the far end only.
 LIMITED_ROLES = frozenset(
-    {"array", "alternator", "tracker", "charger", "dcdc", "dcdc-supply", "hydrogenerator"}
+    {"array", "alternator", "tracker", "charger", "dcdc", "dcdc-supply", "hydrogenerator", "wind-generator"}
 )
 
 

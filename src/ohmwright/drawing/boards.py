@@ -15,7 +15,7 @@ from ohmwright.rig.ports import is_group
 ELSEWHERE = frozenset(
     (
         "module", "mounting", "supply-post", "electrode", "battery", "shore-inlet", "tow-socket", "outlet", "alternator",
-        "generator", "hydrogenerator", "starter", "windlass", "pad-heater",
+        "generator", "hydrogenerator", "wind-generator", "starter", "windlass", "pad-heater",
     )
 )  # fmt: skip
 #: Side of the square that stands for a part whose size nobody wrote down.

@@ -167,7 +167,7 @@ def _partner(view: View, bar: str) -> str:
 
 
 def gives(view: View, terminal: str) -> bool:
-    """True when the part brings power out at this terminal: a charger's output, an alternator, a hydrogenerator."""
+    """True when the part brings power out at this terminal: a charger's output, an alternator, a turbine."""
     owner = view.owner(terminal)
     if view.kind(owner) in INVERTERS:
         return False

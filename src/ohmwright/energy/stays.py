@@ -12,8 +12,9 @@ from ohmwright.energy.ladder import chilled_W, ladder_W, steady_W, warmed_W
 from ohmwright.energy.loads import Notes, Outside, by_hour, day_of, short_run_W, short_runs
 from ohmwright.energy.loop import MONTH_DAYS
 from ohmwright.energy.plan import LIVED_IN, Bank, Day, Generator, Inverter, StayPlan
+from ohmwright.energy.streams import hydro_W, wind_W
 from ohmwright.energy.topology import Wiring
-from ohmwright.physics.converter import dcdc_out_W, stream_power_W
+from ohmwright.physics.converter import dcdc_out_W
 from ohmwright.rig.model import Part, Rig, Stay
 from ohmwright.working import Figure
 
@@ -64,7 +65,8 @@ def stay_plan(
         for part in rig.parts.values()
     )
     supply_W = _supply_W(rig, stay, mode, notes)
-    bus_W = _engine_W(rig, stay, mode, bank, notes)
+    blown_W = wind_W(wiring, stay, name, notes) if not isolated else 0.0
+    bus_W = tuple(w + blown_W for w in _engine_W(wiring, stay, mode, bank, notes))
     may_run = _may_run(rig, stay, mode, generator, notes)
     told: list[str] = []
     devices = _Devices(rig, wiring, inverter, own_W, inverter_off, name)
@@ -81,7 +83,7 @@ def stay_plan(
         days[month] = _day(devices, mode, season, _Outside(supply_W, bus_W, may_run, around), notes)
         if stay.nights is not None and stay.nights < (last - first) % 365:
             left = _may_run(rig, stay, UNATTENDED, generator, notes)
-            between[month] = _day(devices, UNATTENDED, season, _Outside(supply_W, (0.0,) * 24, left), notes)
+            between[month] = _day(devices, UNATTENDED, season, _Outside(supply_W, (blown_W,) * 24, left), notes)
     if isolated:
         told.append(
             "the bank is cut off: only its own management, what is wired ahead of the main switch and self-discharge draw on it"
@@ -118,7 +120,7 @@ class _Devices:
 
 @dataclass(frozen=True, slots=True)
 class _Outside:
-    """Power from outside on a day: the supply, engine and hydrogenerator by hour, when a generator may run."""
+    """Power from outside on a day: the supply, engine, hydro and wind generators by hour, when a generator may run."""
 
     supply_W: float
     bus_W: tuple[float, ...]
@@ -183,9 +185,9 @@ def _supply_W(rig: Rig, stay: Stay, mode: str, notes: Notes) -> float:
     return min([amps, *limits]) * volts
 
 
-def _engine_W(rig: Rig, stay: Stay, mode: str, bank: Bank, notes: Notes) -> tuple[float, ...]:
+def _engine_W(wiring: Wiring, stay: Stay, mode: str, bank: Bank, notes: Notes) -> tuple[float, ...]:
     """What engine and hydrogenerator put on the bus by hour."""
-    out = [0.0] * 24
+    rig, out = wiring.rig, [0.0] * 24
     driving = stay.figures.get("driving")
     charging = [p for p in rig.parts.values() if p.kind.name == "dcdc-charger"]
     if isinstance(driving, Figure) and charging:
@@ -201,31 +203,13 @@ def _engine_W(rig: Rig, stay: Stay, mode: str, bank: Bank, notes: Notes) -> tupl
     wheels = [p for p in rig.parts.values() if p.kind.name == "hydrogenerator"]
     way = stay.figures.get("under-way")
     if wheels and isinstance(way, Figure):
-        ratio = next(
-            (v for p in rig.of_kind("hydro-controller") if (v := number(p, "efficiency", notes)) is not None),
-            0.92,
-        )
-        watts = sum(_stream_W(p, stay, notes) * ratio for p in wheels)
+        watts = hydro_W(wiring, stay, stay_name(stay), notes)
         _fill(out, 0, way.value / 3600.0, watts)
     elif wheels and mode == "passage":
         notes.lack(
             f"{stay_name(stay)}: hours under way are not given, so {wheels[0].id} is not counted; write under-way: 20 h"
         )
     return tuple(out)
-
-
-def _stream_W(part: Part, stay: Stay, notes: Notes) -> float:
-    """What a hydrogenerator gives at the speed of the stay, else at that of its page."""
-    power, speed = part.figure("power"), stay.figures.get("speed")
-    if not isinstance(power, Figure):
-        return number(part, "power", notes) or 0.0
-    printed = power.condition_value("m/s")
-    if not isinstance(speed, Figure) or not printed:
-        notes.assume(
-            f"{part.id}: {power.value:g} W under way, {power.condition or 'its page tells no speed'}; write speed: 5 kn in the stay, and the speed of its page, to go by the cube of the speed"
-        )
-        return power.value
-    return stream_power_W(power.value, printed, speed.value, number(part, "power_max", notes) or power.value)
 
 
 def engine_hours(stay: Stay) -> tuple[float, ...]:

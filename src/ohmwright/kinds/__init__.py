@@ -11,7 +11,7 @@ _NAMES: tuple[str, ...] = (
     "hydro-controller", "hydrogenerator", "inverter", "inverter-charger", "isolation-transformer", "lug", "module", "monitor",
     "mounting", "outlet", "pad-heater", "panel-ac", "panel-dc", "pv-controller", "pv-controller-pwm", "pv-disconnect", "rcbo", "rcd",
     "reverser", "selector", "shore-inlet", "shunt", "starter", "string-join", "supply-post", "surge-ac", "surge-dc", "surge-protector",
-    "switch", "thermostat", "tow-socket", "transfer-switch", "voltage-sensing-relay", "windlass",
+    "switch", "thermostat", "tow-socket", "transfer-switch", "voltage-sensing-relay", "wind-generator", "windlass",
 )  # fmt: skip
 
 

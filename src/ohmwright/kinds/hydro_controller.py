@@ -1,4 +1,4 @@
-"""A charge controller of a hydrogenerator; what the bank does not take goes to a dump load."""
+"""A charge controller of a hydrogenerator or wind generator; what the bank does not take goes to a dump load."""
 
 from ohmwright.kinds.base import FigureSpec, Inner, Inside, Kind, Port, Words, WordSpec
 from ohmwright.kinds.shape import DC
@@ -17,7 +17,7 @@ def _inside(_: Words) -> Inside:
 
 KIND = Kind(
     "hydro-controller",
-    "hydrogenerator controller",
+    "hydro or wind generator controller",
     "U",
     {
         "output_current": FigureSpec("A", "largest output current", "degC"),

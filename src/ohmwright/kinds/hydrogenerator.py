@@ -2,6 +2,7 @@
 
 from ohmwright.kinds.base import FigureSpec, Inner, Inside, Kind, Port, Variable, Words, WordSpec
 from ohmwright.kinds.shape import DC
+from ohmwright.kinds.specs import by_speed
 
 
 def _inside(_: Words) -> Inside:
@@ -23,6 +24,7 @@ KIND = Kind(
     {
         "power": FigureSpec("W", "electrical power", "kn"),
         "power_max": FigureSpec("W", "most it can ever give"),
+        **by_speed("kn"),
         "open_circuit": FigureSpec("V", "voltage without load", "kn"),
         "limit": FigureSpec("A", "most current it can ever push"),
         "resistance": FigureSpec("ohm", "source resistance"),

@@ -30,6 +30,20 @@ BREAKER: dict[str, FigureSpec] = {
     **RESISTANCE,
 }
 
+#: Points of a turbine's table of power against speed, by names that a record writes them under.
+SPEED_POINTS: tuple[str, ...] = ("power_at_speed", *(f"power_at_speed_{n}" for n in range(2, 13)))
+
+
+def by_speed(unit: str) -> dict[str, FigureSpec]:
+    """Figures of a turbine's table: its points, each at its speed, and where it ends."""
+    first, *others = SPEED_POINTS
+    return {
+        first: FigureSpec("W", "power at the first speed of its page's table", unit),
+        **{n: FigureSpec("W", "power at a further speed of that table", unit) for n in others},
+        "cut_out": FigureSpec("m/s", "speed above which it gives nothing", may_be_zero=False),
+    }
+
+
 SELF_USE: dict[str, FigureSpec] = {"self_use": FigureSpec("W", "power it takes for itself")}
 
 TRISTATE: tuple[str, ...] = ("yes", "no", "unknown")

@@ -83,8 +83,9 @@ def _ledger(m: Material, y: Year) -> Table:
         amount, told = u.any(value, unit)
         amount = round(amount) + 0.0
         named = key.replace("_", "-")
-        if key == "engine" and m.rig.of_kind("hydrogenerator"):
-            named = "engine-and-hydrogenerator"
+        if key == "engine":
+            turned = [k for k in ("hydrogenerator", "wind-generator") if m.rig.of_kind(k)]
+            named = "-and-".join(("engine", *turned))
         if amount:
             name = w.texts.get(f"energy.sums.{named}", key.replace("_", " "))
             rows.append((name, amount, w.texts.get(f"energy.unit.{told}", told)))

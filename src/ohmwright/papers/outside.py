@@ -21,6 +21,7 @@ def outside(m: Material) -> str:
         ("plug-boat" if m.rig.host.kind == "boat" else "plug", is_plugged(m)),
         ("engine", bool(m.rig.of_kind(*ENGINE))),
         ("hydrogenerator", bool(m.rig.of_kind("hydrogenerator"))),
+        ("wind-generator", bool(m.rig.of_kind("wind-generator"))),
         ("generator", bool(m.rig.of_kind("generator"))),
     )
     names = [w.say(f"outside.{name}") for name, there in found if there]

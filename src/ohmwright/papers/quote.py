@@ -198,6 +198,7 @@ def _what(m: Material) -> Iterator[str]:
             "shore-inlet",
             "shunt",
             "hydrogenerator",
+            "wind-generator",
             "isolation-transformer",
         ):
             yield f"{p.count} × {p.title}"

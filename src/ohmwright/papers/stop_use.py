@@ -49,6 +49,8 @@ def steps(m: Material) -> Iterator[str]:
         yield w.say("stop.step.cord", cords=", ".join(cords))
     if rig.of_kind("module"):
         yield w.say("stop.step.array")
+    if turning := rig.of_kind("hydrogenerator", "wind-generator"):
+        yield w.say("stop.step.turning", parts=", ".join(p.id for p in turning))
     yield w.say("stop.step.wait")
     if rig.of_kind("battery"):
         bare = any(

@@ -325,6 +325,7 @@ STAY = Keys(
         "idling": Amount("engine hours a day at idle, standing still", "s", least=0, most=86400),
         "under-way": Amount("hours a day under way", "s", least=0, most=86400),
         "speed": Amount("speed through the water while under way", "m/s", least=0, most=30),
+        "wind": Amount("mean wind at the height of the wind generator", "m/s", least=0, most=30),
         "shade": Text("how shaded the pitches are", "for instance: forest"),
         "horizon": HORIZON,
         "trees": TREES,

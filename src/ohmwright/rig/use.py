@@ -128,7 +128,7 @@ def read_stay(tree: t.Tree, got: dict[str, Any], variables: Mapping[str, StateVa
         refuse(tree.at, "a passage has a start and an end", "write both from: and to:")
     figures: dict[str, Given] = {
         k: _at(got[k], f"use.stays.{number}.{k}")
-        for k in ("driving", "idling", "under-way", "speed")
+        for k in ("driving", "idling", "under-way", "speed", "wind")
         if k in got
     }
     for key in ("away", "people"):

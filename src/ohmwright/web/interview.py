@@ -43,9 +43,16 @@ STAY_KEYS = (
     ("shore", "outside power there: none, or 16 A 230 V"),
     ("coldest", "coldest night: -5 degC (o)"),
     ("hottest", "hottest day"),
+    ("driving", "engine hours a day: 1 h"),
+    ("idling", "engine hours a day at idle, standing still: 0.5 h"),
+    ("under-way", "hours a day under way: 20 h"),
+    ("speed", "through the water while under way: 5 kn"),
+    ("wind", "mean wind at the height of the wind generator: 12 kn"),
     ("shade", "forest, desert, harbour"),
     ("season", "whose habits hold: summer, shoulder, winter"),
 )
+#: What of a stay says how engine, water and wind charge.
+MOVED_BY = ("driving", "idling", "under-way", "speed", "wind")
 PROMISE_KEYS = ("nights", "nights-lost", "plug-in-days", "season", "together", "said", "by", "dated")
 WIRED = (("", "not told"), ("dc", "runs of its own, DC"), ("ac", "runs of its own, AC"))
 _ID = re.compile(r"[A-Za-z][A-Za-z0-9-]{0,40}")
@@ -90,7 +97,8 @@ def interview(bench: Bench, request: Request) -> Response:
         find=find,
         found=search(find),
         taken=_taken(request, find),
-        stay_fields=[_stay_fields(n, s) for n, s in enumerate(look.rig.use.stays, 1)],
+        stay_fields=[_stay_fields(n, s, look.rig) for n, s in enumerate(look.rig.use.stays, 1)],
+        moved_by=_moved_by(look.rig),
         promise_fields=[_promise_fields(n, p) for n, p in enumerate(look.rig.use.promises, 1)],
         answers=look.rig.use.answers,
         ways=_ways(look.rig),
@@ -163,7 +171,13 @@ def _day_Wh(load: Load, season: str) -> float | None:
     return power * seconds / 3600.0 * (1.0 if duty is None else duty)
 
 
-def _stay_fields(nth: int, stay: Stay) -> tuple[Field, ...]:
+def _moved_by(rig: Rig) -> tuple[str, ...]:
+    """The keys of a stay that this rig has something for: engine hours, way and speed of a boat, wind of a wind generator."""
+    turbines = {"wind": ("wind-generator",), "speed": ("hydrogenerator",), "under-way": ("hydrogenerator",)}
+    return tuple(k for k in MOVED_BY if k not in turbines or rig.of_kind(*turbines[k]))
+
+
+def _stay_fields(nth: int, stay: Stay, rig: Rig) -> tuple[Field, ...]:
     """What can be changed in a stay."""
     at = f"use.stays.{nth}"
     span = "{:02d}-{:02d}..{:02d}-{:02d}".format(*stay.first, *stay.last)
@@ -175,10 +189,13 @@ def _stay_fields(nth: int, stay: Stay) -> tuple[Field, ...]:
         "coldest": written(stay.coldest),
         "hottest": written(stay.hottest),
         "shore": stay.shore,
-        "away": written(stay.figures.get("away", ABSENT)),
+        **{key: written(stay.figures.get(key, ABSENT)) for key in ("away", *MOVED_BY)},
         **{k: v for k, v in stay.words.items() if k in ("shade", "season")},
     }
-    return tuple(Field(f"{at}.{key}", key, told.get(key, ""), hint) for key, hint in STAY_KEYS)
+    idle = {k for k in MOVED_BY if k not in _moved_by(rig) and not told[k]}
+    return tuple(
+        Field(f"{at}.{key}", key, told.get(key, ""), hint) for key, hint in STAY_KEYS if key not in idle
+    )
 
 
 def _promise_fields(nth: int, promise: Promise) -> tuple[Field, ...]:
@@ -292,7 +309,7 @@ def _new_stay(form: FormData) -> tuple[Callable[[str, str], str], tuple[Put, ...
         "span": "..".join(d[1] for d in days if d is not None),
         **{
             key: word(form, key)
-            for key in ("place", "mode", "nights", "away", "shore", "coldest", "hottest", "shade")
+            for key in ("place", "mode", "nights", "away", "shore", "coldest", "hottest", *MOVED_BY, "shade")
         },
     }
     return (lambda text, file: add_entry(text, file, ("use", "stays"), entry)), (Put("use.stays", "added"),)

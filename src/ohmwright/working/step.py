@@ -22,7 +22,7 @@ F = TypeVar("F", bound=Callable[..., float])
 FUNCTIONS: dict[str, Callable[..., float]] = {
     "sqrt": math.sqrt, "exp": math.exp, "ln": math.log, "log10": math.log10, "min": min, "max": max, "abs": abs,
     "sin": math.sin, "cos": math.cos, "tan": math.tan, "asin": math.asin, "acos": math.acos, "atan": math.atan, "atan2": math.atan2, "rad": math.radians, "degrees": math.degrees,
-    "cbrt": math.cbrt, "floor": math.floor, "ceil": math.ceil,
+    "cbrt": math.cbrt, "erf": math.erf, "floor": math.floor, "ceil": math.ceil,
 }  # fmt: skip
 
 
