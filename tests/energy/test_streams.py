@@ -107,6 +107,15 @@ def test_without_a_table_the_cube_is_said() -> None:
     assert any("HG: from 80 W 6 kn by the cube of the speed" in a for a in plan.assumptions), plan.assumptions
 
 
+# By hand: a controller of 10 A at 12.8 V and 80 % takes 160 W; the page's line from 75 W at 7 m/s to 170 W at 9 m/s passes 160 W at 8.789 m/s.
+def test_a_controller_takes_no_more_than_its_output_current_lets_it() -> None:
+    small = FITTED.replace("efficiency: 80 %", "efficiency: 80 %, output-current: 10 A @ 40 degC")
+    plan = boat("wind: 9 m/s, ", wind_generator=small)
+    held = (*PAGE[:3], (7.0 + 2.0 * 85.0 / 95.0, 160.0), (15.0, 160.0))
+    assert plan.stays[1].days[6].bus_W[0] == pytest.approx(0.8 * mean_power_W(held, 9.0, 20.0))
+    assert any("U8 takes 160 W of its 420 W" in a for a in plan.assumptions)
+
+
 def test_no_wind_generator_changes_no_bit() -> None:
     assert boat("wind: 12 kn, ", wind_generator="").stays[1].days == boat(wind_generator="").stays[1].days
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ohmwright.physics.stream import hours_above_ratio, mean_power_W, power_at_W
+from ohmwright.physics.stream import clipped, hours_above_ratio, mean_power_W, power_at_W
 
 TABLE = ((3.0, 10.0), (5.0, 50.0), (9.0, 250.0))
 RISING = st.lists(
@@ -56,3 +56,11 @@ def test_more_wind_is_never_worse_where_nothing_cuts_out(
 @given(RISING, st.floats(0.1, 15.0), st.floats(0.5, 60.0))
 def test_a_cut_out_never_adds(table: tuple[tuple[float, float], ...], mean: float, cut_out: float) -> None:
     assert mean_power_W(table, mean, cut_out) <= mean_power_W(table, mean) + 1e-9 * table[-1][1] + 1e-9
+
+
+@given(RISING, st.floats(1.0, 1000.0), st.floats(0.0, 60.0))
+def test_clipped_lines_are_the_lines_up_to_the_most(
+    table: tuple[tuple[float, float], ...], most: float, speed: float
+) -> None:
+    expected = min(power_at_W(table, speed), most)
+    assert power_at_W(clipped(table, most), speed) == pytest.approx(expected, rel=1e-6, abs=1e-6)

@@ -65,7 +65,7 @@ def stay_plan(
         for part in rig.parts.values()
     )
     supply_W = _supply_W(rig, stay, mode, notes)
-    blown_W = wind_W(wiring, stay, name, notes) if not isolated else 0.0
+    blown_W = wind_W(wiring, stay, name, bank, notes) if not isolated else 0.0
     bus_W = tuple(w + blown_W for w in _engine_W(wiring, stay, mode, bank, notes))
     may_run = _may_run(rig, stay, mode, generator, notes)
     told: list[str] = []
@@ -83,7 +83,9 @@ def stay_plan(
         days[month] = _day(devices, mode, season, _Outside(supply_W, bus_W, may_run, around), notes)
         if stay.nights is not None and stay.nights < (last - first) % 365:
             left = _may_run(rig, stay, UNATTENDED, generator, notes)
-            between[month] = _day(devices, UNATTENDED, season, _Outside(supply_W, (blown_W,) * 24, left), notes)
+            between[month] = _day(
+                devices, UNATTENDED, season, _Outside(supply_W, (blown_W,) * 24, left), notes
+            )
     if isolated:
         told.append(
             "the bank is cut off: only its own management, what is wired ahead of the main switch and self-discharge draw on it"
@@ -203,7 +205,7 @@ def _engine_W(wiring: Wiring, stay: Stay, mode: str, bank: Bank, notes: Notes) -
     wheels = [p for p in rig.parts.values() if p.kind.name == "hydrogenerator"]
     way = stay.figures.get("under-way")
     if wheels and isinstance(way, Figure):
-        watts = hydro_W(wiring, stay, stay_name(stay), notes)
+        watts = hydro_W(wiring, stay, stay_name(stay), bank, notes)
         _fill(out, 0, way.value / 3600.0, watts)
     elif wheels and mode == "passage":
         notes.lack(

@@ -6,23 +6,28 @@ from itertools import pairwise
 
 from ohmwright.energy.figures import number
 from ohmwright.energy.loads import Notes
+from ohmwright.energy.plan import Bank
 from ohmwright.energy.topology import THROUGH, Wiring, top
 from ohmwright.kinds.specs import SPEED_POINTS
 from ohmwright.physics.converter import stream_power_W
-from ohmwright.physics.stream import mean_power_W, power_at_W
+from ohmwright.physics.stream import clipped, mean_power_W, power_at_W
 from ohmwright.rig.model import Part, Stay
 from ohmwright.working import Figure, Unknown
 
 CONTROLLER, CLASS_CONTROLLER_ratio = "hydro-controller", 0.92
 
 
-def hydro_W(wiring: Wiring, stay: Stay, name: str, notes: Notes) -> float:
+def hydro_W(wiring: Wiring, stay: Stay, name: str, bank: Bank, notes: Notes) -> float:
     """What all hydrogenerators put on the bus while the boat is under way."""
-    parts = wiring.rig.of_kind("hydrogenerator")
-    return sum(_under_way_W(p, stay, name, notes) * _controller_ratio(wiring, p, notes) for p in parts)
+    total_W = 0.0
+    for part in wiring.rig.of_kind("hydrogenerator"):
+        given_W = _under_way_W(part, stay, name, notes)
+        ratio, most_W = _controller(wiring, part, given_W, bank, notes)
+        total_W += min(given_W, most_W) * ratio
+    return total_W
 
 
-def wind_W(wiring: Wiring, stay: Stay, name: str, notes: Notes) -> float:
+def wind_W(wiring: Wiring, stay: Stay, name: str, bank: Bank, notes: Notes) -> float:
     """What all wind generators put on the bus in the mean of the stay's hours."""
     wind = stay.figures.get("wind")
     total_W = 0.0
@@ -37,10 +42,11 @@ def wind_W(wiring: Wiring, stay: Stay, name: str, notes: Notes) -> float:
                 f"{name}: the wind is not given, so {part.id} is not counted; write wind: 5 m/s, the mean of the stay at its height"
             )
         else:
-            mean_W = mean_power_W(table, wind.value, _cut_out_m_per_s(part))
-            total_W += mean_W * _controller_ratio(wiring, part, notes)
+            ratio, most_W = _controller(wiring, part, max(w for _, w in table), bank, notes)
+            mean_W = mean_power_W(clipped(table, most_W), wind.value, _cut_out_m_per_s(part))
+            total_W += mean_W * ratio
             notes.assume(
-                f"{name}: {part.id} gives {mean_W:.0f} W in every hour, the mean of its table over winds of {wind.value:.3g} m/s on average (Rayleigh's distribution); calms and gales are not followed, so a bank that runs low in a calm is not seen, and the boat's own way adds no wind"
+                f"{name}: {part.id} gives {mean_W:.0f} W in every hour, the mean of its table over winds of {wind.value:.3g} m/s on average (Rayleigh's distribution); calms and gales are not followed, so a bank that runs low in a calm is not seen, the boat's own way adds no wind, and nights away are counted without it"
             )
     return total_W
 
@@ -96,8 +102,26 @@ def _cut_out_m_per_s(part: Part) -> float:
     return given.value if isinstance(given, Figure) else math.inf
 
 
-def _controller_ratio(wiring: Wiring, part: Part, notes: Notes) -> float:
-    """The efficiency of the controller behind a turbine, else of the only one of the file, else that of the class."""
+def _controller(wiring: Wiring, part: Part, given_W: float, bank: Bank, notes: Notes) -> tuple[float, float]:
+    """The efficiency of the controller behind a turbine, and the most that it takes from it."""
+    there = _behind(wiring, part)
+    if there is None:
+        notes.assume(
+            f"{part.id}: {100 * CLASS_CONTROLLER_ratio:.0f} % of it reach the bus, class default: no controller was found behind it"
+        )
+        return CLASS_CONTROLLER_ratio, math.inf
+    ratio = number(there, "efficiency", notes) or CLASS_CONTROLLER_ratio
+    out_A = number(there, "output_current", notes)
+    most_W = math.inf if out_A is None else out_A * bank.nominal_V / ratio
+    if most_W < given_W:
+        notes.assume(
+            f"{part.id}: its controller {there.id} takes {most_W:.0f} W of its {given_W:.0f} W, by its output current; the rest is not used"
+        )
+    return ratio, most_W
+
+
+def _behind(wiring: Wiring, part: Part) -> Part | None:
+    """The controller that a turbine is wired to, else the only one of the file."""
     seen, queue = {part.id}, deque([part.id])
     while queue:
         for _, other in wiring.ends.get(queue.popleft(), ()):
@@ -106,13 +130,8 @@ def _controller_ratio(wiring: Wiring, part: Part, notes: Notes) -> float:
                 continue
             seen.add(there.id)
             if there.kind.name == CONTROLLER:
-                return number(there, "efficiency", notes) or CLASS_CONTROLLER_ratio
+                return there
             if there.kind.name in THROUGH:
                 queue.append(there.id)
     only = wiring.rig.of_kind(CONTROLLER)
-    if len(only) == 1:
-        return number(only[0], "efficiency", notes) or CLASS_CONTROLLER_ratio
-    notes.assume(
-        f"{part.id}: {100 * CLASS_CONTROLLER_ratio:.0f} % of it reach the bus, class default: no controller was found behind it"
-    )
-    return CLASS_CONTROLLER_ratio
+    return only[0] if len(only) == 1 else None

@@ -67,6 +67,22 @@ def power_at_W(points: Points, speed_m_per_s: float, cut_out_m_per_s: float = ma
     return points[-1][1]
 
 
+def clipped(points: Points, most_W: float) -> tuple[tuple[float, float], ...]:
+    """The same lines where no more than a most is taken of them.
+
+    >>> clipped(((2.0, 0.0), (6.0, 100.0), (8.0, 120.0)), 50.0)
+    ((2.0, 0.0), (4.0, 50.0), (6.0, 50.0), (8.0, 50.0))
+    """
+    out = [(points[0][0], min(points[0][1], most_W))]
+    for (a, low_W), (b, high_W) in pairwise(points):
+        if (low_W - most_W) * (high_W - most_W) < 0.0:
+            crossing = a + (b - a) * (most_W - low_W) / (high_W - low_W)
+            if a < crossing < b:
+                out.append((crossing, most_W))
+        out.append((b, min(high_W, most_W)))
+    return tuple(out)
+
+
 def mean_power_W(points: Points, mean_m_per_s: float, cut_out_m_per_s: float = math.inf) -> float:
     """The mean of a table over Rayleigh's winds about their mean: not what it gives at the mean wind.
 
