@@ -172,4 +172,4 @@ class _Block:
 
 def _arrays_of(plan: EnergyPlan) -> tuple[object, ...]:
     """All that an array's yield depends on."""
-    return (plan.trackers, plan.bank.set_V)
+    return (plan.trackers, plan.bank.set_V, *(s.shade_ratio for s in plan.stays))

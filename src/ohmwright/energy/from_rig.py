@@ -8,6 +8,7 @@ from ohmwright.energy import habits
 from ohmwright.energy.banks import bank_of, house_bank
 from ohmwright.energy.figures import kept_in_shade, number, setting
 from ohmwright.energy.heating import Outdoors, heating_words
+from ohmwright.energy.hot_bay import with_bays
 from ohmwright.energy.live import ahead_of_main, drains_of
 from ohmwright.energy.loads import Notes
 from ohmwright.energy.module_light import CLASS_LIGHT, light_of
@@ -43,7 +44,7 @@ def plan_of(rig: Rig, *, southern: bool = False, outdoors: Outdoors | None = Non
     notes = Notes()
     wiring = Wiring.of(rig)
     bank = bank_of(rig, notes)
-    trackers = _trackers(rig, wiring, notes)
+    trackers = with_bays(rig, _trackers(rig, wiring, notes), bank, outdoors, notes)
     inverter, charger_A, charger_ratio = _inverter(rig, bank, notes)
     generator = _generator(rig, notes)
     own_W = _own_use(rig, notes)

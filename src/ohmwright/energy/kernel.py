@@ -221,7 +221,7 @@ class Kernel:
     planes: Callable[
         [Reals, Reals, Reals, float, tuple[float, ...], tuple[float, ...], float, Reals, Reals], None
     ]
-    trackers: Callable[[Reals, Reals, tuple[float, ...], Reals], None]
+    trackers: Callable[[Reals, Reals, tuple[float, ...], Reals, Reals, Reals, tuple[float, ...], Reals], None]
     banks: Callable[[Reals, Reals, Reals, tuple[float, ...], tuple[float, ...], Reals], None]
     stores: Callable[[Reals, Reals, Reals, tuple[float, ...], int, Reals], None]
 

@@ -55,6 +55,21 @@ class Array:
 
 
 @dataclass(frozen=True, slots=True)
+class HotBay:
+    """What a controller gives in the air it stands in, by `physics.heat.hot_output_ratio`; of no rating: heat takes nothing."""
+
+    rated_W: float = 0.0
+    """Its rated current at the volts of a bank that charges."""
+    rated_at_degC: float = 40.0
+    loss_percent_per_K: float = 0.0
+    sun_rise_K: float = 0.0
+    """What 1000 W/m2 on the level warm its bay over the air outside."""
+    idle_rise_K: float = 0.0
+    linear_rise_K: float = 0.0
+    square_rise_K: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Tracker:
     """A PV controller with its arrays."""
 
@@ -67,6 +82,7 @@ class Tracker:
     run_margin_V: float = 1.0
     switched: bool = False
     """True for a controller that only switches (PWM)."""
+    hot: HotBay = HotBay()
 
 
 @dataclass(frozen=True, slots=True)

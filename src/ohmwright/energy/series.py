@@ -8,12 +8,13 @@ from numpy.typing import NDArray
 
 from ohmwright.energy.light import plane_W_m2
 from ohmwright.energy.loop import HOURS, MONTH_OF_DAY, Hours
-from ohmwright.energy.plan import Array, Bank, Day, EnergyPlan, StayPlan, Tracker
+from ohmwright.energy.plan import Array, Bank, Day, EnergyPlan, HotBay, StayPlan, Tracker
 from ohmwright.energy.warmth import (
     AMPLE_W,
     NEVER_KEPT_degC,
     bank_hour_degC_W,
     charge_allowed_ratio,
+    left_in_heat_W,
     plane_power_W_V,
     surplus_W,
     tracker_W,
@@ -38,6 +39,13 @@ def tracker_numbers(tracker: Tracker, set_V: float) -> tuple[float, ...]:
     return (
         tracker.limit_A, tracker.idle_W, tracker.proportional_ratio, tracker.square_per_W, tracker.run_margin_V,
         1.0 if tracker.switched else 0.0, set_V,
+    )  # fmt: skip
+
+
+def hot_numbers(hot: HotBay) -> tuple[float, ...]:
+    """The bay's numbers in the order of `left_in_heat_W`."""
+    return (
+        hot.rated_W, hot.rated_at_degC, hot.loss_percent_per_K, hot.sun_rise_K, hot.idle_rise_K, hot.linear_rise_K, hot.square_rise_K,
     )  # fmt: skip
 
 
@@ -153,6 +161,7 @@ def hours_of(
     skies = [weather_for(stay) for stay in plan.stays]
     array_in, array_out, onto, air = [0.0] * HOURS, [0.0] * HOURS, [0.0] * HOURS, [0.0] * HOURS
     rated = sum(a.rated_W for t in plan.trackers for a in t.arrays) or 1.0
+    light, _ = light_and_link(plan)
     for sky in {id(s): s for s in skies}.values():
         hours = [t for d, k in enumerate(where) if skies[k] is sky for t in range(24 * d, 24 * d + 24)]
         for t in hours:
@@ -166,10 +175,11 @@ def hours_of(
                     total[t] += power[t] if kept is None else power[t] * kept[t]
                     onto[t] += falls[t] * array.rated_W / rated
             own = tracker_numbers(tracker, plan.bank.set_V)
+            hot = hot_numbers(tracker.hot)
             for t in hours:
-                array_out[t] += tracker_W(total[t], volts[t], *own)
+                cool = tracker_W(total[t], volts[t], *own)
+                array_out[t] += left_in_heat_W(cool, light[t // 24], air[t], sky.ghi_W_m2[t], *hot)
                 array_in[t] += total[t]
-    light, _ = light_and_link(plan)
     lit = [light[t // 24] * w for t, w in enumerate(array_out)]
     bank_degC, heat_W = bank_temperature(plan.bank, air, indoors_of(plan), (lit, asked_W(plan).tolist()))
     factors = [cold_resistance_factor(x, plan.bank.activation_kJ_per_mol) for x in bank_degC]

@@ -20,6 +20,7 @@ from ohmwright.energy.series import (
     INDOOR,
     asked_W,
     by_day_hour,
+    hot_numbers,
     indoors_of,
     ladder_of,
     light_and_link,
@@ -125,6 +126,7 @@ def _arrays(
     ghi, dhi = sky.ghi_W_m2.astype(np.float64), sky.dhi_W_m2.astype(np.float64)
     given, onto = np.zeros_like(ghi), np.zeros_like(ghi)
     rated = sum(a.rated_W for t in plan.trackers for a in t.arrays) or 1.0
+    pitch = np.repeat(np.array(light_and_link(plan)[0]), 24)[here]
     seen: dict[object, tuple[Floats, Floats]] = {}
     for tracker in plan.trackers:
         power, volts = np.zeros_like(ghi), np.zeros_like(ghi)
@@ -150,7 +152,16 @@ def _arrays(
                 onto += falls * (plane.share_ratio * array.rated_W / rated)
             if array.id in shade:
                 power += own * shade[array.id][here]
-        kernel.trackers(power, volts, tracker_numbers(tracker, plan.bank.set_V), given)
+        kernel.trackers(
+            power,
+            volts,
+            tracker_numbers(tracker, plan.bank.set_V),
+            pitch,
+            air,
+            ghi,
+            hot_numbers(tracker.hot),
+            given,
+        )
     return given, onto
 
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from ohmwright.energy.warmth import (
     bank_hour_degC_W,
     charge_allowed_ratio,
+    left_in_heat_W,
     plane_power_W_V,
     surplus_W,
     tracker_W,
@@ -41,14 +42,22 @@ def planes_block(
                 power[lane, t] += made * share
 
 
-def trackers_block(power: Reals, volts: Reals, own: tuple[float, ...], given: Reals) -> None:
-    """Add what a controller gives to `given`."""
+def trackers_block(
+    power: Reals,
+    volts: Reals,
+    own: tuple[float, ...],
+    light: Reals,
+    air: Reals,
+    sun: Reals,
+    hot: tuple[float, ...],
+    given: Reals,
+) -> None:
+    """Add what a controller gives to `given`; `light` is by hour what the pitch's shade lets through."""
     limit_A, idle, k1, k2, margin, switched, set_V = own
     for lane in range(power.shape[0]):
         for t in range(power.shape[1]):
-            given[lane, t] += tracker_W(
-                power[lane, t], volts[lane, t], limit_A, idle, k1, k2, margin, switched, set_V
-            )
+            cool = tracker_W(power[lane, t], volts[lane, t], limit_A, idle, k1, k2, margin, switched, set_V)
+            given[lane, t] += left_in_heat_W(cool, light[t], air[lane, t], sun[lane, t], *hot)
 
 
 def banks_block(

@@ -2,7 +2,7 @@
 # ruff: noqa: FURB136 - a comparison takes a quarter of the time of a call to min, and these run 8760 times a year
 
 from ohmwright.physics.converter import converter_out_W
-from ohmwright.physics.heat import compartment_degC, step_heat_W
+from ohmwright.physics.heat import compartment_degC, hot_output_ratio, step_heat_W
 from ohmwright.physics.pv import (
     light_ratio,
     module_power_W,
@@ -63,6 +63,39 @@ def tracker_W(
     return given_W if given_W < limit_W else limit_W
 
 
+def left_in_heat_W(
+    given_W: float,
+    light_ratio: float,
+    air_degC: float,
+    sun_W_m2: float,
+    rated_W: float,
+    rated_at_degC: float,
+    loss_percent_per_K: float,
+    sun_rise_K: float,
+    idle_rise_K: float,
+    linear_rise_K: float,
+    square_rise_K: float,
+) -> float:
+    """What of that is left in a hot bay.  The most that its own heat lets it give does not depend on what its arrays offer.
+
+    `light_ratio` is what the pitch's shade lets through, of the sun on the bay too; what is given is told before that shade.
+    """
+    if given_W * light_ratio <= 0.0 or rated_W <= 0.0:
+        return given_W
+    part = hot_output_ratio(
+        air_degC + sun_rise_K * (sun_W_m2 * light_ratio / 1000.0),
+        rated_at_degC,
+        loss_percent_per_K,
+        idle_rise_K,
+        linear_rise_K,
+        square_rise_K,
+    )
+    if part >= 1.0:
+        return given_W
+    most_W = part * rated_W / light_ratio
+    return given_W if given_W < most_W else most_W
+
+
 def bank_hour_degC_W(
     now_degC: float,
     around_degC: float,
@@ -95,5 +128,5 @@ def charge_allowed_ratio(
 
 LEAVES = (
     module_power_W, mounted_cell_degC, light_ratio, string_power_point_V, switched_power_W, converter_out_W, compartment_degC,
-    step_heat_W, plane_power_W_V, tracker_W, bank_hour_degC_W, charge_allowed_ratio, surplus_W,
+    step_heat_W, plane_power_W_V, tracker_W, hot_output_ratio, left_in_heat_W, bank_hour_degC_W, charge_allowed_ratio, surplus_W,
 )  # fmt: skip

@@ -85,6 +85,43 @@ def bay_rise_K(loss_W: float, conductance_W_per_K: float, flow_m3_per_h: float) 
 
 
 @formula(
+    "min(2 * max(1 - d / 100 * (T + r_0 - T0), 0) / (1 + d / 100 * r_1 + sqrt((1 + d / 100 * r_1)**2 + 4 * d / 100 * r_2 * max(1 - d / 100 * (T + r_0 - T0), 0))), 1)",
+    symbol="f_hot",
+    unit="1",
+    falls=("air_degC", "idle_rise_K"),
+    air_degC="T",
+    rated_at_degC="T0",
+    loss_percent_per_K="d",
+    idle_rise_K="r_0",
+    linear_rise_K="r_1",
+    square_rise_K="r_2",
+    ranges={"loss_percent_per_K": (0, 20)},
+)
+def hot_output_ratio(
+    air_degC: float,
+    rated_at_degC: float,
+    loss_percent_per_K: float,
+    idle_rise_K: float,
+    linear_rise_K: float,
+    square_rise_K: float,
+) -> float:
+    """Part f of its rating at which a device comes to rest in the air that it warms itself; 1 where that stays cool enough.
+
+    The root of f = 1 - d / 100 * (T + r_0 + r_1 f + r_2 f^2 - T0): the air of its bay without it, and by how much its idle loss and, at
+    full output, its proportional and its square loss warm it.
+
+    >>> round(hot_output_ratio(40, 40, 2.5, 1.0, 5.0, 4.0), 4)      # 0.975 = 1.125 f + 0.1 f^2
+    0.8085
+    """
+    loss_per_K = loss_percent_per_K / 100.0
+    cool = 1.0 - loss_per_K * (air_degC + idle_rise_K - rated_at_degC)
+    cool = max(0.0, cool)
+    slope = 1.0 + loss_per_K * linear_rise_K
+    ratio = 2.0 * cool / (slope + math.sqrt(slope * slope + 4.0 * loss_per_K * square_rise_K * cool))
+    return min(1.0, ratio)
+
+
+@formula(
     "min(max(UA * (T - T_env) / P_heat, 0), 1)",
     symbol="d_heat",
     unit="1",

@@ -5,8 +5,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from ohmwright.checks.heat import Air
-from ohmwright.circuit.bays import between_vents_m
 from ohmwright.drawing.sizes import clearance_mm, extent_of, opening_mm
+from ohmwright.rig.bay_air import between_vents_m
 from ohmwright.rig.model import Part, Place, Rig
 from ohmwright.web.circuit import Field, Mark
 from ohmwright.working import Figure, known, tell
