@@ -27,6 +27,7 @@ def changed(plan: EnergyPlan, array: Array) -> dict[str, EnergyPlan]:
         "tilted": arrays(replace(array, planes=(Plane(30.0, 180.0),))),
         "more bank": replace(plan, bank=replace(bank, capacity_Ah=1.5 * bank.capacity_Ah)),
         "less load": replace(plan, stays=(replace(stay, days=less),)),
+        "pitches in the shade": replace(plan, stays=(replace(stay, shade_ratio=0.3),)),
         "warmer bank": replace(
             plan,
             bank=replace(bank, regime="outside", kept_above_degC=7.0, heater_W=60.0, heated_by_surplus=True),

@@ -8,6 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from ohmwright.energy.abreast import SameYears, plans_abreast
+from ohmwright.energy.chance import many_years
 from ohmwright.energy.from_rig import plan_of
 from ohmwright.energy.heating import Outdoors
 from ohmwright.energy.hot_bay import charging_V
@@ -270,3 +272,22 @@ def test_a_hot_year_of_the_kernel_is_the_plain_loops_to_the_last_bit_in_any_batc
         kernel, shaded, made_weather(made_days(shaded.stays, [duluth], 2, 1, 3), 2, 1), None
     )[0]
     assert np.array_equal(one[0], given[2])
+
+
+def test_candidates_in_a_hot_bay_abreast_are_each_alone(
+    kernel: Kernel, hot_plan: EnergyPlan, duluth: Spot
+) -> None:
+    own = hot_plan.trackers[0]
+    thirsty = {m: replace(d, dc_W=tuple(4.0 * w for w in d.dc_W)) for m, d in hot_plan.stays[0].days.items()}
+    asks = replace(hot_plan, stays=(replace(hot_plan.stays[0], days=thirsty),))
+    plans = [
+        asks,
+        replace(asks, stays=(replace(asks.stays[0], shade_ratio=0.7),)),
+        replace(asks, trackers=(replace(own, hot=replace(own.hot, sun_rise_K=5.0)),)),
+    ]
+    base = many_years(kernel, asks, [duluth], 4, 3, workers=1)
+    got = plans_abreast(SameYears(kernel, base, [duluth], workers=1), plans, 4)
+    for k, one in enumerate(plans):
+        alone = many_years(kernel, one, [duluth], 4, 3, workers=1)
+        assert np.array_equal(got.lacking_Wh[k], alone.lacking_Wh().sum(axis=1))
+    assert got.lacking_Wh[2].sum() < got.lacking_Wh[0].sum() < got.lacking_Wh[1].sum()

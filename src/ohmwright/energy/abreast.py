@@ -13,7 +13,7 @@ from ohmwright.energy.chance import ManyYears, quantile, sunniest_day
 from ohmwright.energy.kernel import BY_YEAR, DAILY, LANES, Kernel, Reals
 from ohmwright.energy.one_year import WHOLE_Wh
 from ohmwright.energy.plan import EnergyPlan
-from ohmwright.energy.series import lived_days, stay_of_day
+from ohmwright.energy.series import light_and_link, lived_days, stay_of_day
 from ohmwright.energy.skies import (
     ARRAY,
     Floats,
@@ -171,5 +171,5 @@ class _Block:
 
 
 def _arrays_of(plan: EnergyPlan) -> tuple[object, ...]:
-    """All that an array's yield depends on."""
-    return (plan.trackers, plan.bank.set_V, *(s.shade_ratio for s in plan.stays))
+    """All that an array's yield depends on; in a hot bay also the shade of the pitches."""
+    return (plan.trackers, plan.bank.set_V, tuple(light_and_link(plan)[0]))
