@@ -90,6 +90,9 @@ def test_what_is_left_in_a_hot_bay_by_hand() -> None:
     # f = (-1.125 + sqrt(1.265625 + 0.315)) / 0.2 = (-1.125 + 1.257229) / 0.2 = 0.66115; of 1000 W 661 W.
     left = left_in_heat_W(900.0, 1.0, 35.0, 800.0, 1000.0, 40.0, 2.5, 15.625, 1.0, 5.0, 4.0)
     assert left == pytest.approx(661.15, abs=0.01)
+    # Under trees that let half through the same sun on the bay takes 1600 W/m2 above them, and 661 W below are 1322 W without them.
+    shaded = left_in_heat_W(2000.0, 0.5, 35.0, 1600.0, 1000.0, 40.0, 2.5, 15.625, 1.0, 5.0, 4.0)
+    assert shaded == pytest.approx(1322.3, abs=0.02)
     assert left_in_heat_W(600.0, 1.0, 35.0, 800.0, 1000.0, 40.0, 2.5, 15.625, 1.0, 5.0, 4.0) == 600.0
 
 
