@@ -20,7 +20,7 @@ from ohmwright.circuit.bays import hottest_bays
 from ohmwright.circuit.cascade import cascades_of
 from ohmwright.circuit.cases import cases_of
 from ohmwright.circuit.clearing import curve_of
-from ohmwright.circuit.faults import faults_of, greatest_side
+from ohmwright.circuit.faults import _Lasting, faults_of, greatest_side
 from ohmwright.circuit.guards import guards_of
 from ohmwright.circuit.heat import conductor_heat
 from ohmwright.circuit.loaded import loaded
@@ -279,10 +279,9 @@ def test_where_only_exchange_between_banks_drives_a_fault_its_bounds_stand_in_or
             assert f.min_A <= f.max_A * (1 + 1e-9), f.terminal
 
 
-def test_where_only_exchange_between_banks_drives_a_fault_what_flows_and_how_long_belong_to_its_bound() -> (
-    None
-):
+def test_where_only_exchange_between_banks_drives_a_fault_what_flows_belongs_to_its_bound() -> None:
     for f in faults_of(*read(EXCHANGE, {})).values():
+        assert isinstance(f.lasting, _Lasting)
         for bound, told in (("max", f.max_A), ("min", f.min_A)):
-            if bound in f.lasting.bounds:
+            if told is not None:
                 assert f.lasting.bounds[bound].amps == pytest.approx(told, rel=1e-12), f.terminal
