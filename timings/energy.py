@@ -20,6 +20,7 @@ import tempfile
 import textwrap
 import time
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -270,6 +271,10 @@ def main() -> None:
                     f"{LANES / s:,.0f} years a second, {loop_s * LANES / s:,.0f} times the plain loop, "
                     f"{seconds[name] / seconds['compiled lanes']:.2f} of the compiled lanes' time; furthest day from the loop {off:.2g} Wh"
                 )
+            both_s = on_two_threads(kernel, arguments)
+            print(
+                f"{np.dtype(dtype).name} compiled lanes on two threads, wall: {1e3 * both_s:.2f} ms a block, {loop_s * LANES / both_s:,.0f} times the plain loop"
+            )
     spots = [sky.spot]
     for spread in (None, Spread()):
         many_years(kernel, rig_plan, spots, LANES, 1, spread=spread, workers=1)
@@ -291,6 +296,18 @@ def main() -> None:
     whole_command()
     if compiler is None:
         print("no C compiler on the path: C not timed")
+
+
+def on_two_threads(kernel: Kernel, arguments: tuple[Any, ...]) -> float:
+    """Wall seconds a block while two threads run blocks of their own, best of several."""
+    each = [(*arguments[:1], arguments[1].copy(), *arguments[2:6], arguments[6].copy(), arguments[7]) for _ in range(2)]  # fmt: skip
+    wall_s = math.inf
+    with ThreadPoolExecutor(2) as threads:
+        for _ in range(ROUNDS):
+            began = time.perf_counter()
+            list(threads.map(lambda own: [kernel.years(*own) for _ in range(20)], each))
+            wall_s = min(wall_s, time.perf_counter() - began)
+    return wall_s / 40
 
 
 def growth(kernel: Kernel, rig_plan: EnergyPlan, spots: list[Spot]) -> dict[str, list[tuple[int, float]]]:
