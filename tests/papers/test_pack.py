@@ -27,9 +27,15 @@ def test_the_list_says_what_lies_in_the_folder(trailer: Made) -> None:
     files = {p["file"] for p in told["papers"]}
     assert files | {"papers.json"} == {p.name for p in trailer.folder.iterdir()}
     for p in told["papers"]:
-        assert set(p) == {"paper", "file", "format", "pages", "sha256", "fingerprint"}
+        assert set(p) == {"paper", "title", "file", "format", "pages", "sha256", "fingerprint"}
         assert hashlib.sha256((trailer.folder / p["file"]).read_bytes()).hexdigest() == p["sha256"]
     assert {f"{name}.pdf" for name in PDFS} <= files
+
+
+def test_every_paper_of_the_list_has_the_name_that_the_contents_page_has(trailer: Made) -> None:
+    for p in trailer.done.made:
+        if p["format"] == "pdf" and p["paper"] not in ("contents", "binder"):
+            assert f"{p['title']} {p['file']}" in trailer.text("contents.pdf", "-layout"), p["file"]
 
 
 def test_pages_are_counted_as_poppler_counts_them(trailer: Made) -> None:

@@ -51,6 +51,7 @@ class Paper:
     pages: int | None
     data: bytes
     fingerprint: str
+    title: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,12 +63,14 @@ class Planned:
     format: str
     fingerprint: str
     write: Callable[[Press], bytes]
+    title: str = ""
+    """Its name as the contents page has it."""
 
     def make(self, press: Press) -> Paper:
         """The file itself."""
         data = self.write(press)
         pages = presses.pages_of(data) if self.format == "pdf" else None
-        return Paper(self.paper, self.file, self.format, pages, data, self.fingerprint)
+        return Paper(self.paper, self.file, self.format, pages, data, self.fingerprint, self.title)
 
 
 def fingerprint(*printed: object) -> str:
@@ -83,11 +86,7 @@ def pack_of(m: Material) -> Iterator[Planned]:
     binder = [_Told(name, doc) for name, doc in _binder(m)]
     shop = [(_Told(name, doc), lists) for name, doc, lists in _shop(m, order, costing(m, order))]
     at = [t.name for t in binder].index("schedules")
-    sheets_told = [
-        (_sheet_title(m, name, n, len(d.sheets)), p.file, p.fingerprint)
-        for name, d in drawn
-        for n, p in enumerate((p for p in d.planned if p.format == "pdf"), 1)
-    ]
+    sheets_told = [(p.title, p.file, p.fingerprint) for _, d in drawn for p in d.planned if p.format == "pdf"]
     listed = [*(t.line for t in binder[:at]), *sheets_told, *(t.line for t in binder[at:])]
     listed += [t.line for t, _ in shop]
     first = _Told("contents", contents(m, listed))
@@ -99,7 +98,8 @@ def pack_of(m: Material) -> Iterator[Planned]:
     for _, d in drawn:
         yield from d.planned
     sheets = [part for _, d in drawn for part in d.parts]
-    yield _bound(first, binder[:at], sheets, binder[at:], [mark for _, _, mark in listed])
+    bound = _bound(first, binder[:at], sheets, binder[at:], [mark for _, _, mark in listed])
+    yield replace(bound, title=m.words.say("contents.binder"))
 
 
 class _Told:
@@ -123,7 +123,9 @@ class _Drawn:
         self.sheets = tuple(spelt_sheet(s, m.words) for s in sheets)
         self.parts = [Part(s) for s in self.sheets]
         self.planned = [
-            p for n, sheet in enumerate(sheets) for p in self._files(m, f"{sort}-{n + 1}", n, sheet)
+            replace(p, title=_sheet_title(m, sort, n, len(sheets)))
+            for n, sheet in enumerate(sheets, 1)
+            for p in self._files(m, f"{sort}-{n}", n - 1, sheet)
         ]
 
     def _files(self, m: Material, name: str, n: int, sheet: Sheet) -> Iterator[Planned]:
@@ -197,7 +199,7 @@ def _doc(told: _Told) -> Iterator[Planned]:
     def write(press: Press) -> bytes:
         return pdf_of((told.part,), press, doc.head.paper, doc.language)
 
-    yield Planned(told.name, f"{told.name}.pdf", "pdf", told.mark, write)
+    yield Planned(told.name, f"{told.name}.pdf", "pdf", told.mark, write, doc.head.paper)
 
 
 def _listed(told: _Told, *tables: Table) -> Iterator[Planned]:
@@ -217,5 +219,5 @@ def _listed(told: _Told, *tables: Table) -> Iterator[Planned]:
         named = [(t.title or doc.head.paper, t) for t in tables]
         return xlsx_of(named, doc.head, notes, press.stamp)
 
-    yield Planned(name, f"{name}.csv", "csv", mark, as_csv)
-    yield Planned(name, f"{name}.xlsx", "xlsx", mark, as_xlsx)
+    yield Planned(name, f"{name}.csv", "csv", mark, as_csv, doc.head.paper)
+    yield Planned(name, f"{name}.xlsx", "xlsx", mark, as_xlsx, doc.head.paper)

@@ -234,6 +234,7 @@ def _made(folder: Path, planned: Planned, press: Press) -> dict[str, Any]:
     save(folder / paper.file, paper.data)
     return {
         "paper": paper.paper,
+        "title": paper.title,
         "file": paper.file,
         "format": paper.format,
         "pages": paper.pages,
