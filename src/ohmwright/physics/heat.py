@@ -111,7 +111,7 @@ def hot_output_ratio(
     full output, its proportional and its square loss warm it.
 
     >>> round(hot_output_ratio(40, 40, 2.5, 1.0, 5.0, 4.0), 4)      # 0.975 = 1.125 f + 0.1 f^2
-    0.8085
+    0.8086
     """
     loss_per_K = loss_percent_per_K / 100.0
     cool = 1.0 - loss_per_K * (air_degC + idle_rise_K - rated_at_degC)
