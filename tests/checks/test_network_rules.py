@@ -100,8 +100,9 @@ LIMITS: list[Limit] = [
     Limit("F13", "no switch at all on a boat", lambda: remote_cut.judge("B", ("U2",), boat=True), "fail", "danger"),
     *pair("A3", lambda v: device_voltage.judge_surge(of(v, "V"), (), of(150, "V")), 150, severity="danger"),
     # D30: 10 ft, ABYC E-11 (from memory)
-    *pair("D30", lambda v: inlet_device.judge((), v), 3.05, severity="danger"),
-    Limit("D30", "nothing stands between", lambda: inlet_device.judge(("T1",), 1.0), "fail", "danger"),
+    *pair("D30", lambda v: inlet_device.judge("us-boat", (), v), 3.05, severity="danger"),
+    *pair("D30", lambda v: inlet_device.judge("eu-boat", (), v), 3.0, severity="danger"),
+    Limit("D30", "nothing stands between", lambda: inlet_device.judge("us-boat", ("T1",), 1.0), "fail", "danger"),
     # C27: a shop rule, a quarter more than it is made for burns it, a fifth less and it does not run
     *pair("C27", lambda v: volts_rule.judge(of(12, "V"), of(v, "V")), 15, severity="danger"),
     *pair("C27", lambda v: volts_rule.judge(of(12, "V"), of(v, "V")), 9.6, least=True, severity="fails"),

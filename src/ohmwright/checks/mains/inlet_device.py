@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from ohmwright.checks.judgement import Judgement, cannot_tell, fails, most, skipped
 from ohmwright.checks.registry import rule
-from ohmwright.checks.sets import host
+from ohmwright.checks.sets import country, host
 from ohmwright.checks.walk import Reached, conducts, reach
 from ohmwright.checks.wires import asks
 from ohmwright.circuit.devices import device_of
@@ -17,11 +17,13 @@ REMEDY = "A two-pole breaker, better one with 30 mA, in the first metres behind 
 LINES = ("L", "L1", "L2")
 
 
-def judge(taking: tuple[str, ...], metres: float | None, missing: tuple[str, ...] = ()) -> Judgement:
+def judge(
+    rules: str, taking: tuple[str, ...], metres: float | None, missing: tuple[str, ...] = ()
+) -> Judgement:
     """`taking` names what the inlet feeds around every device; else the way to the devices is measured."""
     if taking:
         return fails(f"Nothing of hers stands between the inlet and {', '.join(taking)}: only the post can open a fault on board.", REMEDY)  # fmt: skip
-    limit = find("alternating/inlet-device").figure
+    limit = find(f"alternating/inlet-device-{country(rules)}").figure
     if metres is None:
         return cannot_tell("How far her first device is from the inlet is not known.", missing, limit=limit.value, unit="m", sense="max", remedy=REMEDY)  # fmt: skip
     way = figure(metres, "m", COMPUTED, address="conductors up to the first device")
@@ -39,7 +41,7 @@ def judge(taking: tuple[str, ...], metres: float | None, missing: tuple[str, ...
     sets=("us-boat", "eu-boat"),
     clauses={
         "us-boat": Clause("ABYC E-11", "2025", "main shore power disconnect within 10 ft of the inlet", "memory"),
-        "eu-boat": Clause("ISO 13297", "2020", "main breaker of shore power", "memory"),
+        "eu-boat": Clause("ISO 13297", "2020", "breaker within 3 m of the shore-power inlet", "memory"),
     },
 )  # fmt: skip
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
@@ -58,7 +60,7 @@ def _one(study: Study, inlet: Part) -> Judgement:
     runs = [graph.conductors[n] for n in way.elements if n in graph.conductors]
     unknown = tuple(dict.fromkeys(asks(study, c, "length") for c in runs if c.length_m is None))
     metres = None if unknown else sum(c.length_m or 0.0 for c in runs)
-    return judge(tuple(sorted(taking)), metres, unknown)
+    return judge(study.rig.job.rules, tuple(sorted(taking)), metres, unknown)
 
 
 def _bare(study: Study, inlet: Part) -> Reached:
