@@ -1,15 +1,18 @@
 """C26: what stands in a circuit carries its current, and what stands before it opens in time."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from ohmwright.checks.circuits import pv_circuits
 from ohmwright.checks.gather import once
 from ohmwright.checks.judgement import Judgement, at_most, cannot_tell, most, skipped, warns
 from ohmwright.checks.registry import rule
-from ohmwright.checks.wires import from_one_side, is_alternating, rating, tap_device
+from ohmwright.checks.walk import usual
+from ohmwright.checks.wires import added, from_one_side, is_alternating, rating, tap_device
 from ohmwright.circuit.guards import Guard
+from ohmwright.circuit.loads import told_W
 from ohmwright.physics.strings import circuit_A
-from ohmwright.rig.graph import Conductor, Terminal
+from ohmwright.physics.sums import sum_A
+from ohmwright.rig.graph import Conductor, Element, Terminal
 from ohmwright.rig.model import Part
 from ohmwright.standards import Clause, find
 from ohmwright.study import Study
@@ -23,27 +26,37 @@ PANELS = ("panel-ac", "panel-dc")
 NO_A = 1e-6
 FOR_LOAD = "Spread the load over more ways, or fit a larger device where the conductor allows it."
 FOR_PART = "Fit a part of a higher rating, or a smaller device in front of it."
+FOR_POWER = "Write what each takes while it runs."
 
 
 def judge(
-    rated: Figure, carries: Figure | None, before: Figure | None, *, opens: bool, together: bool = False, floor: tuple[str, ...] = ()
+    rated: Figure, carries: Figure | None, before: Figure | None, *, opens: bool, together: bool = False, floor: tuple[str, ...] = (), more: Figure | None = None
 ) -> Judgement:  # fmt: skip
     """What opens by itself against the current that lasts; what only bears it against the device before it, or that current.
 
-    `together`: the current is that of several loads of a house, which seldom all run at once.
+    `together`: the current is that of several loads of a house, which seldom all run at once.  `floor`: loads behind it
+    whose power is not written; `more`: the most that their own devices let through to them, beside what `carries` has of them.
     """
     if before is not None and not opens:
         told = f"It bears {tell(rated.value, 'A')}; the device before it lets {tell(before.value, 'A')} pass"
         return most(before, rated, "A", good=f"{told}.", bad=f"{told}: an overload burns it before that device opens.", remedy=FOR_PART, severity="danger")  # fmt: skip
     if carries is None:
-        return skipped("No current that lasts is known to run through it.")
+        return cannot_tell("No case that lasts tells what runs through it.", ("cases",), limit=rated.value, unit="A", sense="max", severity="fails" if opens else "danger")  # fmt: skip
     if carries.value < NO_A and not floor:
         return skipped("In no case does a current run through it for hours.")
     told = f"Up to {tell(carries.value, 'A')} for hours through {tell(rated.value, 'A')}"
     if at_most(carries.value, rated.value):
-        if floor:
-            return skipped(f"What {', '.join(floor)} take while they run is not written: only what they take in a day.")  # fmt: skip
-        return most(carries, rated, "A", good=f"{told}.", bad="")
+        if not floor:
+            return most(carries, rated, "A", good=f"{told}.", bad="")
+        whole = None if more is None else work(sum_A, first_A=carries, second_A=more)
+        if whole is not None and at_most(whole.value, rated.value):
+            told = f"At the most {tell(whole.value, 'A')} for hours through {tell(rated.value, 'A')}: what {', '.join(floor)} {'takes' if len(floor) == 1 else 'take'} is not written, but the devices before {'it' if len(floor) == 1 else 'them'} let no more pass"
+            return most(whole, rated, "A", good=f"{told}.", bad="")
+        take = "takes while it runs" if len(floor) == 1 else "take while they run"
+        return cannot_tell(
+            f"What {', '.join(floor)} {take} is not written: {tell(rated.value, 'A')} may be too little.",
+            (f"{n}.power" for n in floor), limit=rated.value, unit="A", sense="max", remedy=FOR_POWER, severity="note" if together else "fails" if opens else "danger",
+        )  # fmt: skip
     if not opens:
         return most(carries, rated, "A", good="", bad=f"{told}: it overheats.", remedy=FOR_PART, severity="danger")  # fmt: skip
     if together:
@@ -135,14 +148,15 @@ def _terminals(study: Study) -> dict[str, list[Terminal]]:
     return found
 
 
-def _landing(study: Study, part: Part, port: str) -> tuple[Conductor, ...]:
-    at = study.graph.at
+def _landing(study: Study, part: Part, port: str, role: str = "") -> tuple[Conductor, ...]:
+    """The conductors that land on a port and carry power; those of one role on any port."""
+    at, conductors = study.graph.at, study.graph.conductors
     names = {
         n: None
         for t in _terminals(study).get(part.id, ())
-        if t.port == port and t.pole != "PE"
+        if (t.port == port or role) and t.pole != "PE"
         for n in at.get(t.id, ())
-        if n in study.guards
+        if (n in conductors and conductors[n].role == role if role else n in study.guards)
     }
     return tuple(study.graph.conductors[n] for n in names)
 
@@ -157,15 +171,105 @@ def _one(study: Study, part: Part, subject: str, sides: list[tuple[Conductor, ..
         )  # fmt: skip
     rated = given if given.address else given.at(f"{subject}.rated")
     every = [c for runs in sides for c in runs]
-    floor = tuple(dict.fromkeys(n for c in every for n in study.guards[c.id].averaged))
     house = not way and any(is_alternating(study, c) for c in every)
     bar = part.kind.name == "busbar"
     # What goes through a device goes in and out; on the post of a battery several runs may meet; no run goes through all of a bar.
     clear = bar or part.kind.name in PANELS or len(sides) > 1
     carried = [f for runs in sides if clear and (f := _carried(study, runs)) is not None]
     pick = max if bar else min
+    carries = pick(carried, key=lambda f: f.value, default=None)
+    if carries is None and _landing(study, part, "", role="sense"):
+        return skipped("A sense lead hangs on it: rule C23 judges that.")
     before = None if opens else _before(study, every)
-    return judge(rated, pick(carried, key=lambda f: f.value, default=None), before, opens=opens, together=house, floor=floor)  # fmt: skip
+    if before is not None:
+        return judge(rated, carries, before, opens=opens)
+    carries = carries or _inside(study, part)
+    floor, more = _untold(study, part, subject, carries)
+    return judge(rated, carries, None, opens=opens, together=house, floor=floor, more=more)
+
+
+def _inside(study: Study, part: Part) -> Figure | None:
+    """What runs through the part itself for hours: of a fuse on the post of a battery no run tells it."""
+    own = [e.id for e in study.graph.elements.values() if e.owner == part.id]
+    lasting = [s for n, c in study.cases.items() if c.seconds is None and not (s := study.solution(n)).overloaded]  # fmt: skip
+    found = [(abs(s.elements_A[e]), s.case.name) for s in lasting for e in own if e in s.elements_A]
+    amps, case = max(found, default=(0.0, ""))
+    return figure(amps, "A", COMPUTED, address=f"case {case}") if found else None
+
+
+@once
+def _untold_loads(study: Study) -> dict[str, tuple[str, ...]]:
+    """Loads whose power is not written, each with its live terminals."""
+    loads = study.rig.use.loads
+    return {
+        n: tuple(t.id for t in _terminals(study).get(n, ()) if t.pole not in ("-", "N", "PE"))
+        for n, load in loads.items()
+        if told_W(load) is None
+    }
+
+
+@once
+def _sources(study: Study) -> frozenset[str]:
+    """Live terminals from which loads are fed: posts of batteries, supplies, what inverters and the like give."""
+    graph = study.graph
+    return frozenset(
+        [e.a for e in graph.elements.values() if e.kind == "source"]
+        + [e.out_a for e in graph.elements.values() if e.kind == "converter" and e.out_a]
+    ) | frozenset(f"{p.id}.+" for p in study.rig.of_kind("battery"))
+
+
+def _untold(study: Study, part: Part, subject: str, carries: Figure | None) -> tuple[tuple[str, ...], Figure | None]:  # fmt: skip
+    """Loads of unknown power on the side of a device that no source feeds, and the most that their own devices let pass beside what is counted."""
+    loads = _untold_loads(study)
+    own = [e for e in study.graph.elements.values() if loads and e.kind in ("switch", "conductor") and _is_of(e, part, subject)]  # fmt: skip
+    roads, behind = usual(study.graph), dict[str, None]()
+    for e in own:
+        for end in (e.a, e.b):
+            side = roads.reach_without(end, e).terminals
+            if _sources(study).isdisjoint(side):
+                behind |= {n: None for n, live in loads.items() if not side.isdisjoint(live)}
+    lets = [_lets_to(study, n, subject) for n in behind]
+    known_ones = [f for f in lets if f is not None]
+    if carries is None or not lets or len(known_ones) < len(lets):
+        return tuple(behind), None
+    counted = 0.0 if any(is_alternating(study, c) for n in behind for c in _branches(study, n)) else _counted(study, behind, carries)  # fmt: skip
+    whole = added(known_ones)
+    return tuple(behind), figure(whole.value - counted, "A", COMPUTED, address=whole.address)
+
+
+def _counted(study: Study, behind: Iterable[str], carries: Figure) -> float:
+    """What the case that a current was taken from has of some loads, on direct current."""
+    case = carries.address.removeprefix("case ")
+    runs = study.solution(case).conductors if case in study.cases else {}
+    return sum(
+        max((abs(runs[c.id].current_A) for c in _branches(study, n) if c.id in runs), default=0.0)
+        for n in behind
+    )
+
+
+def _branches(study: Study, load: str) -> list[Conductor]:
+    """The conductors of a load's own cable."""
+    return [c for c in study.graph.conductors.values() if c.id in study.guards and load in study.guards[c.id].averaged]  # fmt: skip
+
+
+def _is_of(e: Element, part: Part, subject: str) -> bool:
+    """Whether an element carries the current of what is judged: a whole part, a panel's main, or one way."""
+    if e.owner != part.id or "N" in (e.a.rpartition(".")[2], e.b.rpartition(".")[2]):
+        return False
+    if part.kind.name not in PANELS:
+        return True
+    if subject == part.id:
+        return e.role == "main"
+    return any(t.startswith(f"{subject}.") for t in (e.a, e.b))
+
+
+def _lets_to(study: Study, load: str, subject: str) -> Figure | None:
+    """What the devices nearest to a load let pass, the largest of them; None where that is what is judged, or nothing."""
+    guards = [g for c in _branches(study, load) for g in study.guards[c.id].guards]
+    lets = [rating(study, g) for g in guards if g.device]
+    if not lets or any(g.device in (None, subject) for g in guards) or any(f is None for f in lets):
+        return None
+    return max((f for f in lets if f is not None), key=lambda f: f.value)
 
 
 def _has_main(study: Study, part: Part) -> bool:
