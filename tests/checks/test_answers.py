@@ -1,17 +1,24 @@
 """What an override and a look can and cannot do, and how findings are sorted."""
 
+import re
 from datetime import date
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from tests.checks.test_on_rigs import study_of
+from tests.checks.test_on_rigs import Edit, add, part, study_of, swap
+from tests.checks.test_on_rigs import found as on_rig
 
 from ohmwright.checks import engine
 from ohmwright.checks.answers import EYES, accepted_text, looked_at, overridden
 from ohmwright.checks.judgement import at_least, at_most
+from ohmwright.checks.seen import mark_of
 from ohmwright.checks.types import Finding, Rule, Severity, Verdict
 from ohmwright.rig.model import Job, LookedAt, Override, Rig
+from ohmwright.rig.read import read_rig
+from ohmwright.rig.rename import rename
+from ohmwright.services.demos import files_of
+from ohmwright.shelf.load import Shelf
 from ohmwright.standards.types import SHOP_RULE
 from ohmwright.study import Study
 
@@ -214,3 +221,77 @@ def test_what_is_advised_for_every_finding_of_a_demo_holds(rig: str) -> None:
             text = accepted_text(f.value, f.unit)
             answered = overridden(found(value=f.value, unit=f.unit), rule(), [override(text)], "")
             assert answered.verdict == "overridden", (f.number, f.value, f.unit, text)
+
+
+def answered(number: str, subject: str, rig: str, *edits: Edit) -> Finding:
+    return next(f for f in on_rig(study_of(rig, edits), number) if f.subject == subject)
+
+
+@pytest.mark.parametrize("rig", ["built", "boat", "cabin"])
+def test_every_look_of_a_demo_is_bound_and_holds(rig: str) -> None:
+    """Where a demo was changed on purpose, `scripts/looks.py` binds its looks anew."""
+    study = study_of(rig)
+
+    assert {x.rule: x.of for x in study.rig.looked_at} == {x.rule: mark_of(study, x.rule, x.subject) for x in study.rig.looked_at}  # fmt: skip
+    assert not [f for f in engine.run(study) if "looked on" in f.message]
+
+
+ELSEWHERE = swap("inside: bunk-locker, at: 1.2 0 0.5 m", "inside: galley, at: -0.8 0.5 0.4 m")
+
+
+class TestALookLapses:
+    def test_when_the_battery_was_moved(self) -> None:
+        moved = answered("E4", "B", "built", ELSEWHERE)
+
+        assert answered("E4", "B", "built").verdict == "pass"
+        assert (moved.verdict, moved.missing) == ("cannot-tell", ("looked-at place/sleeping-space B",))
+        assert "shop looked on 2026-05-02" in moved.message
+        assert "but since then where it stands changed" in moved.message
+        assert f"write of: {mark_of(study_of('built', (ELSEWHERE,)), 'place/sleeping-space', 'B')}" in moved.remedy  # fmt: skip
+
+    def test_when_its_place_was_moved(self) -> None:
+        f = answered("B28", "B", "built", swap("inside: bunk-locker, at: 1.2 0 0.5 m", "inside: bunk-locker, at: 1.2 0 1.5 m"))  # fmt: skip
+
+        assert f.verdict == "cannot-tell"
+
+    def test_when_another_part_took_its_place(self) -> None:
+        f = answered("B31", "SB", "boat", swap("SB: {is: battery-agm-100ah-12v", "SB: {is: battery-lfp-200ah-12v"))  # fmt: skip
+
+        assert f.verdict == "cannot-tell"
+        assert "what it is changed" in f.message
+
+    def test_when_something_else_came_to_stand_beside_it(self) -> None:
+        f = answered("E19", "B", "built", add("parts", "XX: {is: battery-switch-500a, at: battery-box}"))
+
+        assert f.verdict == "cannot-tell"
+
+    def test_when_a_run_was_laid_since(self) -> None:
+        laid = add("runs", "WX: {from: XP.3, to: U2.dc.+, cable: 4/0 AWG 105C red, length: 0.8 m}")
+
+        f = answered("C18", "rig", "built", laid)
+
+        assert answered("C18", "rig", "built").verdict == "pass"
+        assert f.verdict == "cannot-tell"
+        assert "since then its runs changed" in f.message
+
+    def test_not_when_it_was_only_given_another_name(self) -> None:
+        files = files_of("trailer")
+        shelf = Shelf(job={p: b.decode() for p, b in files.items() if p.startswith("shelf/")})
+        text = rename(files["rig-built.yaml"].decode(), "rig-built.yaml", "B", "BANK")
+        study = Study(read_rig(text, "rig-built.yaml", shelf), today="2026-06-01")
+
+        assert not [f for f in engine.run(study) if "looked on" in f.message]
+
+    def test_not_when_a_figure_of_it_was_measured(self) -> None:
+        measured = part("B", "resistance: 2.5 mohm (m 2026-05-02)")
+
+        assert answered("E4", "B", "built", measured).verdict == "pass"
+
+    def test_not_where_it_bears_no_mark_but_the_mark_to_write_is_told(self) -> None:
+        def unbound(text: str) -> str:
+            return re.sub(r", of: [0-9a-f.]+\}", "}", text)
+
+        f = answered("E4", "B", "built", unbound, ELSEWHERE)
+
+        assert f.verdict == "pass"
+        assert "Write of: " in f.remedy

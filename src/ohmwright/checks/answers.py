@@ -1,12 +1,13 @@
 """What people answer to findings: what eyes have seen, and what somebody accepts."""
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
 from ohmwright.checks.judgement import SLACK
+from ohmwright.checks.seen import changed
 from ohmwright.checks.types import Finding, Rule
 from ohmwright.rig.model import LookedAt, Override
 from ohmwright.working import Figure, QuantityError, convert, parse
@@ -15,8 +16,13 @@ from ohmwright.working import unit as unit_of
 EYES = "looked-at"
 
 
-def looked_at(finding: Finding, rule: Rule, seen: Iterable[LookedAt]) -> Finding:
-    """A question that only eyes can settle, settled by the latest look; other rules compute and take no look."""
+def looked_at(
+    finding: Finding, rule: Rule, seen: Iterable[LookedAt], mark: Callable[[str, str], str] | None = None
+) -> Finding:
+    """A question that only eyes can settle, settled by the latest look; other rules compute and take no look.
+
+    `mark` tells what a rule's subject is now: a look that was of something else no longer answers.
+    """
     if EYES not in rule.needs or finding.verdict != "cannot-tell":
         return finding
     looks = [s for s in seen if s.rule in (rule.id, rule.number) and s.subject == finding.subject]
@@ -24,7 +30,19 @@ def looked_at(finding: Finding, rule: Rule, seen: Iterable[LookedAt]) -> Finding
         return finding
     look = max(looks, key=lambda s: s.dated)
     told = f"Looked at by {look.by} on {look.dated}: {look.found}."
-    return replace(finding, verdict=look.verdict, message=told, missing=())
+    now = mark(rule.id, finding.subject) if mark is not None else look.of
+    if look.of in (now, ""):
+        bind = (
+            ""
+            if look.of == now
+            else f"Write of: {now} with the look: it lapses then when what was seen changes."
+        )
+        return replace(finding, verdict=look.verdict, message=told, missing=(), remedy=finding.remedy if look.verdict == "fail" else bind)  # fmt: skip
+    since = " and ".join(changed(finding.subject, look.of, now))
+    again = (
+        f"{finding.message} {look.by} looked on {look.dated} ({look.found}), but since then {since} changed."
+    )
+    return replace(finding, message=again, remedy=f"Look again, and write of: {now} with what was found. {finding.remedy}")  # fmt: skip
 
 
 def overridden(finding: Finding, rule: Rule, overrides: Sequence[Override], today: str) -> Finding:

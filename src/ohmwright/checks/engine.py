@@ -7,6 +7,7 @@ from ohmwright.checks.catalogue import catalogue
 from ohmwright.checks.judgement import cannot_tell, skipped
 from ohmwright.checks.registry import place, rules, signed
 from ohmwright.checks.second_opinion import disagreements
+from ohmwright.checks.seen import mark_of
 from ohmwright.checks.sets import SETS
 from ohmwright.checks.types import Finding, Rule
 from ohmwright.study import Study
@@ -70,7 +71,7 @@ def _spoken(made: Rule, study: Study) -> Iterator[Finding]:
 
 
 def _answered(finding: Finding, made: Rule, study: Study) -> Finding:
-    seen = looked_at(finding, made, study.rig.looked_at)
+    seen = looked_at(finding, made, study.rig.looked_at, lambda rule, subject: mark_of(study, rule, subject))
     return overridden(seen, made, study.rig.overrides, study.today)
 
 

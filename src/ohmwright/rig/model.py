@@ -405,6 +405,8 @@ class Override:
     until: date | None = None
     licensed: str = ""
     position: Position = field(default=NOWHERE, compare=False)
+    of: str = ""
+    """The mark of what was looked at; "" where nobody wrote it: the look holds for whatever is there."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -211,6 +211,7 @@ class _Reader:
                 g.get("photo", ""),
                 g.get("verdict", "pass"),
                 item.at,
+                g.get("of", ""),
             )
             for item, g in self._pairs(self.tree, "looked-at", self._take("looked-at"))
         )

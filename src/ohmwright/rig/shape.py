@@ -465,6 +465,7 @@ LOOKED_AT = Many(
             "dated": Day("when"),
             "photo": Text("picture of it", "a file name"),
             "verdict": Word("pass unless it was found wrong", "pass", "fail"),
+            "of": Text("mark of what was looked at, as check tells it: the look lapses when that changes", "for instance 1a2b.3c4d.5e6f"),
         },
         needs=("rule", "subject", "found", "by", "dated"),
     ),

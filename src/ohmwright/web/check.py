@@ -13,6 +13,7 @@ from starlette.responses import FileResponse, Response
 from ohmwright.checks.answers import accepted_text
 from ohmwright.checks.engine import group_cannot_tells
 from ohmwright.checks.registry import rules
+from ohmwright.checks.seen import mark_of
 from ohmwright.checks.types import Finding
 from ohmwright.rig.entries import add_entry
 from ohmwright.rig.questions import every_figure
@@ -131,6 +132,7 @@ async def look_at(bench: Bench, request: Request) -> Response:
         "verdict": "fail" if word(form, "verdict") == "fail" else "",
         "photo": name,
     }
+    entry["of"] = mark_of(bench.desk.look(job).study, str(entry["rule"]), str(entry["subject"]))
     put = Put(f"looked-at {entry['rule']} {entry['subject']}", str(entry["found"]))
     return await change_text(
         bench, request, form, lambda text, file: add_entry(text, file, ("looked-at",), entry), (put,)

@@ -1,0 +1,140 @@
+"""What a look was of, as a mark in the file: when that has changed since, the look no longer answers.
+
+A mark has three words of four letters: what the subject is, where it stands, and what lies around it or lands on it as far
+as the rule looks there.  It holds no name of the file, so that renaming changes nothing, and no figure that somebody may
+measure later.
+"""
+
+import hashlib
+
+from ohmwright.checks.gather import once
+from ohmwright.rig.model import Load, Part, Place, Rig, Run
+from ohmwright.study import Study
+
+WHAT = ("what it is", "where it stands", "what is around it or lands on it")
+WHOLE = ("the host", "its parts or their places", "its runs")
+
+
+def mark_of(study: Study, rule: str, subject: str) -> str:
+    """The mark of what a rule looks at in this rig.
+
+    `rule` is the rule's id: one of `place` looks at what stands in the same place, one of wiring, mains, charging, array or
+    service at what lands there, one of `battery` at the part and its place alone.
+    """
+    seen = _seen(study)
+    return ".".join(_word(facet) for facet in seen.facets(rule.partition("/")[0], subject))
+
+
+def changed(subject: str, then: str, now: str) -> tuple[str, ...]:
+    """What of a subject is not as it was; all of it where the mark of then is none.
+
+    >>> changed("B", "1a2b.3c4d.5e6f", "1a2b.0000.5e6f")
+    ('where it stands',)
+    """
+    told = WHOLE if subject in ("rig", "host") else WHAT
+    before, after = then.split("."), now.split(".")
+    if len(before) != len(after):
+        return told
+    return tuple(x for x, a, b in zip(told, before, after, strict=True) if a != b)
+
+
+def _word(facet: object) -> str:
+    return hashlib.sha256(repr(facet).encode()).hexdigest()[:4]
+
+
+Facets = tuple[object, object, object]
+
+
+class _Seen:
+    """What of one rig can be looked at."""
+
+    def __init__(self, rig: Rig) -> None:
+        self.rig = rig
+        self.landing: dict[str, list[Run]] = {}
+        for run in rig.runs.values():
+            for end in {e.partition(".")[0] for core in run.cores for e in (core.a, core.b)}:
+                self.landing.setdefault(end, []).append(run)
+
+    def facets(self, group: str, subject: str) -> Facets:
+        """What it is, where it stands, what is around it."""
+        rig = self.rig
+        if subject in rig.runs:
+            return self._run(rig.runs[subject])
+        if (load := rig.use.loads.get(subject)) is not None:
+            return self._load(load)
+        parts = self._parts(subject)
+        if parts:
+            stands = tuple((self.place(p.place), p.standing, p.laid, p.turned) for p in parts)
+            return tuple(_is(p) for p in parts), stands, self._around(group, parts)
+        if (place := rig.host.places.get(subject.removeprefix("host."))) is not None:
+            return (), self.place(place.id), self._in(place.id)
+        if group == "wiring":
+            return rig.host.kind, (), sorted(repr(self._run(r)) for r in rig.runs.values())
+        return rig.host.kind, sorted(repr((_is(p), self.place(p.place))) for p in _single(rig)), ()  # fmt: skip
+
+    def _parts(self, subject: str) -> list[Part]:
+        """The part, or the members of the group of that name; of a port or a string, its part."""
+        parts = self.rig.parts
+        while subject:
+            members = [p for p in parts.values() if p.group == subject and p.kind.name != "fuse"]
+            if members:
+                return members
+            if subject in parts:
+                return [parts[subject]]
+            subject = subject.rpartition(".")[0]
+        return []
+
+    def _around(self, group: str, parts: list[Part]) -> object:
+        if group == "battery":
+            return ()
+        if group == "place":
+            return tuple(self._in(name) for name in dict.fromkeys(p.place for p in parts))
+        heads = dict.fromkeys(p.id.partition(".")[0] for p in parts)
+        return sorted(repr(self._run(r)) for h in heads for r in self.landing.get(h, ()) if not r.part_of)
+
+    def _in(self, place: str) -> object:
+        """The parts of a place."""
+        return sorted(_is(p) for p in _single(self.rig) if p.place == place)
+
+    def place(self, name: str) -> object:
+        """A place by what it is and where it lies, up to the outermost that it lies inside of."""
+        found: list[object] = []
+        place: Place | None = self.rig.host.places.get(name)
+        while place is not None:
+            found.append((place.regime, place.at, place.words.get("vapour", "")))
+            place = self.rig.host.places.get(place.words.get("inside", ""))
+        return tuple(found)
+
+    def _run(self, run: Run) -> Facets:
+        ends = sorted((_pole(e), self._owner(e)) for core in run.cores for e in (core.a, core.b))
+        way = [w for w in run.route if w in self.rig.host.ways]
+        ways = tuple((self.place(self.rig.host.ways[w].a), self.place(self.rig.host.ways[w].b)) for w in way)
+        return (run.cable.text, run.role, run.plugs), ways, tuple(ends)
+
+    def _owner(self, terminal: str) -> str:
+        """The record of the part that a terminal is of."""
+        found = self._parts(terminal) if terminal not in self.rig.metal else []
+        return _is(found[0]) if found else ""
+
+    def _load(self, load: Load) -> Facets:
+        fed = tuple((pole, way.rpartition(".")[2]) for pole, way in load.fed.items())
+        return (fed, load.wired), self.place(load.place), ()
+
+
+def _single(rig: Rig) -> list[Part]:
+    """Parts and members of groups: a group that is written out is the same."""
+    return [p for p in rig.parts.values() if not (p.join or p.count > 1 or p.strings)]
+
+
+def _is(part: Part) -> str:
+    return part.record.id
+
+
+def _pole(terminal: str) -> str:
+    return terminal.partition(".")[2]
+
+
+@once
+def _seen(study: Study) -> _Seen:
+    """What of a study's rig can be looked at."""
+    return _Seen(study.rig)
