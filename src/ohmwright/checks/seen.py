@@ -21,8 +21,7 @@ def mark_of(study: Study, rule: str, subject: str) -> str:
     `rule` is the rule's id: one of `place` looks at what stands in the same place, one of wiring, mains, charging, array or
     service at what lands there, one of `battery` at the part and its place alone.
     """
-    seen = _seen(study)
-    return ".".join(_word(facet) for facet in seen.facets(rule.partition("/")[0], subject))
+    return _seen(study).mark(rule.partition("/")[0], subject)
 
 
 def changed(subject: str, then: str, now: str) -> tuple[str, ...]:
@@ -51,9 +50,23 @@ class _Seen:
     def __init__(self, rig: Rig) -> None:
         self.rig = rig
         self.landing: dict[str, list[Run]] = {}
+        self._whole: dict[bool, str] = {}
+        self._groups: dict[str, list[Part]] = {}
+        for part in rig.parts.values():
+            if part.group and part.kind.name != "fuse":
+                self._groups.setdefault(part.group, []).append(part)
         for run in rig.runs.values():
             for end in {e.partition(".")[0] for core in run.cores for e in (core.a, core.b)}:
                 self.landing.setdefault(end, []).append(run)
+
+    def mark(self, group: str, subject: str) -> str:
+        """The mark; of the whole rig it is made once for all rules that look alike."""
+        if subject not in ("rig", "host"):
+            return ".".join(map(_word, self.facets(group, subject)))
+        wiring = group == "wiring"
+        if wiring not in self._whole:
+            self._whole[wiring] = ".".join(map(_word, self.facets(group, subject)))
+        return self._whole[wiring]
 
     def facets(self, group: str, subject: str) -> Facets:
         """What it is, where it stands, what is around it."""
@@ -74,13 +87,11 @@ class _Seen:
 
     def _parts(self, subject: str) -> list[Part]:
         """The part, or the members of the group of that name; of a port or a string, its part."""
-        parts = self.rig.parts
         while subject:
-            members = [p for p in parts.values() if p.group == subject and p.kind.name != "fuse"]
-            if members:
-                return members
-            if subject in parts:
-                return [parts[subject]]
+            if subject in self._groups:
+                return self._groups[subject]
+            if subject in self.rig.parts:
+                return [self.rig.parts[subject]]
             subject = subject.rpartition(".")[0]
         return []
 
