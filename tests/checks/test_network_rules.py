@@ -8,13 +8,13 @@ import pytest
 from tests.checks.test_limits import Case as Limit
 from tests.checks.test_limits import of, pair
 from tests.checks.test_on_rigs import Case as OnRig
-from tests.checks.test_on_rigs import U, add, drop, found, part, rules_of, study_of, swap
+from tests.checks.test_on_rigs import U, add, blind, drop, found, part, rules_of, study_of, swap
 
 from ohmwright.checks import heat
 from ohmwright.checks.array import device_voltage, frame_bond, shaded_promise
 from ohmwright.checks.battery.interrupt_rating import Breaks
 from ohmwright.checks.judgement import Judgement
-from ohmwright.checks.mains import breaking_capacity, disconnection, earth_fault_time, inlet_device
+from ohmwright.checks.mains import breaking_capacity, disconnection, earth_fault_time, inlet_device, lightning
 from ohmwright.checks.place import modules_fit, walkway
 from ohmwright.checks.service import remote_cut
 from ohmwright.checks.wiring import closed_circuit, kept_apart, part_rating
@@ -116,6 +116,9 @@ LIMITS: list[Limit] = [
     Limit("C26", "the same of a switch that nothing protects", lambda: part_rating.judge(of(15, "A"), of(1, "A"), None, opens=False, floor=("fridge",)), "cannot-tell", "danger"),
     Limit("C26", "what its own device lets pass is at the limit", lambda: part_rating.judge(of(15, "A"), of(5, "A"), None, opens=True, floor=("fridge",), more=of(10, "A")), "pass"),
     Limit("C26", "its own device lets more pass", lambda: part_rating.judge(of(15, "A"), of(5, "A"), None, opens=True, floor=("fridge",), more=of(10.01, "A")), "cannot-tell", "fails"),
+    *pair("D25", lambda v: lightning.judge_plate(True, of(13.3, "mm2"), of(v, "mm2")), 13.3, least=True, severity="fails"),
+    Limit("D25", "a body in the water on nothing", lambda: lightning.judge_plate(False, of(13.3, "mm2")), "fail", "danger"),
+    Limit("D25", "nobody knows how thick", lambda: lightning.judge_plate(True, of(13.3, "mm2"), None, "W95.cable"), "cannot-tell", "danger"),
     Limit("C26", "no case that lasts", lambda: part_rating.judge(of(15, "A"), None, None, opens=True), "cannot-tell", "fails"),
     Limit("C25", "one part", lambda: kept_apart.judge("Q5 1 and Q5 2", "same part", "", (), ""), "pass"),
     Limit("C25", "a label", lambda: kept_apart.judge("Q1 closed and Q2 closed", "label", "", (), ""), "warn", "note"),
@@ -228,6 +231,13 @@ RIGS: list[OnRig] = [
     OnRig("C27", "cabin", "U1", "fail", (part("U1", "battery-voltage-max: 34 V"),), "a controller for 24 V on 48 V"),
     OnRig("C27", "boat", "WL", "fail", (part("WL", "voltage: 24 V"),), "behind a reverser"),
     OnRig("C26", "built", "Q1", "pass"),
+    OnRig("D25", "boat", "strike-plate", "pass", (blind,), "its way to the common ground is drawn"),
+    OnRig("D25", "boat", "strike-plate", "fail", (drop("W96:"),), "a plate on nothing"),
+    OnRig("D25", "boat", "keel", "fail", (drop("W95:"),), "a keel on nothing"),
+    OnRig("D25", "boat", "shaft", "pass"),
+    OnRig("D25", "boat", "keel", "fail", (swap("W95: {from: XE.8, to: keel, cable: 16 mm2", "W95: {from: XE.8, to: keel, cable: 6 mm2"),), "6 mm2 to the keel"),
+    OnRig("D25", "boat", "keel", "cannot-tell", (swap("W95: {from: XE.8, to: keel, cable: 16 mm2 green-yellow", "W95: {from: XE.8, to: keel, cable: unknown"),), "a cable of unknown size", missing="W95.cable"),
+    OnRig("D25", "boat", "rig", "cannot-tell", (blind,), "the way down the mast is for eyes"),
     OnRig("C26", "boat", "PD.1", "cannot-tell", (), "only a day's energy of the fridge is written", missing="fridge.power"),
     OnRig("C26", "boat", "F10", "pass", (), "the ways of its panel let 95 A pass together"),
     OnRig("C26", "boat", "F10", "cannot-tell", (swap("PD: {is: panel-dc-12way-breakers, at: chart-table, ways: {1: 15 A", "PD: {is: panel-dc-12way-breakers, at: chart-table, ways: {1: 25 A"),), "they let 105 A pass, its fuse 100", missing="pilot.power"),
