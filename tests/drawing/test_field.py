@@ -2,9 +2,12 @@
 
 from itertools import pairwise
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from ohmwright.drawing import compiled
+from ohmwright.drawing import field as fields
 from ohmwright.drawing.field import Field, corners
 from ohmwright.drawing.ink import weld
 from ohmwright.drawing.shapes import GRID, Line
@@ -101,3 +104,58 @@ def test_welding_covers_what_the_pieces_covered(pieces: list[tuple[int, int, int
         for x in range(41):
             assert covered(y, x / 2, before) == covered(y, x / 2, after)
     assert len({(s.at, s.start) for s in welded}) == len(welded)
+
+
+@settings(max_examples=60, deadline=None)
+@given(boxes, st.integers(1, 6), st.integers(1, 5), st.integers(0, 23), st.integers(0, 17))
+def test_rooms_taken_one_after_the_other_are_those_of_a_field_on_which_they_are_blocked(
+    taken: list[tuple[int, int, int, int]], w: int, h: int, i: int, j: int
+) -> None:
+    field = field_with(taken)
+    rooms = field.rooms(w * GRID, h * GRID)
+    for _ in range(4):
+        found = rooms.nearest(i * GRID, j * GRID)
+        assert found == field.nearest_room(w * GRID, h * GRID, i * GRID, j * GRID)
+        if found is None:
+            return
+        box = found[0] + GRID, found[1], found[0] + w * GRID, found[1] + h * GRID
+        rooms.take(box)
+        field.block(box, 0.0)
+
+
+@given(boxes)
+def test_boxes_blocked_at_once_take_the_same_points(taken: list[tuple[int, int, int, int]]) -> None:
+    at_once = Field(0.0, 0.0, 24, 18)
+    at_once.block_all([(i * GRID, j * GRID, (i + w) * GRID, (j + h) * GRID) for i, j, w, h in taken], 0.7)
+    one_by_one = Field(0.0, 0.0, 24, 18)
+    for i, j, w, h in taken:
+        one_by_one.block((i * GRID, j * GRID, (i + w) * GRID, (j + h) * GRID), 0.7)
+    assert at_once.blocked == one_by_one.blocked
+
+
+wires = st.lists(
+    st.tuples(st.booleans(), st.integers(0, 20), st.integers(0, 14), st.integers(1, 9), st.booleans()),
+    max_size=8,
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(boxes, wires, st.data())
+def test_the_search_to_be_compiled_finds_the_way_that_plain_python_finds(
+    taken: list[tuple[int, int, int, int]],
+    laid: list[tuple[bool, int, int, int, bool]],
+    data: st.DataObject,
+) -> None:
+    field = field_with(taken)
+    for level, i, j, long, bar in laid:
+        to = (min(i + long, 23), j) if level else (i, min(j + long, 17))
+        field.wire(i * GRID, j * GRID, to[0] * GRID, to[1] * GRID, bar=bar and level)
+    places = st.integers(0, 23).flatmap(lambda i: st.integers(0, 17).map(lambda j: j * field.stride + i))
+    letters = st.sampled_from(["L", "R", "UD", "LRUD", "DLR"])
+    starts = data.draw(st.lists(st.tuples(places, letters), min_size=1, max_size=3))
+    goals = data.draw(st.dictionaries(places, letters, min_size=1, max_size=5))
+    limit = data.draw(st.integers(5, 200))
+    plain = field.route(starts, goals, limit)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(compiled, "search", lambda: compiled.swept)
+        assert field.route(starts, goals, limit) == plain

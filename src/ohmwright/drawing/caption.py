@@ -1,10 +1,12 @@
 """The lettering of wires that were led freely: beside the line where there is room, else with a leader."""
 
 from itertools import pairwise
+from math import inf
 from typing import TypeAlias
 
 from ohmwright.drawing import symbols
 from ohmwright.drawing.draft import Draft, is_clear
+from ohmwright.drawing.field import Rooms
 from ohmwright.drawing.geometry import clipped, crosses
 from ohmwright.drawing.lettering import text_width
 from ohmwright.drawing.pen import Pen
@@ -76,7 +78,7 @@ def room_beside(
     width: float,
     height: float,
     anchors: list[tuple[float, float]],
-    rooms: int = 3,
+    most: int = 3,
     spread: float = 0.0,
 ) -> Beside | None:
     """Room for words with a leader that runs through no other words and over few lines, if there is any.
@@ -84,7 +86,7 @@ def room_beside(
     Returns where the leader starts and ends, and the upper left corner of the words.
     """
     best: tuple[float, Beside] | None = None
-    kept = bytes(draft.free.blocked)
+    rooms = draft.free.rooms(width + 2.0, height + 2.0)
     wide = [(x, y, x + dx * 40.0, y + dy * 40.0) for x, y in anchors[:1] for dx, dy in AROUND[1:]]
     near = [
         (x, y, x + dx * spread, y + dy * spread)
@@ -95,10 +97,9 @@ def room_beside(
         if best is not None and best[0] < TOLERABLE:
             break
         for at in tries:
-            best = _better(draft, best, at, width, height, rooms)
+            best = _better(draft, best, at, (width, height), rooms, most)
             if best is not None and best[0] < ENOUGH:
                 break
-    draft.free.blocked[:] = kept
     return best[1] if best else None
 
 
@@ -106,27 +107,32 @@ def _better(
     draft: Draft,
     best: tuple[float, Beside] | None,
     at: tuple[float, float, float, float],
-    width: float,
-    height: float,
-    rooms: int,
+    size: tuple[float, float],
+    rooms: Rooms,
+    most: int,
 ) -> tuple[float, Beside] | None:
     """The best of what there was and of the rooms near a place, judged by their leaders."""
     x, y, near_x, near_y = at
-    for _ in range(rooms):
-        spot = draft.free.nearest_room(width + 2.0, height + 2.0, near_x, near_y)
+    width, height = size
+    for _ in range(most):
+        spot = rooms.nearest(near_x, near_y)
         if spot is None:
             break
         left, top = spot[0] + 1.0, spot[1] + 1.0
         edge_x = min(max(x, left - 0.6), left + width + 0.6)
         edge_y = min(max(y, top - 0.4), top + height + 0.2)
         line = (x, y, edge_x, edge_y)
-        cost = 100.0 * struck_by(draft, line) + 8.0 * crossed_by(draft, line)
-        cost += 0.2 * (abs(x - edge_x) + abs(y - edge_y))
-        if best is None or cost < best[0]:
+        most_wanted = best[0] if best is not None else inf
+        cost = 0.2 * (abs(x - edge_x) + abs(y - edge_y))
+        if cost < most_wanted:
+            cost += 100.0 * struck_by(draft, line)
+        if cost < most_wanted:
+            cost += 8.0 * crossed_by(draft, line)
+        if cost < most_wanted:
             best = (cost, (x, y, edge_x, edge_y, left, top))
         if cost < ENOUGH:
             break
-        draft.free.block((spot[0] + GRID, spot[1], spot[0] + width, spot[1] + height), 0.0)
+        rooms.take((spot[0] + GRID, spot[1], spot[0] + width, spot[1] + height))
     return best
 
 

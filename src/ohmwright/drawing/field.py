@@ -7,7 +7,8 @@ from math import ceil, floor
 import numpy as np
 import numpy.typing as npt
 
-from ohmwright.drawing.search import Terrain, cheapest
+from ohmwright.drawing import compiled
+from ohmwright.drawing.search import LETTER, MOST, TURN, Terrain, cheapest, turns_of
 from ohmwright.drawing.shapes import GRID, Box
 
 #: Rooms are looked for so many steps around first.
@@ -74,6 +75,23 @@ class Field:
         for at in range(j1 * stride, (j2 + 1) * stride, stride):
             blocked[at + i1 : at + i2 + 1] = ones
 
+    def block_all(self, boxes: Iterable[Box], grow: float = 0.7) -> None:
+        """Take the points under many boxes away at once: corners are counted in, then summed along rows and columns."""
+        every = np.array([*boxes], float).reshape(-1, 4)
+        left, top, right, foot = every.T + np.array([[-grow], [-grow], [grow], [grow]])
+        i1 = np.maximum(np.ceil((left - self.x0) / GRID), 0).astype(np.intp)
+        i2 = np.minimum(np.floor((right - self.x0) / GRID), self.columns - 1).astype(np.intp) + 1
+        j1 = np.maximum(np.ceil((top - self.y0) / GRID), 0).astype(np.intp)
+        j2 = np.minimum(np.floor((foot - self.y0) / GRID), self.rows - 1).astype(np.intp) + 1
+        some = (i2 > i1) & (j2 > j1)
+        i1, i2, j1, j2 = i1[some], i2[some], j1[some], j2[some]
+        counts = np.zeros((self.rows + 1, self.stride), np.int32)
+        for j, i, one in ((j1, i1, 1), (j1, i2, -1), (j2, i1, -1), (j2, i2, 1)):
+            np.add.at(counts, (j, i), one)
+        under = counts.cumsum(0).cumsum(1) > 0
+        blocked = self._layers()[0]
+        self.blocked[:] = (blocked | under).tobytes()
+
     def wire(self, x1: float, y1: float, x2: float, y2: float, *, bar: bool = False) -> None:
         """Note a wire or bar from point to point."""
         a, b = self.index(x1, y1), self.index(x2, y2)
@@ -111,10 +129,16 @@ class Field:
         for reach in (NEAR, self.columns + self.rows):
             left, top = max(0, ci - reach), max(0, cj - reach)
             window = self._open(left, top, ci + reach + w, cj + reach + h)
-            found = _nearest(window, w, h, ci - left, cj - top)
+            found = _nearest(*_spots(_begin(window, w, h)), ci - left, cj - top)
             if found is not None and abs(found[0] + left - ci) + abs(found[1] + top - cj) <= reach:
                 return self.x0 + (found[0] + left) * GRID, self.y0 + (found[1] + top) * GRID
         return None
+
+    def rooms(self, width: float, height: float) -> "Rooms":
+        """Every free rectangle of a size."""
+        w, h = int(-(-width // GRID)) + 1, int(-(-height // GRID)) + 1
+        begin = _begin(self._open(0, 0, self.columns, self.rows), w, h)
+        return Rooms(self.x0, self.y0, w, h, *_spots(begin))
 
     def _layers(self) -> tuple[npt.NDArray[np.uint8], ...]:
         shape = (self.rows + 1, self.stride)
@@ -135,7 +159,17 @@ class Field:
 
         A wire may cross another straight on, at a price; it never lies on one, bends on one or touches a box.
         """
-        return cheapest(self.terrain(), starts, goals, limit) if goals else None
+        sweep = compiled.search()
+        if not goals or sweep is None:
+            return cheapest(self.terrain(), starts, goals, limit) if goals else None
+        layers = (layer.reshape(-1) for layer in self._layers())
+        begin, end = (
+            np.array([n * 4 + LETTER[x] for n, letters in ports for x in letters], np.int64)
+            for ports in (starts, goals.items())
+        )
+        turns = turns_of("".join(sorted(set("".join(goals.values())))))
+        way = sweep(*layers, begin, end, turns, self.stride, (TURN, CROSS, BESIDE), min(limit, MOST))
+        return [int(n) for n in way] or None
 
     def terrain(self) -> Terrain:
         """The prices of all points."""
@@ -168,20 +202,62 @@ def _priced(
     return price.tobytes()
 
 
-def _nearest(free: npt.NDArray[np.bool_], w: int, h: int, ci: int, cj: int) -> tuple[int, int] | None:
-    """Column and row at which w by h free points begin, nearest to (ci, cj)."""
+@dataclass(slots=True)
+class Rooms:
+    """Free rectangles of one size, by the column and row at which they begin."""
+
+    x0: float
+    y0: float
+    w: int
+    h: int
+    columns: npt.NDArray[np.intp]
+    rows: npt.NDArray[np.intp]
+
+    def nearest(self, x: float, y: float) -> tuple[float, float] | None:
+        """Upper left corner of the one nearest to (x, y): what `Field.nearest_room` finds."""
+        ci, cj = round((x - self.x0) / GRID - self.w / 2), round((y - self.y0) / GRID - self.h / 2)
+        found = _nearest(self.columns, self.rows, ci, cj)
+        return (self.x0 + found[0] * GRID, self.y0 + found[1] * GRID) if found is not None else None
+
+    def take(self, box: Box) -> None:
+        """Leave out those that reach into a box."""
+        i1, i2 = ceil((box[0] - self.x0) / GRID), floor((box[2] - self.x0) / GRID)
+        j1, j2 = ceil((box[1] - self.y0) / GRID), floor((box[3] - self.y0) / GRID)
+        if i2 < i1 or j2 < j1:
+            return
+        clear = (
+            (self.columns > i2)
+            | (self.columns + self.w <= i1)
+            | (self.rows > j2)
+            | (self.rows + self.h <= j1)
+        )
+        self.columns, self.rows = self.columns[clear], self.rows[clear]
+
+
+def _begin(free: npt.NDArray[np.bool_], w: int, h: int) -> npt.NDArray[np.bool_]:
+    """Points at which w by h free ones begin."""
     if free.shape[0] < h or free.shape[1] < w:
-        return None
-    begin = _lower(_folded(free, w), h)
+        return free[:0]
+    return _lower(_folded(free, w), h)
+
+
+def _spots(begin: npt.NDArray[np.bool_]) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
+    """Columns and rows of the points that are set."""
     at = np.flatnonzero(begin)
-    if not len(at):
+    rows = at // max(begin.shape[1], 1)
+    return at - rows * begin.shape[1], rows
+
+
+def _nearest(
+    columns: npt.NDArray[np.intp], rows: npt.NDArray[np.intp], ci: int, cj: int
+) -> tuple[int, int] | None:
+    """The column and row nearest to (ci, cj)."""
+    if not len(columns):
         return None
-    rows = at // begin.shape[1]
-    columns = at - rows * begin.shape[1]
-    across, down = np.abs(columns - ci), np.abs(rows - cj)
-    away = across + down
+    down = np.abs(rows - cj)
+    away = np.abs(columns - ci) + down
     near = np.flatnonzero(away == away.min())
-    k = near[np.lexsort((columns[near] < ci, rows[near], down[near]))[0]]
+    k = near[np.lexsort((columns[near] < ci, rows[near], down[near]))[0]] if len(near) > 1 else near[0]
     return int(columns[k]), int(rows[k])
 
 

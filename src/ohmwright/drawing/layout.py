@@ -151,8 +151,7 @@ def _holes(whole: Piece) -> Field:
     """What is free inside the DC side."""
     left, top, right, bottom = bounds_of(whole)
     out = Field(up(left), up(top), max(1, int((right - left) // GRID)), max(1, int((bottom - top) // GRID)))
-    for box in whole.column.canvas.outlines():
-        out.block(box)
+    out.block_all(whole.column.canvas.outlines())
     for bar in whole.bars:
         out.block((bar.x1, bar.y, bar.x2, bar.y), GRID)
     return out

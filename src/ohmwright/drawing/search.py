@@ -128,6 +128,13 @@ def _turns(to_right: int, to_foot: int, letters: str) -> np.uint32:
     return np.uint32(int.from_bytes(bytes(TURN * _fewest(d, wanted, last) for d in range(4)), "little"))
 
 
+@cache
+def turns_of(letters: str) -> npt.NDArray[np.int64]:
+    """What turning costs at the least: by where the goals lie across, by where they lie downwards, by direction."""
+    known = [[_turns(x, y, letters) for y in (1, 0, -1)] for x in (1, 0, -1)]
+    return np.array(known, "<u4").view(np.uint8).reshape(3, 3, 4).astype(np.int64)
+
+
 def _fewest(first: int, wanted: set[int], last: set[int]) -> int:
     ways: list[tuple[int, ...]] = [(first,)]
     for n in range(4):

@@ -2,18 +2,20 @@
 
 import gc
 import time
+from contextlib import suppress
 from importlib import import_module
 from queue import Empty, Queue
 from threading import Thread
 
-from ohmwright.services.desk import Desk
+from ohmwright.services.desk import Desk, Look
 from ohmwright.services.reports import bug_report
 from ohmwright.web.bench import Bench
+from ohmwright.web.child import FaultError
 from ohmwright.web.counts import counted, unread
 from ohmwright.web.wanted import go_on
 from ohmwright.working import OhmwrightError
 
-SHEETS = ("edits", "circuit", "check", "job", "beat")
+SHEETS = ("edits", "circuit", "check", "job", "beat", "almanac", "why")
 PATIENCE_S = 2.0
 #: So many jobs, the newest, are kept ready to be opened; of all others the register's figures alone.
 MOST_WARM = 12
@@ -30,6 +32,7 @@ class Warmth:
         self._asked: set[str] = set()
         self._counted_only: set[str] = set()
         self._tidied = 0
+        self._run_for: dict[str, tuple[object, ...]] = {}
         self._jobs: Queue[str] = Queue()
         self._thread = Thread(target=self._run, daemon=True, name="warmth")
 
@@ -65,6 +68,7 @@ class Warmth:
             job = self._jobs.get(timeout=PATIENCE_S)
         except Empty:
             self._tidy()
+            self._run_years()
             return
         bench, many = self._bench, job in self._counted_only
         while many and bench.aside.rest_s() > 0:
@@ -92,15 +96,35 @@ class Warmth:
             self._tidied = changes
             settle()
 
+    def _run_years(self) -> None:
+        """While nobody changes anything: the typical years of the jobs that are kept ready."""
+        desk = self._bench.desk
+        for job in desk.newest()[:MOST_WARM]:
+            if self._bench.aside.rest_s() > 0:
+                return
+            with suppress(OhmwrightError):  # it was taken away meanwhile, or cannot be read
+                lies = desk.lies(job)
+                if self._run_for.get(job) != lies and desk.at_hand(job) and self._is_run(desk.look(job)):
+                    self._run_for[job] = lies
+
+    def _is_run(self, look: Look) -> bool:
+        """Whether its year is at hand now, or there is none: what is amiss is told to whoever opens the almanac."""
+        try:
+            return not look.rig.use.stays or self._bench.years.now(look) is not None
+        except (OhmwrightError, FaultError):
+            return True
+
 
 def _prepare() -> None:
-    """Import what every edit needs, and compile the networks or take what was compiled before."""
-    from ohmwright.circuit.fast import prepare
+    """Import what every edit needs, and compile networks and the search for ways or take what was compiled before."""
+    from ohmwright.circuit import fast
+    from ohmwright.drawing import compiled
     from ohmwright.services.year import kernel_folder
 
     for sheet in SHEETS:
         import_module(f"ohmwright.web.{sheet}")
-    prepare(kernel_folder())
+    fast.prepare(kernel_folder())
+    compiled.prepare(kernel_folder())
 
 
 def settle() -> None:
