@@ -7,7 +7,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ohmwright.drawing import compiled
-from ohmwright.drawing import field as fields
 from ohmwright.drawing.field import Field, corners
 from ohmwright.drawing.ink import weld
 from ohmwright.drawing.shapes import GRID, Line
