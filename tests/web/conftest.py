@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+from uuid import uuid4
 
 import httpx
 import pytest
@@ -89,6 +90,12 @@ def ended(bench: Asked, job: str, what: str, seconds: float = 1800.0) -> str:
         assert time.monotonic() < until, "the work did not end"
         time.sleep(0.1)
     return bench.get(f"/jobs/{job}/{what}").text
+
+
+def unheard_of(bench: Asked, job: str = "trailer") -> None:
+    """Make the working file a text of which nothing was ever kept."""
+    file = bench.folder / job / "rig.yaml"
+    file.write_text(f"{file.read_text(encoding='utf-8')}# {uuid4()}\n", encoding="utf-8")
 
 
 @pytest.fixture(scope="session")

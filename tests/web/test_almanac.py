@@ -1,16 +1,24 @@
 """The almanac: weeks, tally strokes, stays by their hours, other sizes; all of them the figures of the year itself."""
 
 import re
+import time
+from typing import Any
 
 import pytest
-from tests.web.conftest import Asked
+from tests.web.conftest import Asked, ended, unheard_of
 
 from ohmwright.services.almanac import typical
+from ohmwright.services.desk import Desk
 from ohmwright.services.opening import open_rig
 from ohmwright.services.strip import HOURLY_DAYS, stays_of, strip_of
 from ohmwright.services.year import year_of_opened
+from ohmwright.web.app import make_app
+from ohmwright.web.aside import Aside
+from ohmwright.web.bench import Bench
 from ohmwright.web.scale import scale_of
 from ohmwright.web.strips import HIGH, WIDE, pictures
+from ohmwright.web.wanted import begin_year
+from ohmwright.web.warmth import Warmth
 from ohmwright.working import OhmwrightError
 
 
@@ -66,6 +74,7 @@ def test_every_point_of_a_strip_lies_in_its_lane_and_no_flag_covers_another(read
 
 
 def test_a_stay_is_an_address_with_or_without_scripts(reading: Asked) -> None:
+    typical(open_rig(str(reading.folder / "trailer")))
     page = reading.get("/jobs/trailer/almanac/stay/1?from=30&days=7").text
     assert "day 31 to 37 of 184" in page
     assert "<h1>" in page
@@ -90,7 +99,7 @@ def test_the_scale_holds_the_sizes_of_the_year_and_marks_the_rig_as_it_stands(re
 
 
 def test_the_week_rows_are_fifty_two_and_their_strokes_the_nights_of_the_year(reading: Asked) -> None:
-    page = reading.get("/jobs/trailer/almanac").text
+    page = _when_run(reading, "almanac")
     table = page.partition("<h2>By week</h2>")[2].partition("</table>")[0]
     assert len(re.findall(r'<th scope="row">', table)) == 52
     nights = sum(int(n) for n in re.findall(r'aria-label="(\d+) nights?"', table))
@@ -99,7 +108,133 @@ def test_the_week_rows_are_fifty_two_and_their_strokes_the_nights_of_the_year(re
 
 def test_spans_of_days_stand_in_words(reading: Asked) -> None:
     """The cabin's file: its first stay is `06-15..10-10`."""
+    typical(open_rig(str(reading.folder / "cabin")))
     for sheet in ("almanac", "almanac/stay/1"):
         page = re.sub(r"<[^>]*>", "", reading.get(f"/jobs/cabin/{sheet}").text)
         assert "15 June to 10 October" in page, sheet
         assert not re.search(r"\d\d-\d\d\.\.\d\d-\d\d", page), sheet
+
+
+WAITS = "The typical year of this rig is worked out beside this sheet"
+
+
+def _when_run(bench: Asked, sheet: str) -> str:
+    """The sheet once its year has been run."""
+    bench.get(f"/jobs/trailer/{sheet}")
+    return ended(bench, "trailer", "year", 600.0) and bench.get(f"/jobs/trailer/{sheet}").text
+
+
+@pytest.mark.parametrize("sheet", ["almanac", "almanac/stay/1"])
+def test_no_sheet_waits_for_the_year_and_it_takes_its_place_when_it_is_there(
+    bench: Asked, monkeypatch: pytest.MonkeyPatch, sheet: str
+) -> None:
+    def never(*_: Any) -> None:
+        raise AssertionError("a year was run within the request")
+
+    monkeypatch.setattr("ohmwright.energy.year.one_year", never)
+    unheard_of(bench)
+    bench.get("/jobs/trailer/job")
+    page = bench.get(f"/jobs/trailer/{sheet}")
+    assert page.status_code == 200
+    assert WAITS in page.text
+    assert "look again" in page.text, "for whoever has no scripts"
+    assert "print this sheet again" in page.text
+    until = time.monotonic() + 600
+    while (state := bench.get("/jobs/trailer/year/state")).status_code == 200:
+        assert time.monotonic() < until
+        time.sleep(0.05)
+    assert state.headers["hx-refresh"] == "true"
+    there = bench.get(f"/jobs/trailer/{sheet}").text
+    assert WAITS not in there
+    assert "kWh" in there
+
+
+def test_the_interview_the_almanac_and_the_second_beat_run_one_year(
+    bench: Asked, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[str] = []
+    answer = Aside.answer
+
+    def counted(aside: Aside, do: Any, *about: Any) -> Any:
+        made = answer(aside, do, *about)
+        asked.extend([do.__name__] if made is not None else [])
+        return made
+
+    monkeypatch.setattr(Aside, "answer", counted)
+    monkeypatch.setattr("ohmwright.web.aside.QUIET_S", 0.0)
+    unheard_of(bench)
+    bench.get("/jobs/trailer/almanac")
+    bench.get("/jobs/trailer/interview")
+    same = bench.opened("trailer")
+    stream = bench.get(f"/jobs/trailer/beat?was={same}&becomes={same}&drawn=1").text
+    assert "The energy year stays as it was." in stream
+    _when_run(bench, "almanac")
+    assert asked == ["typical_of_text"]
+
+
+def test_a_year_outlives_the_bench_that_ran_it(bench: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
+    unheard_of(bench)
+    bench.get("/jobs/trailer/almanac")
+    assert "By week" in _when_run(bench, "almanac")
+    monkeypatch.setattr(Aside, "answer", None)
+    after = Asked(make_app(str(bench.folder)), bench.folder)
+    assert "By week" in after.get("/jobs/trailer/almanac").text
+
+
+def test_a_text_that_was_changed_meanwhile_needs_no_year(
+    bench: Asked, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Held back by a bench that is never quiet."""
+    monkeypatch.setattr("ohmwright.web.aside.Aside.rest_s", lambda _: 1.0)
+    unheard_of(bench)
+    look = Desk(str(bench.folder)).look("trailer")
+    held = Bench(str(bench.folder))
+    work = begin_year(held, look)
+    unheard_of(bench)
+    work.wait(30.0)
+    assert not work.going
+    assert (work.stopped, work.trouble) == (False, "")
+
+
+def test_a_stopped_year_is_begun_again_on_request_alone(
+    bench: Asked, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("ohmwright.web.aside.Aside.rest_s", lambda _: 1.0)
+    unheard_of(bench)
+    assert WAITS in bench.get("/jobs/trailer/almanac").text
+    assert bench.post("/jobs/trailer/year/stop", {}).headers["location"] == "/jobs/trailer/almanac"
+    for sheet in ("almanac", "almanac/stay/1"):
+        page = bench.get(f"/jobs/trailer/{sheet}").text
+        assert "Stopped: the typical year was not worked out." in page
+        assert WAITS not in page
+    assert bench.post("/jobs/trailer/year", {}).headers["location"] == "/jobs/trailer/almanac"
+    assert WAITS in bench.get("/jobs/trailer/almanac").text
+
+
+def test_a_year_that_cannot_be_told_says_so_in_its_place(bench: Asked) -> None:
+    file = bench.folder / "trailer" / "rig.yaml"
+    text = file.read_text(encoding="utf-8")
+    file.write_text(
+        text.replace("place: Duluth MN, at-coordinates: 46.8 N 92.1 W 190 m", "place: Nowhere ZZ"),
+        encoding="utf-8",
+    )
+    bench.get("/jobs/trailer/almanac")
+    page = _when_run(bench, "almanac")
+    assert "The year cannot be told:" in page
+    assert "Nowhere ZZ" in page
+
+
+def test_an_idle_bench_has_the_years_of_its_jobs_at_hand(
+    bench: Asked, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    unheard_of(bench)
+    held = Bench(str(bench.folder))
+    look = held.desk.look("trailer")
+    assert held.desk.typical_at_hand(look) is None
+    monkeypatch.setattr("ohmwright.web.warmth.PATIENCE_S", 0.05)
+    warmth = Warmth(held)
+    warmth.begin()
+    until = time.monotonic() + 600
+    while held.desk.typical_at_hand(look) is None:
+        assert time.monotonic() < until
+        time.sleep(0.1)

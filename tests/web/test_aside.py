@@ -9,7 +9,9 @@ from pathlib import Path
 import pytest
 from tests.web.conftest import Asked
 
-from ohmwright.services.desk import Desk, year_of_text
+from ohmwright.services.almanac import typical
+from ohmwright.services.desk import typical_of_text
+from ohmwright.services.opening import open_rig
 from ohmwright.web import aside
 from ohmwright.web.aside import Aside
 from ohmwright.web.child import FaultError
@@ -53,7 +55,7 @@ def test_nothing_begins_within_a_change_or_shortly_after(monkeypatch: pytest.Mon
 def test_what_is_refused_or_at_fault_over_there_is_told_here(tmp_path: Path) -> None:
     one = Aside()
     with pytest.raises(OhmwrightError, match=r"rig\.yaml"):
-        one.answer(year_of_text, str(tmp_path), "no rig at all")
+        one.answer(typical_of_text, str(tmp_path), "no rig at all")
     with pytest.raises(FaultError, match="ZeroDivisionError"):
         one.answer(divmod, 1, 0)
     assert one.answer(int, "7") == 7
@@ -67,7 +69,6 @@ def test_the_year_of_the_second_beat_is_that_of_the_rig_as_it_was_and_as_it_is(b
     row = re.search(r"energy not served in the year</td>(.*?)</tr>", stream.replace("\ndata: ", ""))
     assert row
     told = [float(re.sub(r"[^\d.]", "", cell)) for cell in re.findall(r'class="fig">([^<]*)<', row[1])]
-    desk = Desk(str(bench.folder))
-    year = desk.year(desk.look("trailer"))
+    year = typical(open_rig(str(bench.folder / "trailer"))).almanac.year
     assert told[1] == pytest.approx(sum(m.unserved_kWh for m in year.months), rel=6e-4)
     assert told[0] < told[1]

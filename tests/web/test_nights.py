@@ -5,14 +5,13 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import expect
-from tests.web.conftest import Asked, Served
+from tests.web.conftest import Asked, Served, unheard_of
 from tests.web.test_browser import PHONE, WIDE, browser
 
-from ohmwright.services.desk import Desk
 from ohmwright.services.issue import issue
 from ohmwright.services.opening import open_rig
 from ohmwright.services.year import year_of_opened
-from ohmwright.web import nights as counting
+from ohmwright.web import wanted
 
 
 def _told(bench: Asked, address: str = "trailer") -> str:
@@ -31,11 +30,13 @@ def test_no_sheet_waits_for_the_year_and_its_figures_are_those_of_the_command(
     def never(*_: Any) -> None:
         raise AssertionError("a year was run within the request")
 
-    monkeypatch.setattr(Desk, "year", never)
+    monkeypatch.setattr("ohmwright.services.year.typical_year", never)
+    unheard_of(bench)
     page = bench.get("/jobs/trailer/interview")
     assert page.status_code == 200
     assert "are counted beside this sheet" in page.text
     told = _told(bench)
+    monkeypatch.undo()
     year = year_of_opened(open_rig(str(bench.folder / "trailer"))).year
     for stay in year.stays:
         for figure in (stay.load_Wh_per_day, stay.array_Wh_per_day, stay.shortfall_Wh_per_day):
@@ -49,6 +50,7 @@ def test_no_sheet_waits_for_the_year_and_its_figures_are_those_of_the_command(
 def test_counting_can_be_stopped_and_begun_again(bench: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
     """Held back here by a bench that is never quiet, so that there is something to stop."""
     monkeypatch.setattr("ohmwright.web.aside.Aside.rest_s", lambda _: 1.0)
+    unheard_of(bench)
     assert "are counted beside" in bench.get("/jobs/trailer/interview").text
     assert bench.post("/jobs/trailer/interview/stop", {}).headers["location"] == "/jobs/trailer/interview"
     page = bench.get("/jobs/trailer/interview").text
@@ -68,13 +70,13 @@ def test_a_year_that_cannot_be_told_says_why_and_is_not_tried_again_and_again(
     bench: Asked, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     begun: list[int] = []
-    begin = counting._begin
+    begin = wanted.begin_year
 
     def counted_begin(*about: Any) -> Any:
         begun.append(1)
         return begin(*about)
 
-    monkeypatch.setattr(counting, "_begin", counted_begin)
+    monkeypatch.setattr(wanted, "begin_year", counted_begin)
     file = bench.folder / "trailer" / "rig.yaml"
     text = file.read_text(encoding="utf-8")
     file.write_text(

@@ -16,6 +16,7 @@ Tell = Callable[[str], None]
 WEEKS = 52
 DAYS = 7
 ROOM = "almanacs"
+TYPICAL = "typicals"
 #: Any year of 365 days.
 DATED = 2025
 
@@ -63,19 +64,30 @@ class Typical:
 
 
 def typical(opened: Opened) -> Typical:
-    """The typical year by week, and the hours that it was made from."""
-    from ohmwright.services.year import typical_year, year_of_opened
+    """The typical year by week, and the hours that it was made from: from the last time, or run now."""
+    kept = kept_typical(opened)
+    if kept is not None:
+        return kept
+    from ohmwright.energy.year import answer
+    from ohmwright.services.year import typical_year
 
     one = typical_year(opened)
-    return Typical(_of(one, year_of_opened(opened).year), one)
+    made = Typical(_of(one, answer(opened.rig, one)), one)
+    keep(TYPICAL, name_of_rig(opened), made)
+    return made
+
+
+def kept_typical(opened: Opened) -> Typical | None:
+    """The typical year, if it was run before for this very rig."""
+    return found(Typical, TYPICAL, name_of_rig(opened))
 
 
 def almanac_of(opened: Opened, years: int, tell: Tell = lambda _: None) -> Almanac:
     """The typical year by week, and beside it what happens one made year in ten, what other sizes would do and what buys nights back, as the command tells it."""
-    from ohmwright.services.year import typical_year, year_of_opened
+    from ohmwright.services.year import year_of_opened
 
     tell("the typical year")
-    one = typical_year(opened)
+    one = typical(opened).one
     more = f"{years} made years, other sizes of array and bank, and what would buy nights back"
     year = year_of_opened(
         opened, years=years, with_charts=True, with_sizes=True, with_buys=True, at_once=lambda _: tell(more)

@@ -19,14 +19,16 @@ from ohmwright.store.reading import read, sha256_of
 from ohmwright.working import OhmwrightError
 
 if TYPE_CHECKING:
-    from ohmwright.energy.types import Year
     from ohmwright.rig.model import Rig
+    from ohmwright.services.almanac import Typical
     from ohmwright.services.check import Checked
     from ohmwright.services.opening import Opened
     from ohmwright.shelf.record import Shelf
     from ohmwright.study import Study
 
 MOST_LOOKS = 24
+#: With all their hours: some 10 MB each.
+MOST_TYPICALS = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +94,7 @@ class Desk:
         self.alone = base.name if (base / jobs.WORKING).is_file() else ""
         self.base = base.parent if self.alone else base
         self._looks: OrderedDict[tuple[object, ...], Look] = OrderedDict()
-        self._years: OrderedDict[str, Year] = OrderedDict()
+        self._typicals: OrderedDict[str, Typical] = OrderedDict()
         self._last: dict[str, Change] = {}
         self._shelves: dict[tuple[object, ...], Shelf] = {}
         self._lock = Lock()
@@ -220,27 +222,34 @@ class Desk:
         with self._lock:
             return next((v for k, v in self._looks.items() if k[0] == folder and k[2] == sha256), None)
 
-    def year(self, look: Look) -> "Year":
-        """The energy year of a rig, kept by the hash of its text."""
-        kept = self.year_at_hand(look)
-        if kept is not None:
-            return kept
-        from ohmwright.services.year import year_of_opened
+    def typical_at_hand(self, look: Look) -> "Typical | None":
+        """The typical year of a rig, if it was run already: here, or before the last start."""
+        from ohmwright.services.almanac import kept_typical
+        from ohmwright.services.kept import name_of_rig
 
-        return self.keep_year(look, year_of_opened(look.opened).year)
-
-    def year_at_hand(self, look: Look) -> "Year | None":
-        """The energy year of a rig, if it was run already."""
+        key = name_of_rig(look.opened)
         with self._lock:
-            return self._years.get(f"{look.address} {look.sha256}")
+            if key in self._typicals:
+                self._typicals.move_to_end(key)
+                return self._typicals[key]
+        kept = kept_typical(look.opened)
+        return self.keep_typical(look, kept) if kept is not None else None
 
-    def keep_year(self, look: Look, year: "Year") -> "Year":
-        """Keep a year that was run."""
+    def keep_typical(self, look: Look, made: "Typical") -> "Typical":
+        """Have a year that was run at hand."""
+        from ohmwright.services.kept import name_of_rig
+
+        key = name_of_rig(look.opened)
         with self._lock:
-            self._years[f"{look.address} {look.sha256}"] = year
-            while len(self._years) > MOST_LOOKS:
-                self._years.popitem(last=False)
-        return year
+            self._typicals[key] = made
+            while len(self._typicals) > MOST_TYPICALS:
+                self._typicals.popitem(last=False)
+        return made
+
+    def lies_as(self, look: Look) -> bool:
+        """Whether the file that was looked at is still the one of the job."""
+        folder = self.folder(look.job)
+        return jobs.resolve(f"{folder}@{look.letter}" if look.letter else folder).loaded.sha256 == look.sha256
 
     # ------------------------------------------------------------------------------------------------ changing
 
@@ -401,11 +410,19 @@ def opened_text(folder: str, text: str) -> "Opened":
     return _opened(job, text, shop_shelf(job))
 
 
-def year_of_text(folder: str, text: str) -> "Year":
-    """The plain energy year of a text as the working file of that folder."""
-    from ohmwright.services.year import year_of_opened
+def typical_of_text(folder: str, text: str) -> "Typical":
+    """The typical year of a text as the working file of that folder."""
+    from ohmwright.services.almanac import typical
 
-    return year_of_opened(opened_text(folder, text)).year
+    return typical(opened_text(folder, text))
+
+
+def typical_at(where: str) -> "Typical":
+    """The typical year of what a command would call RIG."""
+    from ohmwright.services.almanac import typical
+    from ohmwright.services.opening import open_rig
+
+    return typical(open_rig(where))
 
 
 def _files_in(folder: str) -> tuple[tuple[str, int, int], ...]:
@@ -414,4 +431,4 @@ def _files_in(folder: str) -> tuple[tuple[str, int, int], ...]:
     return tuple((name, s.st_mtime_ns, s.st_size) for name, s in found)
 
 
-__all__ = ["Change", "ConflictError", "Desk", "Look", "Put", "opened_text", "year_of_text"]
+__all__ = ["Change", "ConflictError", "Desk", "Look", "Put", "opened_text", "typical_at", "typical_of_text"]

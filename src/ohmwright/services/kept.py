@@ -6,6 +6,7 @@ It lies beside the compiled years and never in a job folder: a job folder may co
 import hashlib
 import os
 import pickle
+import zlib
 from contextlib import suppress
 from functools import lru_cache
 from pathlib import Path
@@ -27,7 +28,7 @@ def found(kind: type[T], room: str, name: str) -> T | None:
     """What was kept under that name in a room of the cache; None where nothing of that kind can be read."""
     path = _path(room, name)
     try:
-        value = pickle.loads(path.read_bytes()) if path else None
+        value = pickle.loads(zlib.decompress(path.read_bytes())) if path else None
     except Exception:  # noqa: BLE001 - a spoilt file is no reason to stop
         return None
     return value if isinstance(value, kind) else None
@@ -38,7 +39,7 @@ def keep(room: str, name: str, value: object) -> None:
     path = _path(room, name)
     if path is not None:
         with suppress(OSError):
-            save(path, pickle.dumps(value))
+            save(path, zlib.compress(pickle.dumps(value), 1))
             _sweep(path.parent, path.suffix)
 
 

@@ -8,7 +8,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
 
-from ohmwright.services.desk import Look, year_of_text
+from ohmwright.services.desk import Look
 from ohmwright.services.follows import counted_lines, counted_of_texts, year_lines
 from ohmwright.services.reports import bug_report
 from ohmwright.web.bench import Bench
@@ -123,14 +123,5 @@ def _year(bench: Bench, request: Request, before: Look, after: Look) -> str | No
 
 
 def _years(bench: Bench, before: Look, after: Look) -> "tuple[Year, Year] | None":
-    known = {look.sha256: bench.desk.year_at_hand(look) for look in (before, after)}
-    for look in (before, after):
-        if known[look.sha256] is None:
-            year = bench.aside.answer(year_of_text, bench.desk.folder(look.job), look.rig.text)
-            if year is None:
-                return None
-            known[look.sha256] = bench.desk.keep_year(look, year)
-    a, b = known[before.sha256], known[after.sha256]
-    assert a is not None
-    assert b is not None
-    return a, b
+    a, b = (bench.years.now(look) for look in (before, after))
+    return (a.almanac.year, b.almanac.year) if a is not None and b is not None else None

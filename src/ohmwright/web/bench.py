@@ -21,10 +21,10 @@ from ohmwright.web.aside import Aside
 from ohmwright.web.counts import Counts
 from ohmwright.web.render import environment, in_us_units, path
 from ohmwright.web.works import Works
+from ohmwright.web.years import Years
 from ohmwright.working import OhmwrightError
 
 if TYPE_CHECKING:
-    from ohmwright.services.almanac import Typical
     from ohmwright.services.sheets import Circuits
     from ohmwright.web.orders import Orders
     from ohmwright.web.warmth import Warmth
@@ -98,7 +98,7 @@ class Bench:
         self.works: Works[Any] = Works(most=24)
         self.aside = Aside()
         self.counts = Counts(self.desk)
-        self.typical: dict[str, Typical] = {}
+        self.years = Years(self.desk, self.aside)
         self.warmth: Warmth | None = None
         self._drawings: OrderedDict[str, Circuits] = OrderedDict()
         self._drawing_s = 1.0

@@ -10,7 +10,7 @@ from ohmwright.services.desk import Look
 from ohmwright.web.bench import Bench
 from ohmwright.web.forms import fields, word
 from ohmwright.web.render import path
-from ohmwright.web.wanted import ALMANAC, MEND, NIGHTS, ORDER, PAPERS, stop_work, work_of
+from ohmwright.web.wanted import ALMANAC, MEND, NIGHTS, ORDER, PAPERS, YEAR, stop_work, work_of
 from ohmwright.working import OhmwrightError
 
 #: What each work does, as its sheet tells it while it goes on.
@@ -20,6 +20,7 @@ DOING = {
     MEND: "Looking for answers, each one tried, read again and judged by all rules",
     ORDER: "The paper to sign is made",
     NIGHTS: "The nights of a typical year are counted",
+    YEAR: "The typical year of this rig is worked out beside this sheet",
 }
 
 
@@ -45,4 +46,5 @@ async def stop(bench: Bench, request: Request) -> Response:
     what, look = await run_in_threadpool(_asked, bench, request)
     await run_in_threadpool(stop_work, bench, what, look)
     pair = {k: word(form, k) for k in ("old", "new") if what == ORDER and word(form, k)}
-    return RedirectResponse(path("jobs", look.address, what) + (f"?{urlencode(pair)}" if pair else ""), 303)
+    sheet = ALMANAC if what == YEAR else what
+    return RedirectResponse(path("jobs", look.address, sheet) + (f"?{urlencode(pair)}" if pair else ""), 303)

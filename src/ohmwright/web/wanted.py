@@ -4,11 +4,12 @@ What was asked for is written down, so that a restart goes on with it; what came
 restart finds it again.
 """
 
+import time
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any
 
-from ohmwright.services.almanac import Almanac, Tell, almanac_of
+from ohmwright.services.almanac import Almanac, Tell, Typical, almanac_of
 from ohmwright.services.desk import Look
 from ohmwright.services.mending import Answers
 from ohmwright.store import wishes
@@ -18,8 +19,11 @@ from ohmwright.web.child import CutOffError, in_child
 from ohmwright.web.works import Work
 from ohmwright.working import OhmwrightError
 
-PAPERS, ALMANAC, MEND, ORDER, NIGHTS = "papers", "almanac", "mend", "change-order", "interview"
+PAPERS, ALMANAC, MEND, ORDER, NIGHTS, YEAR = (
+    "papers", "almanac", "mend", "change-order", "interview", "year",
+)  # fmt: skip
 MADE_YEARS = 64
+LISTEN_S = 0.2
 
 
 def where_of(bench: Bench, look: Look) -> str:
@@ -44,8 +48,12 @@ def stop_work(bench: Bench, what: str, look: Look) -> None:
 
 
 def key_of(what: str, look: Look) -> str:
-    """What a work is called: the years of every text are a work of their own; of anything else there is one at a time."""
-    return f"{what} {look.address}{f' {look.sha256}' if what in (ALMANAC, NIGHTS) else ''}"
+    """What a work is called: the years of every text are a work of their own; of anything else there is one at a time.
+
+    The nights of the interview sheet are those of the typical year.
+    """
+    name = YEAR if what == NIGHTS else what
+    return f"{name} {look.address}{f' {look.sha256}' if name in (ALMANAC, YEAR) else ''}"
 
 
 def begin_papers(bench: Bench, look: Look, units: str = "") -> None:
@@ -66,6 +74,31 @@ def begin_mend(bench: Bench, look: Look) -> None:
 def begin_order(bench: Bench, look: Look, old: str, new: str) -> None:
     """Make the paper of the order between two rigs of the job."""
     _begin(bench, look, ORDER, _order, (bench.desk.folder(look.job), old, new), old=old, new=new)
+
+
+def year_of(bench: Bench, look: Look) -> tuple[Typical | None, Work[Any] | None]:
+    """The typical year if it is at hand; else the work that runs it, begun unless somebody stopped it or it has failed."""
+    made = bench.desk.typical_at_hand(look)
+    if made is not None:
+        return made, None
+    work = work_of(bench, YEAR, look)
+    if work is not None and (work.going or work.stopped or work.trouble):
+        return None, work
+    return None, begin_year(bench, look)
+
+
+def begin_year(bench: Bench, look: Look) -> Work[Any]:
+    """Run the typical year once the bench is quiet; a text that has been changed meanwhile needs none."""
+
+    def go(work: Work[Any]) -> None:
+        while look.letter or bench.desk.lies_as(look):
+            work.heed("hour by hour")
+            if (rest_s := bench.aside.rest_s()) > 0:
+                time.sleep(min(rest_s, LISTEN_S))
+            elif bench.years.now(look) is not None:
+                return
+
+    return bench.works.begin(key_of(YEAR, look), go)
 
 
 def _begin(bench: Bench, look: Look, what: str, do: Callable[..., object], about: tuple[str, ...], **facts: str) -> None:  # fmt: skip
