@@ -119,7 +119,7 @@ fetch_fonts() {
 
 build_web() {
     local wanted
-    wanted="$(fingerprint package-lock.json scripts/build_web.mjs src/ohmwright/web/assets/*)"
+    wanted="$(fingerprint package-lock.json scripts/build_web.mjs scripts/small_types.py src/ohmwright/web/assets/*)"
     if [ -s "$PAGES/bench.js" ] && done_before web "$wanted"; then
         return
     fi

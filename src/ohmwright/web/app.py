@@ -9,6 +9,7 @@ from typing import Any
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
+from starlette.middleware.gzip import GZipMiddleware
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Mount, Route
@@ -17,7 +18,9 @@ from starlette.staticfiles import StaticFiles
 from ohmwright.services.desk import ConflictError
 from ohmwright.services.reports import bug_report
 from ohmwright.web.bench import Bench
+from ohmwright.web.forms import Brought, brought
 from ohmwright.web.guard import Guard, TooLargeError
+from ohmwright.web.packed import PACKING
 from ohmwright.working import OhmwrightError
 
 STATIC = Path(__file__).parent / "static"
@@ -53,7 +56,7 @@ def app_of(
             conflict: Response = named("edits.conflict")(bench, request, error)
             return conflict
         except OhmwrightError as error:
-            return refused(bench, request, error)
+            return refused(bench, request, error, await brought(request))
         except (TooLargeError, HTTPException):
             raise
         except Exception as bug:  # noqa: BLE001 - a bug becomes a report and a plain page
@@ -107,6 +110,7 @@ def app_of(
         Route(f"{at}/ungroup", form("building.ungroup"), methods=["POST"]),
         Route(f"{at}/settings", page("settings.settings")),
         Route(f"{at}/places/put", form("places.put"), methods=["POST"]),
+        Route(f"{at}/places/stand", form("places.stand"), methods=["POST"]),
         Route(f"{at}/check", page("check.check")),
         Route(f"{at}/follows", page("check.follows")),
         Route(f"{at}/why", page("why.why")),
@@ -149,7 +153,8 @@ def app_of(
         return refused(bench, request, OhmwrightError("there is no such sheet", remedy="go to the register"))
 
     app = Starlette(routes=routes, exception_handlers={404: nothing})
-    app.add_middleware(Guard, hosts=hosts, token=bench.token)
+    app.add_middleware(GZipMiddleware, **PACKING)
+    app.add_middleware(Guard, hosts=hosts, stamp=bench.stamp)
     return app
 
 
@@ -159,8 +164,8 @@ def answer_of(name: str, bench: Bench, request: Request) -> Response:
     return answer
 
 
-def refused(bench: Bench, request: Request, error: OhmwrightError) -> Response:
-    """What cannot be done: what, where, and what to write instead."""
+def refused(bench: Bench, request: Request, error: OhmwrightError, typed: Brought | None = None) -> Response:
+    """What cannot be done: what, where, and what to write instead; with what was typed, to be mended and sent again."""
     if request.headers.get("hx-request"):
         return answer_of_error(bench, request, error)
     status = 404 if request.method == "GET" else 422
@@ -170,6 +175,8 @@ def refused(bench: Bench, request: Request, error: OhmwrightError) -> Response:
         status,
         error=error,
         where=str(error).partition(": ")[0] if hasattr(error, "at") else "",
+        typed=typed,
+        job=request.path_params.get("job", "") if status == 422 else "",
     )
 
 
@@ -185,4 +192,4 @@ def at_fault(bench: Bench, request: Request, bug: Exception) -> Response:
     error = OhmwrightError("ohmwright is at fault, not your file", remedy=f"the report lies in {report}")
     if request.headers.get("hx-request"):
         return answer_of_error(bench, request, error)
-    return bench.page(request, "refused.html", 500, error=error, where="")
+    return bench.page(request, "refused.html", 500, error=error, where="", typed=None, job="")

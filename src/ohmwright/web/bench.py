@@ -19,6 +19,7 @@ from ohmwright.services.reports import bug_report
 from ohmwright.services.words import tag_word
 from ohmwright.web.aside import Aside
 from ohmwright.web.counts import Counts
+from ohmwright.web.packed import stamp
 from ohmwright.web.render import environment, in_us_units, path
 from ohmwright.web.works import Works
 from ohmwright.web.years import Years
@@ -91,9 +92,10 @@ def units_of(request: Request, look: Look | None) -> str:
 class Bench:
     """One folder of jobs, open in a browser."""
 
-    def __init__(self, folder: str) -> None:
+    def __init__(self, folder: str, token: str = "") -> None:
         self.desk = Desk(folder)
-        self.token = secrets.token_urlsafe(24)
+        self.token = token or secrets.token_urlsafe(24)
+        self.stamp = stamp()
         self.env = environment()
         self.works: Works[Any] = Works(most=24)
         self.aside = Aside()
@@ -174,6 +176,7 @@ class Bench:
         light = request.cookies.get("light", "")
         common: Mapping[str, Any] = {
             "token": self.token,
+            "stamp": self.stamp,
             "units": units,
             "light": light if light in ("paper", "night") else "",
             "here": request.url.path + (f"?{request.url.query}" if request.url.query else ""),

@@ -1,7 +1,11 @@
 """What a form brought: bounded, with its token."""
 
+from contextlib import suppress
+from dataclasses import dataclass
+
 from starlette.datastructures import FormData, UploadFile
-from starlette.requests import Request
+from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect, Request
 
 from ohmwright.web.bench import Bench
 from ohmwright.web.guard import token_is
@@ -9,6 +13,24 @@ from ohmwright.working import OhmwrightError
 
 MOST_FIELDS = 400
 MOST_TEXT = 4000
+#: What a form carries beside what a person wrote into it.
+CARRIED = frozenset(
+    (
+        "token",
+        "opened",
+        "back",
+        "piece",
+        "choose",
+        "list",
+        "rows",
+        "rule",
+        "subject",
+        "kind",
+        "how",
+        "entry",
+        "then",
+    )
+)
 
 
 async def fields(bench: Bench, request: Request) -> FormData:
@@ -17,8 +39,8 @@ async def fields(bench: Bench, request: Request) -> FormData:
     given = request.headers.get("x-bench-token") or form.get("token")
     if not isinstance(given, str) or not token_is(given, bench.token):
         raise OhmwrightError(
-            "this form is from an older run of the bench; nothing was changed",
-            remedy="open the sheet again and repeat it",
+            "this form is from a bench over other jobs, or from another user's; nothing was changed",
+            remedy="look whether this is the job you mean, then put it once more",
         )
     return form
 
@@ -45,3 +67,34 @@ def needed(form: FormData, name: str, what: str) -> str:
     if not value:
         raise OhmwrightError(f"{what} is missing", remedy=f"write {what}")
     return value
+
+
+@dataclass(frozen=True, slots=True)
+class Brought:
+    """What came with a form that was refused, to be shown and sent again: nothing that was written is lost."""
+
+    to: str
+    carried: tuple[tuple[str, str], ...]
+    written: tuple[tuple[str, str], ...]
+    files: tuple[str, ...]
+
+
+async def brought(request: Request) -> Brought | None:
+    """What a refused form brought; None where nothing was written in it."""
+    if request.method != "POST":
+        return None
+    with suppress(HTTPException, ClientDisconnect, RuntimeError):
+        form = await request.form(max_files=1, max_fields=MOST_FIELDS)
+        carried, written, files = [], [], []
+        for name, value in form.multi_items():
+            if isinstance(value, UploadFile):
+                files.append(name)
+            elif name in CARRIED or name.startswith("was."):
+                carried.append((name, value))
+            elif value.strip():
+                written.append((name, value))
+        if written or any(upload(form, name) for name in files):
+            query = f"?{request.url.query}" if request.url.query else ""
+            kept = tuple((k, v) for k, v in carried if k != "token")
+            return Brought(request.url.path + query, kept, tuple(written), tuple(files))
+    return None

@@ -20,6 +20,7 @@ HEADERS = {
     "permissions-policy": "camera=(), microphone=(), geolocation=()",
 }
 KEPT = "/static/"
+TYPES = "/static/type/"
 SAFE = ("GET", "HEAD", "OPTIONS")
 MOST_FORM_BYTES = 300_000
 MOST_UPLOAD_BYTES = 12_000_000
@@ -34,8 +35,8 @@ class TooLargeError(Exception):
 class Guard:
     """Refuses foreign hosts, foreign origins and bodies without end; sets the policy on every answer."""
 
-    def __init__(self, app: ASGIApp, *, hosts: Iterable[str], token: str) -> None:
-        self.app, self.hosts, self.token = app, frozenset(hosts), token
+    def __init__(self, app: ASGIApp, *, hosts: Iterable[str], stamp: str = "") -> None:
+        self.app, self.hosts, self.stamp = app, frozenset(hosts), stamp
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
@@ -65,10 +66,20 @@ class Guard:
             await send(message)
 
         try:
-            await self.app(scope, bounded, _with_headers(noted, kept=scope["path"].startswith(KEPT)))
+            await self.app(scope, bounded, _with_headers(noted, self._keeping(scope)))
         except TooLargeError:
             if not started:
                 await PlainTextResponse(_too_large(most), 413)(scope, receive, _with_headers(send))
+
+    def _keeping(self, scope: Scope) -> str:
+        """What tells of a job is kept nowhere. What is named by its contents may be kept; else it is asked for again by its tag."""
+        if not scope["path"].startswith(KEPT):
+            return "no-store"
+        named = (
+            scope["path"].startswith(TYPES)
+            or scope.get("query_string", b"").decode("latin-1") == self.stamp != ""
+        )
+        return "private, max-age=31536000, immutable" if named else "no-cache"
 
     def _refusal(self, method: str, path: str, headers: Headers) -> tuple[int, str] | None:
         if headers.get("host", "").rpartition(":")[0].strip("[]").lower() not in self.hosts:
@@ -99,15 +110,14 @@ def _too_large(most: int) -> str:
     return f"That is more than {most / 1e6:g} MB; nothing was kept."
 
 
-def _with_headers(send: Send, *, kept: bool = False) -> Send:
+def _with_headers(send: Send, keeping: str = "no-store") -> Send:
     async def sent(message: Message) -> None:
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
             for name, value in HEADERS.items():
                 headers[name] = value
             if "cache-control" not in headers:
-                # Types and scripts are asked for again by their tag; what tells of a job is kept nowhere.
-                headers["cache-control"] = "no-cache" if kept else "no-store"
+                headers["cache-control"] = keeping if message["status"] < 400 else "no-store"
         await send(message)
 
     return sent

@@ -43,6 +43,7 @@ def serve(
 
     from ohmwright.web.app import app_of
     from ohmwright.web.bench import Bench
+    from ohmwright.web.key import token_of
     from ohmwright.web.warmth import Warmth
 
     family = socket.AF_INET6 if ":" in address else socket.AF_INET
@@ -57,7 +58,7 @@ def serve(
             ) from None
         door.listen(128)
         shown = f"[{address}]" if ":" in address else address
-        bench = Bench(folder)
+        bench = Bench(folder, token_of(folder))
         bench.warmth = Warmth(bench)
         told(f"http://{shown}:{door.getsockname()[1]}/")
         config = uvicorn.Config(

@@ -25,19 +25,22 @@ export function editing() {
 }
 
 // The bench was ended under an open sheet: what is typed stays typed, and is told not to be put.
-function unanswered(verb) {
+export function unanswered(verb, form = null) {
   let box = document.querySelector("#said");
-  if (!box) {
+  if (!box || form) {
+    box?.removeAttribute("id");
     box = document.createElement("div");
     box.id = "said";
     box.className = "said";
-    document.querySelector("main").prepend(box);
+    if (form) form.append(box);
+    else document.querySelector("main").prepend(box);
   }
   box.setAttribute("role", "alert");
   const told = document.createElement("p");
   const what = document.createElement("b");
   what.textContent = verb === "get" ? "The bench does not answer." : "Not put: the bench does not answer.";
-  const remedy = verb === "get" ? "Start it again, then open this sheet anew." : "What you typed still stands here. Start the bench again and open the sheet anew beside this one, or put it once more.";
+  const remedy = verb === "get" ? "Start it again, then open this sheet anew." : "What you typed still stands here. Start the bench again, then put it once more.";
   told.append(what, ` ${remedy}`);
   box.replaceChildren(told);
+  if (form) box.scrollIntoView({ block: "nearest" });
 }

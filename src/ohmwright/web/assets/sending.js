@@ -1,0 +1,52 @@
+// A form that leaves its page is sent once, and only to a bench that answers: else what was typed would leave with it.
+import { unanswered } from "./editing.js";
+
+const WORD_AFTER_MS = 400;
+const AGAIN_AFTER_MS = 20_000;
+const waiting = new WeakSet();
+const sure = new WeakSet();
+
+export function sending() {
+  document.addEventListener("submit", leave);
+  // Back on a page that the browser kept, its forms can be sent anew.
+  addEventListener("pageshow", () => {
+    for (const form of document.forms) ready(form);
+  });
+}
+
+async function leave(event) {
+  const form = event.target;
+  if (event.defaultPrevented || form.getAttribute("method") !== "post" || form.hasAttribute("hx-post") || sure.has(form)) return;
+  event.preventDefault();
+  if (waiting.has(form)) return;
+  const button = event.submitter;
+  waiting.add(form);
+  setTimeout(() => tell(form), WORD_AFTER_MS);
+  if (!(await answers())) {
+    ready(form);
+    unanswered("post", form);
+    return;
+  }
+  form.querySelector("#said")?.remove();
+  sure.add(form);
+  form.requestSubmit(button);
+  sure.delete(form);
+  setTimeout(() => ready(form), AGAIN_AFTER_MS); // an answer may be a file, which leaves the page open
+}
+
+// On a slow line a press is answered by a word, not by nothing.
+function tell(form) {
+  if (!waiting.has(form) || form.querySelector(".sent")) return;
+  const word = document.createElement("p");
+  word.className = "sent small";
+  word.setAttribute("role", "status");
+  word.textContent = "Sent, and waiting for the bench.";
+  form.append(word);
+}
+
+function ready(form) {
+  waiting.delete(form);
+  form.querySelector(".sent")?.remove();
+}
+
+const answers = () => fetch("/static/bench.js", { method: "HEAD", cache: "no-store" }).then(() => true, () => false);
