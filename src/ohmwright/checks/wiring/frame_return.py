@@ -17,7 +17,16 @@ from ohmwright.study import Study
         and in a boat it eats metal.""",
     severities=("danger",),
     sets=("us-vehicle", "us-boat", "eu-vehicle", "eu-boat"),
-    clauses={"": Clause("", "", "common practice, no source", "memory")},
+    clauses={
+        "us-boat": Clause(
+            "ABYC E-11",
+            "2025",
+            "two-conductor DC systems; engine block as return of its own equipment",
+            "memory",
+        ),
+        "eu-boat": Clause("ISO 13297", "2020", "fully insulated two-conductor DC systems", "memory"),
+        "": Clause("", "", "common practice, no source", "memory"),
+    },
     needs=("proofs",),
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
