@@ -1,7 +1,7 @@
 """Every rule is tried both ways, at its limit, and with something missing; a rule without such a case fails here."""
 
 import pytest
-from tests.checks import test_limits, test_network_rules, test_on_rigs
+from tests.checks import test_limits, test_network_rules, test_on_rigs, test_places
 
 from ohmwright.checks.registry import rules
 
@@ -43,14 +43,14 @@ NOT_APPLICABLE: dict[str, dict[str, str]] = {
 def tried() -> dict[str, set[str]]:
     """Kinds of cases by rule, from the tables of both files."""
     found: dict[str, set[str]] = {r.number: set() for r in rules().values()}
-    for case in (*test_limits.CASES, *test_network_rules.LIMITS):
+    for case in (*test_limits.CASES, *test_network_rules.LIMITS, *test_places.LIMITS):
         found[case.number].add(KIND[case.verdict])
         judged = case.judge()
         if judged.value is not None and judged.limit is not None:
             found[case.number].add("has a limit")
         if case.exact or "at the limit" in case.name or "at its l" in case.name:
             found[case.number].add("limit")
-    for placed in (*test_on_rigs.CASES, *test_network_rules.RIGS):
+    for placed in (*test_on_rigs.CASES, *test_network_rules.RIGS, *test_places.RIGS):
         found[placed.number].add(KIND[placed.verdict])
     for number in test_on_rigs.eyes():
         found[number] |= {"good", "bad", "missing"}

@@ -393,7 +393,7 @@ CASES = [
     Case("E10", "built", "host", "pass"),
     Case("E10", "boat", "host", "cannot-tell", missing="host.masses.roof-limit"),
     Case("E11", "built", "U2", "pass"),
-    Case("E11", "built", "U1", "cannot-tell", missing="U1.size"),
+    Case("E11", "built", "U1", "cannot-tell", (part("U1", f"size: {U}"),), missing="U1.size"),
     Case(
         "E11",
         "built",

@@ -22,11 +22,12 @@ from ohmwright.drawing.places import centre_of, trial_of
 from ohmwright.drawing.roof_plan import DATES, clipped, sun_at, surfaces_of
 from ohmwright.drawing.routes_plan import runs_in
 from ohmwright.drawing.shapes import Polyline, Sheet, Text, box_of
-from ohmwright.drawing.sizes import Extent, arranged, extent_of, passes
+from ohmwright.drawing.sizes import arranged, passes
 from ohmwright.drawing.svg import svg_of
 from ohmwright.papers.units import lettering
 from ohmwright.rig.graph import Graph
 from ohmwright.rig.model import Rig
+from ohmwright.rig.standing import Extent, extent_of
 from ohmwright.roof.outline import area_m2
 from ohmwright.working import known
 

@@ -1,12 +1,17 @@
-"""What lies and stands on the surfaces of a rig, as words by address: to be compared."""
+"""What lies and stands on the surfaces and in the places of a rig, as words by address: to be compared."""
 
 from ohmwright.rig.model import Obstacle, Rig
+from ohmwright.rig.standing import standing_text
 from ohmwright.rig.surface import laid_text, number
 
 
 def on_surfaces(rig: Rig) -> dict[str, str]:
-    """Where each module lies, the outline of each place, each obstacle."""
+    """Where each module lies and each part stands, the outline of each place, each obstacle."""
     out = {f"{p.id}.laid": laid_text(p.laid, p.turned) for p in rig.parts.values() if p.laid is not None}
+    for part in rig.parts.values():
+        if part.standing is not None:
+            key = "on-board" if part.standing.wall == "board" else "stands"
+            out[f"{part.id}.{key}"] = standing_text(part.standing)
     for place in rig.host.places.values():
         if place.outline is not None:
             out[f"{place.id}.outline"] = _pair(place.outline, " x ")

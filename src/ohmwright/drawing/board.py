@@ -9,12 +9,13 @@ from ohmwright.drawing.frame import Title, sizes_for
 from ohmwright.drawing.lettering import plain
 from ohmwright.drawing.page import Binding, bound
 from ohmwright.drawing.shapes import Sheet
-from ohmwright.drawing.sizes import clearance_mm, extent_of, fixing_of
+from ohmwright.drawing.sizes import fixing_of
 from ohmwright.drawing.tables import Column, Row, table_pages
 from ohmwright.drawing.template import template_sheets
 from ohmwright.drawing.words import NB
 from ohmwright.rig.graph import Graph
 from ohmwright.rig.model import Part, Rig
+from ohmwright.rig.standing import clearance_mm, extent_of
 from ohmwright.working import known
 
 CAUTIONS = (
@@ -95,7 +96,7 @@ def _row(b: Board, part: Part) -> Row:
             ),
             ("; ".join(_landing(b, part)) or "none",),
             (
-                "bend radius ____" if part.on_board else "position ____ / ____",
+                "bend radius ____" if part.standing else "position ____ / ____",
                 *(() if fixing_of(part) else ("holes ____",)),
             ),
         ),

@@ -6,10 +6,11 @@ from typing import Literal
 
 from ohmwright.drawing.field import Field
 from ohmwright.drawing.shapes import GRID
-from ohmwright.drawing.sizes import Extent, Fixing, clearance_mm, extent_of, fixing_of
+from ohmwright.drawing.sizes import Fixing, fixing_of
 from ohmwright.rig.graph import Graph
 from ohmwright.rig.model import Part, Place, Rig
 from ohmwright.rig.ports import is_group
+from ohmwright.rig.standing import Extent, clearance_mm, extent_of, standing_on_board
 
 #: Kinds that stand on a floor, on a roof or in a wall, and on no board.
 ELSEWHERE = frozenset(
@@ -38,16 +39,18 @@ class Seat:
     extent: Extent | None
     fixing: Fixing | None
     proposed: bool
+    turned: bool = False
+    """A quarter turn: its width stands upright, and the holes of its foot with it."""
 
     @property
     def width_mm(self) -> float:
-        """Its width, or that of the square that stands for it."""
-        return self.extent.width_mm if self.extent else NOMINAL_mm
+        """How long it is across, or the square that stands for it."""
+        return (self.extent.height_mm if self.turned else self.extent.width_mm) if self.extent else NOMINAL_mm
 
     @property
     def height_mm(self) -> float:
-        """Its height, or that of the square that stands for it."""
-        return self.extent.height_mm if self.extent else NOMINAL_mm
+        """How long it is upwards, or the square that stands for it."""
+        return (self.extent.width_mm if self.turned else self.extent.height_mm) if self.extent else NOMINAL_mm
 
     @property
     def middle(self) -> tuple[float, float]:
@@ -65,7 +68,7 @@ class Seat:
         if self.fixing is None or self.extent is None:
             return ()
         x, y = self.middle
-        return tuple((x + dx, y + dy) for dx, dy in self.fixing.at_mm)
+        return tuple((x - dy, y + dx) if self.turned else (x + dx, y + dy) for dx, dy in self.fixing.at_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,11 +109,11 @@ def plans_of(rig: Rig, graph: Graph) -> tuple[Plan, ...]:
 def mounted(rig: Rig, place: str) -> Iterator[Part]:
     """What is screwed to the board of a place."""
     for part in rig.parts.values():
-        if (
-            part.place == place
-            and not is_group(part)
-            and (part.on_board or not (part.group or part.kind.name in ELSEWHERE))
-        ):
+        if part.place != place or is_group(part):
+            continue
+        told = standing_on_board(part, rig.host.places[place])
+        usual = not (part.group or part.kind.name in ELSEWHERE)
+        if told is not None if part.standing is not None and part.standing.wall != "board" else part.standing or usual:  # fmt: skip
             yield part
 
 
@@ -119,9 +122,9 @@ def plan_of(rig: Rig, graph: Graph, place: Place) -> Plan:
     parts = list(mounted(rig, place.id))
     width, height = _board(place, parts)
     seats = {
-        p.id: Seat(p, p.on_board[0] * 1000, p.on_board[1] * 1000, extent_of(p), fixing_of(p), False)
+        p.id: Seat(p, s.x_m * 1000, s.y_m * 1000, extent_of(p), fixing_of(p), False, s.turned)
         for p in parts
-        if p.on_board is not None
+        if (s := standing_on_board(p, place)) is not None
     }
     field = Field(0.0, 0.0, max(1, int(width // STEP_mm)), max(1, int(height // STEP_mm)))
     for seat in seats.values():

@@ -1,26 +1,30 @@
 """Places to scale: the host from above with its places, then each place with its parts as boxes.
 
-Where a part stands inside its place is nowhere in the file: the boxes are put side by side to see whether they go in,
-and the sheet says so.
+A place in which the file stands parts is drawn from in front, as they stand there; what it does not place is proposed.
+Of any other the boxes are put side by side, from above, to see whether they go in, and the sheet says so.
 """
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ohmwright.drawing.bays import Front, Stood, front_of, hidden_by
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.frame import Title, sizes_for
 from ohmwright.drawing.lettering import in_inches, plain, text_width, wrapped
 from ohmwright.drawing.page import BIG, EM, STEP, Binding, Page, bound
 from ohmwright.drawing.scales import chain, feet_and_inches, length_words, scale_bar, scale_for
 from ohmwright.drawing.shapes import SYMBOL, THIN, Dash, Polyline, Sheet
-from ohmwright.drawing.sizes import Extent, Spot, arranged, clearance_mm, extent_of, opening_mm, passes
+from ohmwright.drawing.sizes import Spot, arranged, opening_mm, passes
+from ohmwright.rig.bay_air import Hole, holes_of
+from ohmwright.rig.bay_fit import amiss
 from ohmwright.rig.model import Part, Place, Rig
 from ohmwright.rig.ports import is_group
+from ohmwright.rig.standing import Extent, clearance_mm, extent_of
 from ohmwright.working import known
 
 CAUTIONS = (
-    "The arrangement is a trial of this sheet, not a survey: measure the place before a hole is drilled.",
+    "What is proposed is a trial of this sheet, not a survey: measure the place before a hole is drilled.",
     "Keep the makers' free space; do not block vents, do not store on top of what gives off heat.",
     "Nothing that may spark stands where petrol or gas can gather. Cell gas is toxic and flammable.",
     "Local codes and a licensed person's judgement rule over this sheet.",
@@ -35,6 +39,7 @@ FIGURE = 17.5
 
 READING = (
     "Boxes are drawn from above: width and depth as the record words them; dashed around them the free space it asks for.",
+    "A place in which the file stands parts is drawn from in front. Dash-dot there: proposed, not in the file.",
     'A dashed outline with "size ?" is a size that nobody wrote down.',
     "A cross in a circle is the centre of what is added, where mass and place are known.",
     "~ marks what gives off heat.",
@@ -225,21 +230,33 @@ def _of_places(rig: Rig, places: list[Place], host: Page) -> list[Page]:
     x, y, row = host.room.drawing[0], host.room.drawing[1] + host.taken, 0.0
     for place in places:
         trial = trial_of(rig, place)
-        width, depth = _floor(place, trial)
+        front = _front(rig, place)
+        width, depth = (front.width_mm, front.height_mm) if front is not None else _floor(place, trial)
         scale = scale_for(width, depth, 190.0, 95.0, 10)
-        boxes = len(trial.left_over) + len(trial.unsized)
+        beside = _not_drawn(trial, front)
         cell_w = max(width / scale + FIGURE + 6.0, 95.0)
-        cell_h = depth / scale + 20.0 + STEP * (2 + len(_facts(place, trial, cell_w))) + 5.0 * -(-boxes // 6)
+        told = len(_facts(place, trial, front, cell_w))
+        cell_h = depth / scale + 20.0 + STEP * (2 + told) + 5.0 * -(-len(beside) // 6)
         left, top, right, bottom = pages[-1].room.drawing
         if x + cell_w > right:
             x, y, row = left, y + row + 6.0, 0.0
         if y + cell_h > bottom:
             pages.append(Page(sizes_for(rig.job)[0]))
             x, y, row = left, top, 0.0
-        _place(rig, pages[-1], place, trial, (x, y), (width, depth), scale, cell_w)
+        _place(rig, pages[-1], place, trial, front, (x, y), (width, depth), scale, cell_w)
         x += cell_w + 5.0
         row = max(row, cell_h)
     return pages
+
+
+def _front(rig: Rig, place: Place) -> Front | None:
+    """The place from in front, where the file stands parts in it and tells its size."""
+    stands = any(p.place == place.id and p.standing is not None for p in rig.parts.values())
+    return front_of(rig, place) if stands and place.size is not None else None
+
+
+def _not_drawn(trial: Trial, front: Front | None) -> tuple[str, ...]:
+    return (*trial.left_over, *trial.unsized) if front is None else (*front.left_over, *front.unsized)
 
 
 def _floor(place: Place, trial: Trial) -> tuple[float, float]:
@@ -255,7 +272,7 @@ def _floor(place: Place, trial: Trial) -> tuple[float, float]:
 
 
 def _place(
-    rig: Rig, page: Page, place: Place, trial: Trial, at: tuple[float, float], size: tuple[float, float], scale: int, cell: float
+    rig: Rig, page: Page, place: Place, trial: Trial, front: Front | None, at: tuple[float, float], size: tuple[float, float], scale: int, cell: float
 ) -> None:  # fmt: skip
     c = page.canvas
     x0, y0 = at
@@ -266,7 +283,7 @@ def _place(
         place.id,
         x0 + text_width(plain(place.id) + "  ", BIG, "sans-bold"),
         y0 + BIG,
-        f"{plain(place.regime)}, {told}",
+        f"{plain(place.regime)}, {told}{', from in front' if front is not None else ''}",
         EM,
     )
     a, b = x0 + FIGURE, y0 + BIG + 7.0
@@ -278,49 +295,123 @@ def _place(
     if known_size:
         chain(c, place.id, b - 2.0, (a, a + w), (length_words(size[0], f"{size[0]:.0f}"),))
         chain(c, place.id, a - 2.0, (b, b + d), (length_words(size[1], f"{size[1]:.0f}"),), upright=True)
-    for spot in trial.spots:
-        _part(rig, c, spot, a, b, scale, page.room.drawing[2])
+    if front is not None:
+        _from_in_front(rig, c, front, (a, b + d), scale, page.room.drawing[2])
+    else:
+        for spot in trial.spots:
+            _box(rig, c, spot, a, b, scale)
+        _lettered(c, [_named(rig, spot, a, b, scale) for spot in trial.spots], page.room.drawing[2])
     y = b + d + 4.0
-    for line in _facts(place, trial, cell):
+    for line in _facts(place, trial, front, cell):
         y += STEP
         c.text(place.id, x0, y, line, EM)
     if w > 0.0:
         scale_bar(c, x0, y + 2.2, scale)
-    _beside(rig, page, trial, x0, y + (5.5 if w > 0.0 else 2.0), cell)
+    unsized = front.unsized if front is not None else trial.unsized
+    _beside(rig, page, _not_drawn(trial, front), unsized, x0, y + (5.5 if w > 0.0 else 2.0), cell)
 
 
-def _part(rig: Rig, c: Canvas, spot: Spot, x0: float, y0: float, scale: int, right: float) -> None:
-    part = rig.parts[spot.part]
+def _box(rig: Rig, c: Canvas, spot: Spot, x0: float, y0: float, scale: int) -> None:
+    """A part from above, and the free space around it."""
     x, y = x0 + spot.x_mm / scale, y0 + spot.y_mm / scale
     w, d = spot.width_mm / scale, spot.depth_mm / scale
     c.box(spot.part, x, y, x + w, y + d, SYMBOL)
-    free, where = clearance_mm(part)
+    free, where = clearance_mm(rig.parts[spot.part])
     if free and ("around" in where or not where):
         f = free / scale
         c.box(spot.part, x - f, y - f, x + w + f, y + d + f, THIN, "tell")
-    name = plain(spot.part) + (" ~" if part.kind.name in WARM else "")
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """What a box is called, what is told of it, and the box on the sheet: left, top, width, height."""
+
+    part: str
+    name: str
+    told: str
+    box: tuple[float, float, float, float]
+
+
+def _called(part: Part) -> str:
+    return plain(part.id) + (" ~" if part.kind.name in WARM else "")
+
+
+def _named(rig: Rig, spot: Spot, x0: float, y0: float, scale: int) -> Named:
+    """A box from above: how large it is."""
+    part = rig.parts[spot.part]
     extent = extent_of(part)
     assert extent is not None
     sides = " × ".join(length_words(mm, f"{mm:.0f}") for mm in (spot.width_mm, spot.depth_mm))
     told = f"{sides}, {length_words(extent.height_mm, f'{extent.height_mm:.0f}')} high"
-    if text_width(name, EM, "sans-bold") < w - 0.8 and d > 2.6:
-        c.text(spot.part, x + w / 2, y + min(d / 2 + 0.7, 3.4), name, EM, "sans-bold", "middle")
-        if text_width(told, EM) < w - 0.8 and d > 8.0:
-            c.text(spot.part, x + w / 2, y + 3.4 + STEP, told, EM, "sans", "middle")
-    else:
-        _by_leader(c, spot.part, name, x + w / 2, y + d / 2, right)
+    at = (x0 + spot.x_mm / scale, y0 + spot.y_mm / scale, spot.width_mm / scale, spot.depth_mm / scale)
+    return Named(part.id, _called(part), told, at)
 
 
-def _facts(place: Place, trial: Trial, cell: float) -> list[str]:
+def _lettered(c: Canvas, named: Sequence[Named], right: float) -> None:
+    """What stands in its box first, then what finds room beside the boxes only."""
+    small = []
+    for one in named:
+        x, y, w, d = one.box
+        if text_width(one.name, EM, "sans-bold") < w - 0.8 and d > 2.6:
+            c.text(one.part, x + w / 2, y + min(d / 2 + 0.7, 3.4), one.name, EM, "sans-bold", "middle")
+            if text_width(one.told, EM) < w - 0.8 and d > 8.0:
+                c.text(one.part, x + w / 2, y + 3.4 + STEP, one.told, EM, "sans", "middle")
+        else:
+            small.append(one)
+    for one in small:
+        x, y, w, d = one.box
+        _by_leader(c, one.part, one.name, x + w / 2, y + d / 2, right)
+
+
+def _from_in_front(
+    rig: Rig, c: Canvas, front: Front, corner: tuple[float, float], scale: int, right: float
+) -> None:
+    """Board, opening and vents, then parts as they stand, those at the back first; `corner` is the lower left one."""
+    x0, y0 = corner
+
+    def box(x: float, y: float, w: float, h: float) -> tuple[float, float, float, float]:
+        return x0 + x / scale, y0 - (y + h) / scale, w / scale, h / scale
+
+    for pane in (front.board, front.opening, *front.vents):
+        if pane is not None:
+            x, y, w, h = box(pane.x_mm, pane.y_mm, pane.width_mm, pane.height_mm)
+            c.box(front.place.id, x, y, x + w, y + h, THIN, "" if pane.told and pane.name != "opening" else "tell", layer="place")  # fmt: skip
+            for k in (1, 2, 3) if pane in front.vents else ():
+                c.line(front.place.id, x + 0.5, y + k * h / 4, x + w - 0.5, y + k * h / 4, THIN, layer="place")  # fmt: skip
+    boxes = {s.part: box(s.x_mm, s.y_mm, s.width_mm, s.height_mm) for s in front.stood}
+    for s in front.stood:
+        x, y, w, h = boxes[s.part]
+        c.box(s.part, x, y, x + w, y + h, THIN if s.proposed else SYMBOL, "place" if s.proposed else "")
+    behind = {s.part: hidden_by(s, front) for s in front.stood}
+    named = []
+    for s in front.stood:
+        if not behind[s.part]:
+            hides = [p for p, by in behind.items() if by == s.part]
+            told = f"before {', '.join(map(plain, hides))}" if hides else _where(s)
+            named.append(Named(s.part, _called(rig.parts[s.part]), told, boxes[s.part]))
+    _lettered(c, named, right)
+
+
+def _where(s: Stood) -> str:
+    return (
+        "proposed"
+        if s.proposed
+        else f"{length_words(s.x_mm, f'{s.x_mm:.0f}')} / {length_words(s.y_mm, f'{s.y_mm:.0f}')}"
+    )
+
+
+def _facts(place: Place, trial: Trial, front: Front | None, cell: float) -> list[str]:
     """What is said under a place, in lines no wider than its cell."""
-    return [line for fact in _said(place, trial) for line in wrapped(fact, EM, cell - 2.0)]
+    return [line for fact in _said(place, trial, front) for line in wrapped(fact, EM, cell - 2.0)]
 
 
-def _said(place: Place, trial: Trial) -> list[str]:
+def _said(place: Place, trial: Trial, front: Front | None) -> list[str]:
     out = []
-    vents = known(place.figures["vents"]) if "vents" in place.figures else None
-    if vents:
-        out.append(_vents(place, vents.value / 100))
+    holes = holes_of(place)
+    if holes:
+        out.append(_vents(holes))
+    elif holes is not None and place.regime != "outside":
+        out.append("no vents")
     elif place.regime != "outside":
         out.append("vents ?")
     if "opening" in place.words:
@@ -335,19 +426,25 @@ def _said(place: Place, trial: Trial) -> list[str]:
         out.append(f"does not pass the opening: {', '.join(trial.too_big_for_opening)}")
     if trial.too_tall:
         out.append(f"taller than the place: {', '.join(trial.too_tall)}")
-    if trial.left_over:
-        out.append(f"finds no room in this arrangement: {', '.join(trial.left_over)}")
-    if trial.unsized:
+    if front is not None and front.proposed:
+        out.append(f"proposed, not in the file: {', '.join(front.proposed)}")
+    if front is not None:
+        out += [f"{s.part} {'; '.join(amiss(s.fit))}" for s in front.stood if amiss(s.fit)]
+    left_over = front.left_over if front is not None else trial.left_over
+    if left_over:
+        out.append(f"finds no room in this arrangement: {', '.join(left_over)}")
+    if front.unsized if front is not None else trial.unsized:
         out.append("dashed below: size ?, not in the record")
     return out
 
 
-def _vents(place: Place, area_cm2: float) -> str:
-    low, high = place.vent_low, place.vent_high
-    told = [f"{name} at {_spot(at)}" for name, at in (("low", low), ("high", high)) if at is not None]
-    if not told:
-        return f"vents {area_cm2:.0f} cm², where they sit is not in the file"
-    return f"vents {area_cm2:.0f} cm², {', '.join(told)} seen from in front"
+def _vents(holes: Sequence[Hole]) -> str:
+    told = [f"{h.id} at {_spot(h.at)}" for h in holes if h.at is not None]
+    where = f"{', '.join(told)} seen from in front" if told else "where they sit is not in the file"
+    if len({round(h.area_cm2, 3) for h in holes}) == 1 and len(holes) > 1:
+        return f"vents {sum(h.area_cm2 for h in holes):.0f} cm², {where}"
+    each = ", ".join(f"{h.id} {h.area_cm2:.0f} cm²" for h in holes)
+    return f"{'one vent alone' if len(holes) == 1 else 'vents'}: {each}, {where}"
 
 
 def _spot(at: Sequence[float]) -> str:
@@ -367,16 +464,18 @@ def _metres(value: float, digits: str) -> str:
     return length_words(value * 1000, f"{value:{digits}} m".replace("-", "−"))
 
 
-def _beside(rig: Rig, page: Page, trial: Trial, x: float, y: float, cell: float) -> None:
+def _beside(
+    rig: Rig, page: Page, names: Sequence[str], unsized: Sequence[str], x: float, y: float, cell: float
+) -> None:
     """What finds no room or has no size: small dashed boxes under the place."""
     c = page.canvas
     start = x
-    for name in (*trial.left_over, *trial.unsized):
+    for name in names:
         word = plain(name) + (" ~" if rig.parts[name].kind.name in WARM else "")
         wide = text_width(word, EM) + 2.4
         if x + wide > start + cell:
             x, y = start, y + 5.0
-        dash: Dash = "tell" if name in trial.unsized else ""
+        dash: Dash = "tell" if name in unsized else ""
         c.add(
             name,
             Polyline(

@@ -5,11 +5,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ohmwright.rig.model import Part
+from ohmwright.rig.standing import Extent, clearance_mm
 
 _UNIT = {"mm": 1.0, "cm": 10.0, "m": 1000.0}
-_SIZE = re.compile(r"([\d.]+)\s*x\s*([\d.]+)\s*x\s*([\d.]+)\s*(mm|cm|m)\b")
 _OPENING = re.compile(r"([\d.]+)\s*x\s*([\d.]+)\s*(mm|cm|m)\b")
-_FREE = re.compile(r"([\d.]+)\s*(mm|cm|m)\b\s*(.*)")
 
 
 _FIXING = re.compile(r"(\d+)\s*holes?\s*([\d.]+)\s*mm(?:,\s*([\d.]+)(?:\s*x\s*([\d.]+))?\s*mm\s*apart)?")
@@ -38,34 +37,10 @@ def fixing_of(part: Part) -> Fixing | None:
     return Fixing(hole, spots) if spots is not None and (count == 1 or wide) else None
 
 
-@dataclass(frozen=True, slots=True)
-class Extent:
-    """Width, height and depth in millimetres."""
-
-    width_mm: float
-    height_mm: float
-    depth_mm: float
-
-
-def extent_of(part: Part) -> Extent | None:
-    """The size of a part as its record words it: width x height x depth."""
-    found = _SIZE.search(part.word("size"))
-    if found is None:
-        return None
-    unit = _UNIT[found[4]]
-    return Extent(float(found[1]) * unit, float(found[2]) * unit, float(found[3]) * unit)
-
-
 def opening_mm(words: str) -> tuple[float, float] | None:
     """An opening as a place words it."""
     found = _OPENING.search(words)
     return (float(found[1]) * _UNIT[found[3]], float(found[2]) * _UNIT[found[3]]) if found else None
-
-
-def clearance_mm(part: Part) -> tuple[float, str]:
-    """The free space a part asks for, and where; 0 when its record says nothing."""
-    found = _FREE.search(part.word("clearance"))
-    return (float(found[1]) * _UNIT[found[2]], found[3].strip()) if found else (0.0, "")
 
 
 def passes(extent: Extent, opening: tuple[float, float]) -> bool:

@@ -96,3 +96,56 @@ def draught_m3_per_h(
     return (
         0.3600 * discharge_factor * area_cm2 * math.sqrt(2 * 9.81 * height_m * rise_K / (air_degC + 273.15))
     )
+
+
+@formula("sqrt(2) * A1 * A2 / sqrt(A1 ** 2 + A2 ** 2)", symbol="A_e", unit="cm2", rises=("low_cm2", "high_cm2"), low_cm2="A1", high_cm2="A2")  # fmt: skip
+def equal_vents_cm2(low_cm2: float, high_cm2: float) -> float:
+    """Free area of each of two equal vents that let through what two unlike ones do, one behind the other.
+
+        A_e  cm2  returned
+        A1   cm2  free area of the lower one   low_cm2
+        A2   cm2  free area of the upper one   high_cm2
+
+    The flow through openings in series goes by 1/A^2 = 1/A1^2 + 1/A2^2; two equal ones of A_e have 2/A_e^2. Both above 0.
+
+    Source: openings in series, ASHRAE Fundamentals, ventilation; CIBSE AM10 (both from memory).
+
+    >>> round(equal_vents_cm2(100, 100), 6), round(equal_vents_cm2(30, 40), 2)
+    (100.0, 33.94)
+    """
+    return math.sqrt(2) * low_cm2 * high_cm2 / math.sqrt(low_cm2**2 + high_cm2**2)
+
+
+@formula(
+    "0.3600 * Cd / 3 * A * sqrt(9.81 * h * dT / (T + 273.15))",
+    symbol="q",
+    unit="m3/h",
+    rises=("discharge_factor", "area_cm2", "height_m", "rise_K"),
+    discharge_factor="Cd",
+    area_cm2="A",
+    height_m="h",
+    rise_K="dT",
+    air_degC="T",
+)
+def through_one_m3_per_h(
+    discharge_factor: float, area_cm2: float, height_m: float, rise_K: float, air_degC: float
+) -> float:
+    """Air that goes in below and out above through one single vent.
+
+        q   m3/h  returned
+        Cd  1     discharge of one opening, 0.6     discharge_factor
+        A   cm2   its free area                     area_cm2
+        h   m     its own height                    height_m
+        dT  K     warmer than outside               rise_K
+        T   degC  air outside                       air_degC
+
+    Of a plain upright opening; one that lies flat, or a duct, lets less through.
+
+    Source: single-sided ventilation by warmth alone, CIBSE AM10 (from memory).
+
+    >>> round(through_one_m3_per_h(0.6, 240, 0.155, 15, 30), 2)
+    4.74
+    """
+    return (
+        0.3600 * discharge_factor / 3 * area_cm2 * math.sqrt(9.81 * height_m * rise_K / (air_degC + 273.15))
+    )

@@ -1,7 +1,7 @@
 """Editing a rig file by splicing: one line changes, all others stay as they were, comments and all."""
 
 from ohmwright.rig import shape
-from ohmwright.rig.forms import Each, Form, Keys, Many, Raw
+from ohmwright.rig.forms import Each, Either, Form, Keys, Many, Raw
 from ohmwright.rig.insert import take_keys
 from ohmwright.rig.quantities import Reading
 from ohmwright.rig.rename import rename
@@ -15,6 +15,7 @@ from ohmwright.rig.splice import (
     span,
     spliced,
 )
+from ohmwright.rig.standing_shape import Stands
 from ohmwright.rig.telling import listed, refuse, short, suggestion
 from ohmwright.rig.ungroup import ungroup
 from ohmwright.shelf.record import Shelf
@@ -34,6 +35,8 @@ _HOMES: tuple[tuple[str, ...], ...] = (
     ("cases",),
     ("cuts",),
 )
+#: Keys of a group that hold a value for each member, under the name that it has there.
+STANDS = ("stands", "on-board")
 #: How deep the entries of a section stand that have a line each: `use`, `loads`, the load.
 _LINES = {"parts": 2, "runs": 2, "settings": 2, "metal": 2, "use": 3, "host": 3}
 #: Figures of derived runs, and where they stand in the file.
@@ -54,7 +57,11 @@ def set_value(text: str, file: str, address: str, value: str, shelf: Shelf | Non
     if (there := _at(root, path)) is not None:
         at = there.at
     form = _form_at(path)
-    flow = as_flow(value) if form is None or isinstance(form, Raw | Keys | Each | Many) else None
+    flow = (
+        as_flow(value)
+        if form is None or isinstance(form, Raw | Keys | Each | Many | Either | Stands)
+        else None
+    )
     written = value if flow is not None else as_scalar(value, at)
     _check(form, flow or t.Scalar(value, at))
     new = spliced(text, [_splice(text, root, path, written, at)])
@@ -112,6 +119,8 @@ def _inside(tree: t.Tree, path: tuple[str, ...], rest: list[str], home: tuple[st
         digits = 2 if "array" in tree else 1 if "count" in tree else 0
         if digits == 2 and rest[2:] == ["laid"] and all(w.isdecimal() for w in rest[:2]):
             return (*path, "laid", ".".join(rest[:2]))
+        if digits == 1 and rest[0].isdecimal() and rest[-1] in STANDS and len(rest) in (2, 3):
+            return (*path, rest[-1], ".".join(rest[:-1]))
         if digits and len(rest) == digits + 1 and all(w.isdecimal() for w in rest[:digits]):
             return (*path, "but", ".".join(rest[:digits]), *_spelt(tree, rest[digits:]))
         if digits and rest[0].isdecimal():
@@ -128,7 +137,7 @@ def _inside(tree: t.Tree, path: tuple[str, ...], rest: list[str], home: tuple[st
 
 def _whole_member(path: tuple[str, ...]) -> tuple[str, ...]:
     """In `parts.M.laid.1.1` the name of the module is one key, whether it stands there already or not."""
-    if path[0] == "parts" and len(path) > 4 and path[2] == "laid":
+    if path[0] == "parts" and len(path) > 4 and path[2] in ("laid", *STANDS):
         return (*path[:3], ".".join(path[3:]))
     return path
 
@@ -179,10 +188,14 @@ def _form_at(path: tuple[str, ...]) -> Form | None:
     """What the shape says may stand at that path; None where only the kind of a part knows."""
     form: Form | None = shape.FILE
     for word in path:
+        if isinstance(form, Either):
+            form = form.map
         if isinstance(form, Keys):
             form = form.fields.get(word) or form.rest
         elif isinstance(form, Each | Many):
             form = form.of
+        elif isinstance(form, Stands):
+            return form
         elif form is shape.PARTS.of:
             form = shape.PART.get(word)
         else:

@@ -439,6 +439,25 @@ class Keys(Form):
         return self.described(out)
 
 
+class Either(Form):
+    """A value of one form, or a map of another."""
+
+    __slots__ = ("map", "one")
+
+    def __init__(self, one: Form, map_: Each | Keys) -> None:
+        super().__init__(one.meaning)
+        self.one = one
+        self.map = map_
+
+    def take(self, tree: t.Tree, reading: Reading) -> Any:
+        """What the one or the other reads."""
+        return (self.map if isinstance(tree, t.Mapping) else self.one).take(tree, reading)
+
+    def schema(self) -> Schema:
+        """The one or the other."""
+        return self.described({"anyOf": [self.one.schema(), self.map.schema()]})
+
+
 class Raw(Form):
     """Whatever stands there, handed on as it is to the reader that knows more."""
 

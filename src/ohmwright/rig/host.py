@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from ohmwright.rig import shape
-from ohmwright.rig.model import Host, Job, Metal, Place, Way
+from ohmwright.rig.model import Host, Job, Metal, Place, Vent, Way
 from ohmwright.rig.quantities import Reading, quantity
 from ohmwright.rig.surface import asked, read_horizon, read_obstacles, read_trees
 from ohmwright.rig.telling import addressed, listed, mapping, pick, refuse, scalar, short, suggestion
@@ -76,10 +76,26 @@ def _masses(tree: t.Tree | None, reading: Reading) -> tuple[dict[str, Given], di
 
 
 def _place(name: str, got: dict[str, Any], entry: t.Entry) -> Place:
-    figures: dict[str, Given] = {k: addressed(got[k], f"{name}.{k}") for k in _PLACE_FIGURES if k in got}
+    vents = _vents(name, got, entry)
+    figures: dict[str, Given] = {
+        k: addressed(got[k], f"{name}.{k}")
+        for k in _PLACE_FIGURES
+        if k in got and not (vents and k == "vents")
+    }
+    figures |= {f"vents.{v.id}.area": v.area for v in vents.values()}
     words = pick(got, *_PLACE_WORDS)
     lengths: dict[str, Any] = {}
-    for key in ("at", "size", "opening", "outline", "board", "opening-at", "vent-low", "vent-high"):
+    for key in (
+        "at",
+        "size",
+        "opening",
+        "outline",
+        "board",
+        "opening-at",
+        "vent-low",
+        "vent-high",
+        "board-at",
+    ):
         value = got.get(key)
         if isinstance(value, tuple):
             lengths[key] = value
@@ -96,8 +112,29 @@ def _place(name: str, got: dict[str, Any], entry: t.Entry) -> Place:
     return Place(
         name, got.get("regime", ""), at, size, figures, words, planes, entry.key.at, lengths.get("outline"), lengths.get("board"), obstacles,
         read_horizon(got.get("horizon", {}), name), read_trees(got.get("trees", {}), name),
-        lengths.get("opening-at"), lengths.get("vent-low"), lengths.get("vent-high"),
+        lengths.get("opening-at"), lengths.get("vent-low"), lengths.get("vent-high"), lengths.get("board-at"), vents,
     )  # fmt: skip
+
+
+def _vents(place: str, got: dict[str, Any], entry: t.Entry) -> dict[str, Vent]:
+    """Vents that the file has one by one; it says then where each sits with the vent itself."""
+    told = got.get("vents")
+    if not isinstance(told, dict):
+        return {}
+    for key in ("vent-low", "vent-high"):
+        if key in got:
+            at = mapping(entry.value).entries[key].key.at
+            refuse(at, f"'{key}' beside vents by name", "write where it sits with the vent: at: 0.1 0.08 m")
+    return {
+        name: Vent(
+            name,
+            addressed(one["area"], f"{place}.vents.{name}.area"),
+            one["at"] if isinstance(one.get("at"), tuple) else None,
+            one["size"] if isinstance(one.get("size"), tuple) else None,
+            one.get("note", ""),
+        )
+        for name, one in told.items()
+    }
 
 
 def _way(name: str, got: dict[str, Any], places: Mapping[str, Place], entry: t.Entry) -> Way:

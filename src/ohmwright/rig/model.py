@@ -6,6 +6,7 @@ from datetime import date
 from typing import Literal, TypeAlias
 
 from ohmwright.kinds.base import Kind, Pole
+from ohmwright.rig.standing import Standing
 from ohmwright.shelf.record import Record
 from ohmwright.working import NOWHERE, Absent, Figure, Given, Position, Unknown
 
@@ -78,6 +79,17 @@ class Trees:
 
 
 @dataclass(frozen=True, slots=True)
+class Vent:
+    """A vent with its own free area; `at` its middle, `size` width and height of its frame, metres seen from in front."""
+
+    id: str
+    area: Given
+    at: tuple[float, float] | None = None
+    size: tuple[float, float] | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Place:
     """Where parts sit. `at` in metres on the host's axes, `size` width, depth, height in metres."""
 
@@ -101,6 +113,10 @@ class Place:
     vent_low: tuple[float, float] | None = None
     """Middle of the lower vent, seen in the same way."""
     vent_high: tuple[float, float] | None = None
+    board_at: tuple[float, float] | None = None
+    """Lower left corner of the board, seen in the same way."""
+    vents: Mapping[str, Vent] = field(default_factory=dict)
+    """Its vents one by one, where the file has them so."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,8 +196,8 @@ class Part:
     """Where the module's first corner lies on the outline of its place, metres."""
     turned: bool = False
     """True when its long side lies across, along the second length of the outline."""
-    on_board: tuple[float, float] | None = None
-    """Its lower left corner on the board of its place, metres to the right and up."""
+    standing: Standing | None = None
+    """Where it stands in its place or on the board of it, as far as the file says."""
     _asked: dict[str, Given] = field(default_factory=dict, init=False, repr=False, compare=False)
     """Figures already told, with their addresses."""
 
@@ -390,6 +406,8 @@ class LookedAt:
     photo: str = ""
     verdict: Literal["pass", "fail"] = "pass"
     position: Position = field(default=NOWHERE, compare=False)
+    of: str = ""
+    """The mark of what was looked at; "" where nobody wrote it: the look holds for whatever is there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -405,8 +423,6 @@ class Override:
     until: date | None = None
     licensed: str = ""
     position: Position = field(default=NOWHERE, compare=False)
-    of: str = ""
-    """The mark of what was looked at; "" where nobody wrote it: the look holds for whatever is there."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from ohmwright.rig import shape
 from ohmwright.rig.cable import read_cable
 from ohmwright.rig.model import Cable, Join, Part
 from ohmwright.rig.quantities import Reading, quantity
+from ohmwright.rig.standing import Standing, read_standings
 from ohmwright.rig.surface import read_laid
 from ohmwright.rig.telling import (
     NO,
@@ -193,9 +194,12 @@ class _PartReader:
             self.name, record, known.get("at", ""), figures, words, ways, way_words,
             found=known.get("found", ""), position=self.entry.key.at, plane=plane, group=self.name.partition(".")[0] if "." in self.name else "",
         )  # fmt: skip
-        on_board = known.get("on-board")
-        if isinstance(on_board, tuple):
-            part = replace(part, on_board=(on_board[0], on_board[1]))
+        if "on-board" in known and "stands" in known:
+            refuse(
+                tree.entries["stands"].key.at,
+                f"{self.name} stands in its place and on the board of it",
+                "write one of them: stands or on-board",
+            )
         if "laid" in known and record.kind.name != "module":
             refuse(tree.entries["laid"].key.at, f"{self.name} is no module", "write laid: of modules only")
         if "laid" in known and "array" not in known:
@@ -212,7 +216,24 @@ class _PartReader:
                     f"'{key}' of a part that is no group",
                     "write count: 2 (or array: 3s1p), or leave it out",
                 )
-        return [part]
+        return self._stood([part], (), known)
+
+    def _stood(self, parts: list[Part], ids: tuple[str, ...], known: dict[str, Any]) -> list[Part]:
+        """The parts with where they stand, by the names that the members of a group have in it."""
+        for key in ("stands", "on-board"):
+            if key not in known:
+                continue
+            told = {
+                f"{self.name}.{i}" if i else self.name: s
+                for i, s in read_standings(known[key], key, ids, self.name).items()
+            }
+            for n, part in enumerate(parts):
+                s = told.get(part.id)
+                if isinstance(s, Standing):
+                    parts[n] = replace(part, standing=s)
+                elif s is not None:
+                    parts[n] = replace(part, figures={**part.figures, key: s})
+        return parts
 
     def _ways(self, tree: t.Tree | None) -> tuple[dict[str, Given], dict[str, str]]:
         ways: dict[str, Given] = {}
@@ -252,6 +273,9 @@ class _PartReader:
                     f"an array has no '{key}'",
                     "string fuses are parts of their own: write them with runs",
                 )
+        for key in ("stands", "on-board"):
+            if key in known:
+                refuse(tree.entries[key].key.at, f"an array has no '{key}'", "write where modules lie: laid")
         per_string, strings = int(m[1]), int(m[2])
         if per_string * strings > MAX_MODULES:
             refuse(at, f"{per_string * strings} modules", f"write at most {MAX_MODULES}")
@@ -272,7 +296,9 @@ class _PartReader:
         join = self._join(known.get("join"), tree, count)
         each = [(name, self._each_record(name, tree)) for name in known.get("each", {})]
         ids = [str(n) for n in range(1, count + 1)]
-        return [replace(part, count=count, join=join), *self._members(part, ids, known, tuple(each))]
+        members = self._members(part, ids, known, tuple(each))
+        named = tuple(m.id.removeprefix(f"{part.id}.") for m in members)
+        return self._stood([replace(part, count=count, join=join), *members], named, known)
 
     def _each_record(self, name: str, tree: t.Mapping) -> Record:
         entry = mapping(tree.entries["each"].value).entries[name]

@@ -6,6 +6,7 @@ from ohmwright.rig.forms import (
     Count,
     Day,
     Each,
+    Either,
     Flag,
     Form,
     Keys,
@@ -16,6 +17,7 @@ from ohmwright.rig.forms import (
     Text,
     Word,
 )
+from ohmwright.rig.standing_shape import Stands
 
 _HEAD = """# The rig file
 
@@ -46,6 +48,14 @@ Arrays are `array: 3s1p`; a port is `M` with one string, `M.1`, `M.2` with more.
 flat, to the right and up the slope as seen from in front when it leans. `laid: {1.1: 0.3 0.2 m, 1.2: 2.1 0.2 m turned}` puts modules on it. `obstacles` stand on
 it or beside it (negative lengths are beside), with a height when closed and when `open`. `horizon` and `trees` go by bearing from true north; those of a place
 are always there, those of a stay only there.
+
+**Standing.** `stands: 0.12 0.04 m` says where a part has its lower left corner in its place, seen from in front, from the place's own: on the back wall, or with a third
+length so far out from it. `floor` stands it on the floor, `left` and `right` screw it to a side wall. `turned` is a quarter turn as seen from in front, `sideways` one
+about the upright. `on-board: 0.1 0.05 m` counts from the corner of the place's `board` instead; with `board-at` both say the same of bay, mounting plan and drill template.
+Members of a group: `stands: {1: 0 0 m floor, 2: 0.53 0 m floor, 1.F: 0.1 0.3 m}`. What is not told is put where there is room, and said to be proposed.
+
+**Vents.** `vents: 240 cm2` are two equal ones of half that area each, where `vent-low` and `vent-high` say; `vent-high: none` leaves one vent of the whole area. Unlike
+vents, or one, or more: `vents: {louvre: {area: 120 cm2, at: 0.1 0.08 m}, mushroom: {area: 60 cm2, at: 0.8 0.55 m}}`.
 
 **States.** `set: {Q5: 0, U2.hand: off, C1.to: out, engine-running: running}` is the only way to give states. A cord (`plugs: both`) has the states `in` and `out` at each plugged end.
 """
@@ -84,7 +94,8 @@ def _section(form: Form, path: str) -> list[str]:
         return [f"{form.meaning[:1].upper()}{form.meaning[1:]}: {_written(form)}.\n"]
     out = _table(form.fields)
     for key, below in form.fields.items():
-        one: Form = below.of if isinstance(below, Each | Many) else below
+        whole = below.map if isinstance(below, Either) else below
+        one: Form = whole.of if isinstance(whole, Each | Many) else whole
         if isinstance(one, Keys):
             out.append(f"### `{path}.{key}`\n")
             out += _section(one, f"{path}.{key}")
@@ -120,6 +131,10 @@ def _written(form: Form) -> str:
             return "a list" + (", or one" if form.alone else "")
         case Each() | Keys():
             return "a map"
+        case Either():
+            return f"{_written(form.one)}, or a map"
+        case Stands():
+            return form.example
         case _:
             return "see above"
 

@@ -5,6 +5,7 @@ from ohmwright.rig.forms import (
     Count,
     Day,
     Each,
+    Either,
     Flag,
     Form,
     Keys,
@@ -17,6 +18,7 @@ from ohmwright.rig.forms import (
     Text,
     Word,
 )
+from ohmwright.rig.standing_shape import Stands
 from ohmwright.rig.surface_shape import HEADING, HORIZON, LAID, OBSTACLES, OUTLINE, TREES, UNDER_TREES
 from ohmwright.rig.telling import any_key
 
@@ -99,6 +101,24 @@ PLANE = Keys(
     },
 )
 
+VENTS = Either(
+    Amount("free area of two equal vents, low and high together; or each vent by its name", "mm2", least=0),
+    Each(
+        Keys(
+            "a vent",
+            {
+                "area": Amount("its own free area", "mm2", least=0),
+                "at": Lengths("its middle, seen from in front, from the place's lower left corner: x y", 2),
+                "size": Lengths("width x height of its frame; left out, a square of its free area", 2),
+                "note": Text("a remark"),
+            },
+            needs=("area",),
+        ),
+        "vents by name, each with its own free area",
+        named="a vent",
+    ),
+)
+
 PLACE = Keys(
     "a place",
     {
@@ -111,7 +131,8 @@ PLACE = Keys(
         "opening": Lengths("clear opening, width x height", 2),
         "opening-at": Lengths("lower left corner of that opening, seen from in front, from the place's own: x y", 2),
         "board": Lengths("board that parts are screwed to, width x height", 2),
-        "vents": Amount("free area of its vents, low and high together", "mm2", least=0),
+        "board-at": Lengths("lower left corner of that board, seen from in front, from the place's own: x y; a board as large as the back wall covers it", 2),
+        "vents": VENTS,
         "vent-low": Lengths("middle of the lower vent, seen from in front, from the place's lower left corner: x y; left out, it counts as sitting on the floor", 2),
         "vent-high": Lengths("middle of the upper vent, in the same way; left out, it counts as sitting under the top", 2),
         "coldest": Amount("coldest it gets", "degC", least=-90, most=120),
@@ -247,7 +268,13 @@ PART: dict[str, Form] = {
     "flat": Flag("lies flat"),
     "gap": Amount("air behind a module", "m", least=0),
     "laid": LAID,
-    "on-board": Lengths("its lower left corner on the board of its place, from the board's own: x y", 2),
+    "stands": Stands(
+        "its lower left corner in its place, seen from in front: x y, a third length out from the back wall; floor, left or right, turned, sideways",
+        "stands",
+    ),
+    "on-board": Stands(
+        "its lower left corner on the board of its place, from the board's own: x y; turned", "on-board"
+    ),
     "note": Text("a remark"),
 }
 
@@ -465,7 +492,10 @@ LOOKED_AT = Many(
             "dated": Day("when"),
             "photo": Text("picture of it", "a file name"),
             "verdict": Word("pass unless it was found wrong", "pass", "fail"),
-            "of": Text("mark of what was looked at, as check tells it: the look lapses when that changes", "for instance 1a2b.3c4d.5e6f"),
+            "of": Text(
+                "mark of what was looked at, as check tells it: the look lapses when that changes",
+                "for instance 1a2b.3c4d.5e6f",
+            ),
         },
         needs=("rule", "subject", "found", "by", "dated"),
     ),

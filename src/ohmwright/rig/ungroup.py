@@ -5,6 +5,7 @@ from ohmwright.rig.model import Part, Rig, Run
 from ohmwright.rig.ports import is_group, ports_of
 from ohmwright.rig.read import read_rig
 from ohmwright.rig.splice import Splice, as_scalar, insert_key, last_character, root_of, spliced
+from ohmwright.rig.standing import standing_text
 from ohmwright.rig.surface import laid_text
 from ohmwright.rig.telling import refuse, short, suggestion
 from ohmwright.shelf.record import Shelf
@@ -68,6 +69,9 @@ class _Writer:
             pairs.append(("found", part.found))
         if part.laid is not None:
             pairs.append(("laid", laid_text(part.laid, part.turned)))
+        if part.standing is not None:
+            key = "on-board" if part.standing.wall == "board" else "stands"
+            pairs.append((key, standing_text(part.standing)))
         body = ", ".join(f"{k}: {as_scalar(v, self.root.at)}" for k, v in pairs)
         return f"{{{body}{self._plane(part)}}}"
 

@@ -8,9 +8,11 @@ from ohmwright.checks.gather import asked, setting, word
 from ohmwright.checks.judgement import Judgement, cannot_tell, most, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.physics.ventilation import air_m3_per_h, opening_cm2
+from ohmwright.rig.bay_air import holes_of
+from ohmwright.rig.model import Place
 from ohmwright.standards import Clause, find
 from ohmwright.study import Study
-from ohmwright.working import Figure, figure, known, work
+from ohmwright.working import Figure, NotThere, figure, work
 
 REMEDY = "Larger vents, one low and one high, to the outside."
 
@@ -37,7 +39,9 @@ def judge(
     air = work(air_m3_per_h, cells_count=float(cells), gas_mAh_per_Ah=gas, capacity_Ah=capacity)
     needed = work(opening_cm2, air_m3_per_h=air)
     fitted = vent.value / 100
-    told = f"{air.value:.2f} m³/h wants two openings of {needed.value:.1f} cm²; {fitted:.0f} cm² are there"
+    told = (
+        f"{air.value:.2f} m³/h wants two openings of {needed.value:.1f} cm² each; {fitted:.0f} cm² are there"
+    )
     return most(
         needed.value,
         fitted,
@@ -71,7 +75,7 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             continue
         vented = word(one, "vented") == "yes" or bank.chemistry in ("flooded", "start", "unknown", "mixed")
         capacity, cells = asked(one.figure("capacity")), asked(one.figure("cell_count"))
-        vent = known(place.figures["vents"]) if place is not None and "vents" in place.figures else None
+        vent = _each(place) if place is not None else None
         gas = find("batteries/gas-vented-boost" if vented else "batteries/gas-sealed-boost")
         lost = (
             *capacity.missing,
@@ -94,6 +98,25 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
                 missing=(*lost, *unset),
             ),
         )
+
+
+def _each(place: Place) -> Figure | None:
+    """The free area that each of two openings has at least: half of what is told together, the smaller of two unlike ones.
+
+    One vent alone gives the other nothing.
+    """
+    holes = holes_of(place)
+    if holes is None or (not holes and not isinstance(place.figures.get("vents"), NotThere | Figure)):
+        return None
+    areas = sorted((h.area_cm2 for h in holes), reverse=True)
+    each = areas[1] if len(areas) > 1 else 0.0
+    told = next(
+        (f for k, f in place.figures.items() if k.startswith("vents") and isinstance(f, Figure)), None
+    )
+    if told is None:
+        return figure(100.0 * each, "mm2")
+    address = f"{place.id}.vents, each of two"
+    return Figure(100.0 * each, "mm2", 100.0 * each, 100.0 * each, told.origin, address=address)
 
 
 def _unset(study: Study, bank: Bank) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from ohmwright.checks.judgement import Judgement, cannot_tell, least, passes, sk
 from ohmwright.checks.registry import rule
 from ohmwright.checks.sparks import gives_gas, sparking_in
 from ohmwright.physics.ventilation import spark_distance_mm
+from ohmwright.rig.standing import boxes_in
 from ohmwright.standards import Clause, find
 from ohmwright.study import Study
 from ohmwright.working import Figure, Step, work
@@ -53,5 +54,24 @@ def _one(study: Study, bank: Bank) -> Judgement:
     whole = Figure(capacity.figure.value * bank.in_parallel, "Ah", capacity.figure.low * bank.in_parallel, capacity.figure.high * bank.in_parallel, capacity.figure.origin, address=capacity.figure.address)  # fmt: skip
     gas = find("batteries/gas-vented-boost" if gives_gas(bank) else "batteries/gas-sealed-boost")
     distance = work(spark_distance_mm, gas_mAh_per_Ah=gas.value, capacity_Ah=whole, clause=str(gas.clause))
-    names = tuple(p.id for p in sparking_in(study, place))
-    return judge(distance, None, names, f"looked-at place/spark-distance {bank.id}")
+    sparking = sparking_in(study, place)
+    names = tuple(p.id for p in sparking)
+    return judge(distance, _nearest_mm(study, bank, names, place, distance.value), names, f"looked-at place/spark-distance {bank.id}")  # fmt: skip
+
+
+def _nearest_mm(study: Study, bank: Bank, sparking: tuple[str, ...], place: str, wanted_mm: float) -> float | None:  # fmt: skip
+    """How near the nearest of them is by the file, from the battery's box, as nobody wrote where on it its vents are.
+
+    None where one has no position, and where one is near the box and may yet be far enough from its vents.
+    """
+    host = study.rig.host.places.get(place)
+    if host is None:
+        return None
+    boxes = boxes_in(study.rig.parts, host)
+    names = [m.id for m in bank.members]
+    if not all(i in boxes for i in (*names, *sparking)):
+        return None
+    pairs = [(boxes[b], boxes[s]) for b in names for s in sparking]
+    near = 1000.0 * min(b.apart_m(s) for b, s in pairs)
+    sure = 1000.0 * min(b.farthest_m(s) for b, s in pairs)
+    return near if near >= wanted_mm else sure if sure < wanted_mm else None
