@@ -1,57 +1,75 @@
-"""A bay as the places sheet draws it: parts, clear opening and vents to one scale, seen from the front."""
+"""A bay as the places sheet draws it: parts, board, clear opening and vents to one scale, seen from the front."""
 
-import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from ohmwright.checks.heat import Air
-from ohmwright.drawing.sizes import clearance_mm, extent_of, opening_mm
-from ohmwright.rig.bay_air import between_vents_m
+from ohmwright.drawing.bays import Front, Pane, Stood, front_of, hidden_by
+from ohmwright.rig.bay_fit import amiss
 from ohmwright.rig.model import Part, Place, Rig
+from ohmwright.rig.placing import told_of
+from ohmwright.rig.standing import Free, clearance_mm, extent_of, free_of, standing_text
 from ohmwright.web.circuit import Field, Mark
-from ohmwright.working import Figure, known, tell
+from ohmwright.working import Figure, tell
 
 #: Millimetres of the host for one pixel of the screen.
 MM_PER_PX = 4.0
-GAP_MM = 20.0
 
 
 @dataclass(frozen=True, slots=True)
 class Outline:
-    """A part's outline, in pixels of the bay's drawing; `free` is the room it asks for around it."""
+    """A part's outline, in pixels of the bay's drawing; `free` is the room it asks for on each side, in pixels."""
 
     id: str
     x: float
     y: float
     width: float
     height: float
-    free: float = 0.0
+    free: Free
+    proposed: bool
+    amiss: tuple[str, ...]
+    stood: Stood
+    sides: tuple[float, float, float]
+    """Width, height and depth as its record words them, metres."""
+    label: str
+    """Its name, and what it hides; "" where another hides it."""
+
+    @property
+    def words(self) -> str:
+        """Where it stands, as the file would say it."""
+        return standing_text(self.stood.standing)
 
 
 @dataclass(frozen=True, slots=True)
 class Hole:
-    """A clear opening or a vent in the front of a bay, in pixels of its drawing; `told` where the file says where it sits."""
+    """A clear opening, a board or a vent in the front of a bay, in pixels of its drawing; `told` where the file says where it sits."""
 
+    name: str
     x: float
     y: float
     width: float
     height: float
     told: bool
+    area_cm2: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
-class Vents:
-    """The vents of a bay, the lower one first, each with half of the free area, drawn as a square of that area."""
+class Row:
+    """A part of a bay in the table of where it stands."""
 
-    holes: tuple[Hole, ...]
-    each_cm2: float
-    said: str
-    """What is the matter with where they sit."""
+    part: Part
+    written: str
+    """What the field holds: where the file stands it."""
+    offered: str
+    """Where the drawing proposes it."""
+    found: tuple[str, ...]
+    """What is the matter with it there."""
+    size: str
 
 
 @dataclass(frozen=True, slots=True)
 class Bay:
-    """A place with its parts. Outlines stand side by side on the floor of the bay: sizes to scale, not where they are."""
+    """A place with its parts: what the file places stands there, the rest where there was room."""
 
     place: Place
     parts: tuple[Part, ...]
@@ -60,9 +78,13 @@ class Bay:
     outlines: tuple[Outline, ...]
     unsized: tuple[str, ...]
     over: tuple[str, ...]
+    proposed: tuple[str, ...]
     opening: Hole | None
-    vents: Vents | None
+    board: Hole | None
+    vents: tuple[Hole, ...]
+    vents_said: str
     wants: tuple[str, ...]
+    rows: tuple[Row, ...]
     fields: tuple[Field, ...]
     marks: tuple[Mark, ...]
     heat_W: float
@@ -83,22 +105,25 @@ def bay_of(rig: Rig, place: Place, marks: tuple[Mark, ...], air: Air, fields: It
         and (m.finding.subject in ids or m.finding.subject.partition(".")[0] in ids)
         and m.word != "CANNOT TELL"
     )
-    outlines: tuple[list[Outline], list[str], list[str]] = ([], [], [p.id for p in parts])
-    wide = high = 0.0
-    if place.size is not None:
-        wide, high = place.size[0] * 1000.0 / MM_PER_PX, place.size[2] * 1000.0 / MM_PER_PX
-        outlines = _stood(parts, wide, high)
+    front = front_of(rig, place)
+    high = front.height_mm / MM_PER_PX
+    behind = {s.part: hidden_by(s, front) for s in front.stood}
+    outlines = tuple(_outline(rig, s, high, behind) for s in front.stood)
     return Bay(
         place,
         parts,
-        wide,
+        front.width_mm / MM_PER_PX,
         high,
-        tuple(outlines[0]),
-        tuple(outlines[2]),
-        tuple(outlines[1]),
-        _opening(place, high),
-        _vents(place),
+        outlines,
+        front.unsized,
+        front.left_over,
+        front.proposed,
+        _hole(front.opening, high),
+        _hole(front.board, high),
+        tuple(h for v in front.vents if (h := _hole(v, high)) is not None),
+        front.amiss,
         tuple(_wants(parts)),
+        tuple(_rows(rig, front, {o.id: o for o in outlines})),
         tuple(fields),
         about,
         air.loss_W,
@@ -108,66 +133,36 @@ def bay_of(rig: Rig, place: Place, marks: tuple[Mark, ...], air: Air, fields: It
     )
 
 
-def _opening(place: Place, high: float) -> Hole | None:
-    """The clear opening: where the file has it, else at the lower left corner."""
-    size = opening_mm(place.words.get("opening", ""))
-    if size is None:
+def _outline(rig: Rig, s: Stood, high: float, behind: dict[str, str]) -> Outline:
+    extent = extent_of(rig.parts[s.part])
+    assert extent is not None
+    px = [v / MM_PER_PX for v in (s.x_mm, s.y_mm, s.width_mm, s.height_mm)]
+    f = s.free
+    free = Free(*(1000.0 * v / MM_PER_PX for v in (f.left, f.right, f.down, f.up)))
+    sides = (extent.width_mm / 1000.0, extent.height_mm / 1000.0, extent.depth_mm / 1000.0)
+    hides = [p for p, by in behind.items() if by == s.part]
+    label = "" if behind[s.part] else f"{s.part}, {', '.join(hides)} behind" if hides else s.part
+    return Outline(
+        s.part, px[0], high - px[1] - px[3], px[2], px[3], free, s.proposed, amiss(s.fit), s, sides, label
+    )  # fmt: skip
+
+
+def _hole(pane: Pane | None, high: float) -> Hole | None:
+    if pane is None:
         return None
-    at = place.opening_at or (0.0, 0.0)
-    w, h = size[0] / MM_PER_PX, size[1] / MM_PER_PX
-    return Hole(
-        at[0] * 1000.0 / MM_PER_PX, high - at[1] * 1000.0 / MM_PER_PX - h, w, h, place.opening_at is not None
-    )
+    x, y, w, h = (v / MM_PER_PX for v in (pane.x_mm, pane.y_mm, pane.width_mm, pane.height_mm))
+    return Hole(pane.name, x, high - y - h, w, h, pane.told, pane.area_cm2)
 
 
-def _vents(place: Place) -> Vents | None:
-    """Two vents: where the file has them, else as the draught counts them, one on the floor and one under the top."""
-    area = known(place.figures["vents"]) if "vents" in place.figures else None
-    if area is None or area.value <= 0.0 or place.size is None:
-        return None
-    side_m = math.sqrt(area.value / 2.0) / 1000.0
-    wide, _, high = place.size
-    half = min(side_m, wide, high) / 2.0
-    holes = []
-    for at, usual in ((place.vent_low, (half, half)), (place.vent_high, (wide - half, high - half))):
-        x, y = at or usual
-        left, top, side = (
-            v * 1000.0 / MM_PER_PX for v in (x - side_m / 2.0, high - y - side_m / 2.0, side_m)
-        )
-        holes.append(Hole(left, top, side, side, at is not None))
-    return Vents(tuple(holes), area.value / 200.0, _amiss(place, wide, high))
-
-
-def _amiss(place: Place, wide: float, high: float) -> str:
-    for name, at in (("lower", place.vent_low), ("upper", place.vent_high)):
-        if at is not None and not (0.0 <= at[0] <= wide and 0.0 <= at[1] <= high):
-            return f"The {name} vent is told to sit outside the size of the place."
-    if between_vents_m(place) <= 0.0:
-        return "The upper vent sits no higher than the lower one: warm air draws nothing through them."
-    return ""
-
-
-def _stood(parts: tuple[Part, ...], wide: float, high: float) -> tuple[list[Outline], list[str], list[str]]:
-    """Outlines side by side from the floor up, the tallest first; those that stand over, and those without a size."""
-    gap = GAP_MM / MM_PER_PX
-    x, shelf_top, floor = gap, high, high
-    outlines: list[Outline] = []
-    over: list[str] = []
-    sized = [(p, e) for p in parts if (e := extent_of(p)) is not None]
-    for part, extent in sorted(sized, key=lambda item: -item[1].height_mm):
-        clear, where = clearance_mm(part)
-        free = clear / MM_PER_PX if "around" in where or not where else 0.0
-        for n in range(max(1, part.count)):
-            w, h = extent.width_mm / MM_PER_PX, extent.height_mm / MM_PER_PX
-            if x + w + 2 * free + gap > wide:
-                x, floor = gap, shelf_top - gap
-            name = f"{part.id}.{n + 1}" if part.count > 1 else part.id
-            if floor - h - 2 * free < 0 or w > wide:
-                over.append(name)
-                continue
-            outlines.append(Outline(name, x + free, floor - free - h, w, h, free))
-            x, shelf_top = x + w + 2 * free + gap, min(shelf_top, floor - h - 2 * free)
-    return outlines, over, [p.id for p in parts if extent_of(p) is None]
+def _rows(rig: Rig, front: Front, outlines: dict[str, Outline]) -> Iterator[Row]:
+    """Every part that takes room there, in the order of the file."""
+    names = {*outlines, *front.left_over, *front.unsized}
+    for part in rig.parts.values():
+        if part.id in names:
+            drawn, extent = outlines.get(part.id), extent_of(part)
+            offered = drawn.words if drawn is not None and drawn.proposed else ""
+            size = f"{extent.width_mm:.0f} × {extent.height_mm:.0f} × {extent.depth_mm:.0f}" if extent else ""
+            yield Row(part, told_of(part, rig), offered, drawn.amiss if drawn is not None else (), size)
 
 
 def _wants(parts: tuple[Part, ...]) -> Iterator[str]:
@@ -175,7 +170,7 @@ def _wants(parts: tuple[Part, ...]) -> Iterator[str]:
     for part in parts:
         free, where = clearance_mm(part)
         air = part.figure("airflow")
-        told = [f"{free:.0f} mm free {where}".strip()] if free else []
+        told = [f"{free:.0f} mm free {where}".strip()] if free_of(part).any else []
         if isinstance(air, Figure):
             told.append(f"{tell(air.value, air.unit, 3)} of air")
         if told:

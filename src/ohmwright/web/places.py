@@ -3,16 +3,21 @@
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from typing import Any
 
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
 from starlette.requests import Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from ohmwright.checks.heat import bays as airs
+from ohmwright.rig.bay_fit import worsened
 from ohmwright.rig.edit import set_value
 from ohmwright.rig.entries import flow, remove_entry
 from ohmwright.rig.model import ABSENT, Place, Rig, Way
+from ohmwright.rig.placing import address_of, words_for
+from ohmwright.rig.placing import stand as in_file
+from ohmwright.rig.splice import as_scalar
 from ohmwright.services.desk import ConflictError, Look, Put
 from ohmwright.services.new import REGIMES
 from ohmwright.web.bay import bay_of
@@ -26,14 +31,22 @@ PLACE_WORDS = (
     ("size", "width x depth x height: 0.9 x 0.5 x 0.6 m"),
     ("opening", "clear opening, width x height: 0.45 x 0.5 m"),
     ("opening-at", "its lower left corner seen from in front, from the place's own: 0.2 0.05 m"),
-    ("vent-low", "middle of the lower vent, in the same way: 0.1 0.06 m"),
-    ("vent-high", "middle of the upper vent: 0.8 0.54 m"),
+    ("board", "board that parts are screwed to, width x height: 0.8 x 0.5 m"),
+    ("board-at", "its lower left corner, in the same way: 0.05 0.05 m"),
+    (
+        "vent-low",
+        "middle of the lower of two equal vents, in the same way: 0.1 0.06 m; none where there is one vent only",
+    ),
+    ("vent-high", "middle of the upper one: 0.8 0.54 m; none where there is one vent only"),
     ("vapour", "none, petrol, lp-gas, hydrogen, unknown"),
     ("inside", "the place it is inside of"),
     ("note", "a remark"),
 )
 PLACE_FIGURES = (
-    ("vents", "free area of its vents, low and high together: 240 cm2"),
+    (
+        "vents",
+        "free area of two equal vents together: 240 cm2; or each by its name: {louvre: {area: 120 cm2, at: 0.1 0.08 m}, mushroom: {area: 60 cm2, at: 0.8 0.55 m}}",
+    ),
     ("coldest", "coldest it gets: -5 degC"),
     ("hottest", "hottest it gets: 45 degC"),
     ("kept-above", "heated to stay above"),
@@ -69,40 +82,124 @@ def places(bench: Bench, request: Request) -> Response:
 def _sheet(
     bench: Bench, look: Look, request: Request, status: int = 200, error: OhmwrightError | None = None
 ) -> Response:
+    return bench.sheet(request, look, "places", status, **_about(bench, look), error=error)
+
+
+def _about(bench: Bench, look: Look) -> dict[str, Any]:
+    """What the sheet is drawn from."""
     rig = look.rig
     marks = marks_of(look, bench.drawn(look) or bench.circuits(look))
     warm = airs(look.study)
     bays = [bay_of(rig, p, marks, warm[p.id], _fields(p)) for p in rig.host.places.values()]
-    loose = [p.id for p in rig.parts.values() if not p.place and not p.group]
-    return bench.sheet(
-        request,
-        look,
-        "places",
-        status,
-        bays=bays,
-        ways=[_way(rig, w) for w in rig.host.ways],
-        loose=loose,
-        written=written,
-        regimes=REGIMES,
-        flags=WAY_FLAGS,
-        error=error,
+    return {
+        "bays": bays,
+        "ways": [_way(rig, w) for w in rig.host.ways],
+        "loose": [p.id for p in rig.parts.values() if not p.place and not p.group],
+        "written": written,
+        "regimes": REGIMES,
+        "flags": WAY_FLAGS,
         **margin_of(bench, look),
-    )
+    }
 
 
 def _fields(place: Place) -> Iterator[Field]:
     """What the file may say of a place."""
     at = f"host.places.{place.id}"
     size = " x ".join(f"{v:g}" for v in place.size) + " m" if place.size else ""
-    spots = (("opening-at", place.opening_at), ("vent-low", place.vent_low), ("vent-high", place.vent_high))
-    told = {key: f"{at[0]:g} {at[1]:g} m" for key, at in spots if at is not None}
+    spots = {"opening-at": place.opening_at, "vent-low": place.vent_low, "vent-high": place.vent_high, "board-at": place.board_at}  # fmt: skip
+    told = {key: f"{at[0]:g} {at[1]:g} m" for key, at in spots.items() if at is not None}
+    told |= {key: written(place.figures[key]) for key in spots if key in place.figures}
+    if place.board is not None:
+        told["board"] = " x ".join(f"{v:g}" for v in place.board) + " m"
     words = {"size": size, "regime": place.regime, **told, **place.words}
     yield Field(f"{at}.regime", "heat and wet", place.regime, choices=tuple((r, r) for r in REGIMES))
     for key, hint in PLACE_WORDS:
         yield Field(f"{at}.{key}", key, words.get(key, ""), hint)
     for key, hint in PLACE_FIGURES:
         given = place.figures.get(key.replace("-", "_"), place.figures.get(key, ABSENT))
-        yield Field(f"{at}.{key}", key.replace("-", " "), written(given), hint)
+        value = _vents(place) if key == "vents" and place.vents else written(given)
+        yield Field(f"{at}.{key}", key.replace("-", " "), value, hint)
+
+
+def _vents(place: Place) -> str:
+    """Vents that the file has one by one, in one line."""
+    said = []
+    for v in place.vents.values():
+        keys = [f"area: {written(v.area)}"]
+        keys += [f"at: {v.at[0]:g} {v.at[1]:g} m"] if v.at is not None else []
+        keys += [f"size: {v.size[0]:g} x {v.size[1]:g} m"] if v.size is not None else []
+        keys += [f"note: {as_scalar(v.note, NOWHERE)}"] if v.note else []
+        said.append(f"{v.id}: {{{', '.join(keys)}}}")
+    return f"{{{', '.join(said)}}}"
+
+
+class DoesNotFitError(OhmwrightError):
+    """Parts would stand over the edge of their bay, or in each other."""
+
+    def __init__(self, worse: tuple[str, ...], asked: tuple[tuple[str, str], ...]) -> None:
+        self.worse, self.asked = worse, asked
+        super().__init__("; ".join(worse), remedy="stand it elsewhere, or put it there all the same")
+
+
+async def stand(bench: Bench, request: Request) -> Response:
+    """Stand parts: fields come as `stand.PART` with `was.PART` beside them; only what is otherwise is put."""
+    form = await fields(bench, request)
+    asked = [
+        (name[6:], value)
+        for name in form
+        if name.startswith("stand.") and (value := " ".join(word(form, name).split())) != word(form, f"was.{name[6:]}")
+    ]  # fmt: skip
+    if word(form, "room"):
+        asked = [(name[5:], word(form, name)) for name in form if name.startswith("room.")]
+    look = await run_in_threadpool(bench.desk.look, request.path_params["job"])
+    back = word(form, "back")
+    try:
+        puts = tuple(Put(address_of(look.rig, n, words_for(look.rig, n, w)[0]), w) for n, w in asked)
+        edited = _stood(look, asked, anyway=bool(word(form, "anyway")))
+        change = await run_in_threadpool(bench.desk.edit, look.job, word(form, "opened"), edited, puts)
+    except ConflictError:
+        raise
+    except DoesNotFitError as error:
+        return _does_not_fit(bench, request, look, error, back)
+    except OhmwrightError as error:
+        if request.headers.get("hx-request"):
+            return _does_not_fit(bench, request, look, error, back)
+        return await run_in_threadpool(_sheet, bench, look, request, 422, error)
+    if not request.headers.get("hx-request"):
+        return RedirectResponse(path("jobs", look.job, "places") + (f"#place-{back}" if back else ""), 303)
+    return await run_in_threadpool(_answered, bench, request, change.after)
+
+
+def _stood(look: Look, asked: list[tuple[str, str]], *, anyway: bool) -> Callable[[str, str], str]:
+    """An edit that stands parts, and is refused where one stands worse than before."""
+
+    def edited(text: str, file: str) -> str:
+        from ohmwright.rig.read import read_rig
+
+        rig = look.rig
+        for name, words in asked:
+            text = in_file(text, file, rig, name, words)
+            rig = read_rig(text, file, look.opened.shelf)
+        if not anyway and (worse := worsened(look.rig, rig, [n for n, _ in asked])):
+            raise DoesNotFitError(worse, tuple(asked))
+        return text
+
+    return edited
+
+
+def _answered(bench: Bench, request: Request, look: Look) -> Response:
+    text = bench.text(
+        request, "pieces/places.html", **bench.around(look, "places"), **_about(bench, look), error=None
+    )
+    return HTMLResponse(text)
+
+
+def _does_not_fit(bench: Bench, request: Request, look: Look, error: OhmwrightError, back: str) -> Response:
+    values = {"error": error, "look": look, "back": back, "asked": getattr(error, "asked", ())}
+    if request.headers.get("hx-request"):
+        text = bench.text(request, "pieces/places-refused.html", **values)
+        return HTMLResponse(text, 200, {"hx-retarget": "#said", "hx-reswap": "outerHTML"})
+    return bench.page(request, "places-refused.html", 422, **{**bench.around(look, "places"), **values})
 
 
 async def put(bench: Bench, request: Request) -> Response:
