@@ -33,6 +33,7 @@ NOT_APPLICABLE: dict[str, dict[str, str]] = {
     "D14": {"missing": TOPOLOGY},
     "D17": {"missing": TOPOLOGY},
     "D26": {"missing": TOPOLOGY},
+    "D31": {"missing": TOPOLOGY},
     "E12": {"limit": "no two metals of the table stand just at it"},
     "E25": {"missing": "without a rule set no rule speaks at all"},
     "F17": {"missing": TOPOLOGY},

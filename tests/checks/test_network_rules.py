@@ -12,20 +12,32 @@ from tests.checks.test_on_rigs import U, add, blind, drop, found, part, rules_of
 
 from ohmwright.checks import heat
 from ohmwright.checks.array import device_voltage, frame_bond, shaded_promise
+from ohmwright.checks.battery import working_temperature
 from ohmwright.checks.battery.interrupt_rating import Breaks
 from ohmwright.checks.judgement import Judgement
-from ohmwright.checks.mains import breaking_capacity, disconnection, earth_fault_time, inlet_device, lightning
+from ohmwright.checks.mains import (
+    ac_drop,
+    breaking_capacity,
+    disconnection,
+    earth_fault_time,
+    frame_earth,
+    inlet_device,
+    lightning,
+)
+from ohmwright.checks.monitor import counter_capacity
 from ohmwright.checks.place import modules_fit, walkway
 from ohmwright.checks.service import remote_cut
-from ohmwright.checks.wiring import closed_circuit, kept_apart, part_rating
+from ohmwright.checks.wiring import closed_circuit, earth_conductor, kept_apart, part_rating
 from ohmwright.checks.wiring import volts as volts_rule
 from ohmwright.circuit.ac_clearing import Cleared
 from ohmwright.circuit.types import ProofFinding
 from ohmwright.energy.types import PromiseKept, Year
+from ohmwright.physics.drop import drop_ratio
 from ohmwright.physics.heat import bay_rise_K
 from ohmwright.physics.sums import sum_V
 from ohmwright.rig.model import Part
 from ohmwright.roof.fit import ModuleFit, Rectangle
+from ohmwright.standards import find
 from ohmwright.study import Study
 from ohmwright.working import Figure, Step, work
 
@@ -44,6 +56,10 @@ def opens(times: float, **more: bool) -> Judgement:
 
 def lasts(seconds: float | None, *missing: str) -> Cleared:
     return Cleared("kettle.L", "U2", "PA.1" if seconds else "", seconds, seconds, 30.0, missing)
+
+
+def ratio(value: float) -> Step:
+    return work(drop_ratio, lost_V=of(100 * value, "V"), system_V=of(100, "V"))
 
 
 def volts(value: float) -> Step:
@@ -116,6 +132,23 @@ LIMITS: list[Limit] = [
     Limit("C26", "the same of a switch that nothing protects", lambda: part_rating.judge(of(15, "A"), of(1, "A"), None, opens=False, floor=("fridge",)), "cannot-tell", "danger"),
     Limit("C26", "what its own device lets pass is at the limit", lambda: part_rating.judge(of(15, "A"), of(5, "A"), None, opens=True, floor=("fridge",), more=of(10, "A")), "pass"),
     Limit("C26", "its own device lets more pass", lambda: part_rating.judge(of(15, "A"), of(5, "A"), None, opens=True, floor=("fridge",), more=of(10.01, "A")), "cannot-tell", "fails"),
+    # NFPA 70 215.2 and IEC 60364-5-52 Annex G, from memory: 5 % in all, 3 % for a branch or for lights
+    *pair("D32", lambda v: ac_drop.judge(ratio(v / 100), "U2", "us-vehicle"), 3, bad="warn", severity="note"),
+    Limit("D32", "at the limit it is a note", lambda: ac_drop.judge(ratio(0.05), "U2", "eu-boat"), "warn", "note"),
+    Limit("D32", "above what is recommended in all", lambda: ac_drop.judge(ratio(0.0501), "U2", "eu-boat"), "fail", "disappoints"),
+    *pair("B36", lambda v: working_temperature.judge_cold(of(v, "degC"), of(-20, "degC")), -20, least=True, severity="fails"),
+    *pair("B36", lambda v: working_temperature.judge_hot(of(v, "degC"), of(50, "degC")), 50, severity="fails"),
+    Limit("B36", "nobody knows how cold", lambda: working_temperature.judge_cold(None, of(-20, "degC"), ("use.stays.1.coldest",)), "cannot-tell"),
+    # IEC 60364-5-54 542.3.1: 6 mm2; NFPA 70 250.66: 8 AWG, 8.37 mm2 (from memory); 1 % for rounded sizes
+    *pair("C28", lambda v: earth_conductor.judge(of(v, "mm2"), find("protection/electrode-eu"), "", "W39.cable", remedy=""), 5.94, least=True, severity="fails"),
+    Limit("C28", "enough above the ground, thin in it", lambda: earth_conductor.judge(of(10, "mm2"), find("protection/electrode-eu"), "", "W39.cable", remedy="", buried=find("protection/electrode-eu-buried")), "warn", "note"),
+    Limit("C28", "nobody knows how thick", lambda: earth_conductor.judge(None, find("protection/electrode-us"), "", "W39.cable", remedy=""), "cannot-tell", "fails"),
+    *pair("F18", lambda v: counter_capacity.judge(of(100 + v, "Ah"), of(100, "Ah")), 10, severity="disappoints"),
+    Limit("F18", "a battery was added and nobody told the counter", lambda: counter_capacity.judge(of(600, "Ah"), of(800, "Ah")), "fail", "disappoints"),
+    Limit("F18", "nobody has set it", lambda: counter_capacity.judge(None, of(800, "Ah"), ("settings.R1.capacity",)), "cannot-tell"),
+    Limit("D31", "by a conductor", lambda: frame_earth.judge(True, ()), "pass"),
+    Limit("D31", "by the chassis alone", lambda: frame_earth.judge(False, ("chassis",)), "fail", "danger"),
+    Limit("D31", "by nothing", lambda: frame_earth.judge(False, ()), "skip"),
     *pair("D25", lambda v: lightning.judge_plate(True, of(13.3, "mm2"), of(v, "mm2")), 13.3, least=True, severity="fails"),
     Limit("D25", "a body in the water on nothing", lambda: lightning.judge_plate(False, of(13.3, "mm2")), "fail", "danger"),
     Limit("D25", "nobody knows how thick", lambda: lightning.judge_plate(True, of(13.3, "mm2"), None, "W95.cable"), "cannot-tell", "danger"),
@@ -231,6 +264,37 @@ RIGS: list[OnRig] = [
     OnRig("C27", "cabin", "U1", "fail", (part("U1", "battery-voltage-max: 34 V"),), "a controller for 24 V on 48 V"),
     OnRig("C27", "boat", "WL", "fail", (part("WL", "voltage: 24 V"),), "behind a reverser"),
     OnRig("C26", "built", "Q1", "pass"),
+    OnRig("D31", "built", "PA", "fail", (swap("W24: {from: U2.ac-out, to: {port: QG.line, PE: PA.feed.PE}, cable: 3 x 10 AWG 75C", "W24: {from: U2.ac-out, to: QG.line, cores: L N, cable: 2 x 10 AWG 75C"),), "earth of the panel by the chassis alone"),
+    OnRig("D31", "built", "PA", "pass"),
+    OnRig("D31", "boat", "ac-outlets", "fail", (swap("W92: {from: {port: QA.load, PE: XE.7}, to: PA.feed", "W92: {from: {port: QA.load, PE: engine}, to: PA.feed"),), "earth of the panel by the engine alone"),
+    OnRig("D31", "cabin", "well-pump", "fail", (swap("W37: {from: {port: QR.load, PE: XE.6}, to: PA.feed", "W37: {from: {port: QR.load, PE: wall-frame}, to: PA.feed"),), "earth of the panel by the frame of the array"),
+    OnRig("D31", "van", "PA", "fail", (swap("W21: {from: U2.ac-out, to: {port: QD.line, PE: PA.feed.PE}, cable: 3 x 1.5 mm2, via: rear-locker - galley}", "W21: {from: U2.ac-out, to: QD.line, cores: L N, cable: 2 x 1.5 mm2, length: 4 m}\n  WX: {from: U2.ac-out.PE, to: body, cable: 4 mm2, length: 1 m, role: earth}\n  WY: {from: PA.feed.PE, to: body, cable: 4 mm2, length: 1 m, role: earth}"),), "earth of the panel by the body alone"),
+    OnRig("D31", "lead", "rig", "skip"),
+    OnRig("D32", "cabin", "well-pump", "pass"),
+    OnRig("D32", "cabin", "well-pump", "fail", (swap("length: 27 m, cable: 3 x 4 mm2 90C}", "length: 250 m, cable: 3 x 4 mm2 90C}"),), "a well at 250 m"),
+    OnRig("D32", "cabin", "fridge", "cannot-tell", (), "its power is not written", missing="fridge.power"),
+    OnRig("D32", "built", "coffee", "fail", (swap("coffee:    {fed: PA.3, power: 900 W, hours: 0.2 h, length: 1.4 m", "coffee:    {fed: PA.3, power: 900 W, hours: 0.2 h, length: 40 m"),), "900 W behind 40 m of 12 AWG"),
+    OnRig("D32", "boat", "water-heater", "fail", (swap("to: water-heater, cable: 3 x 2.5 mm2 tinned 90C, length: 2.2 m", "to: water-heater, cable: 3 x 2.5 mm2 tinned 90C, length: 250 m"),), "a heater at the end of a drum"),
+    OnRig("D32", "van", "kettle", "cannot-tell", missing="kettle.length"),
+    OnRig("B36", "built", "B", "pass"),
+    OnRig("B36", "built", "B", "fail", (part("B", "discharge-min-temperature: 8 degC"),), "it opens at 8 degC in a box of 5"),
+    OnRig("B36", "boat", "SB", "fail", (part("SB", "discharge-min-temperature: 0 degC"),)),
+    OnRig("B36", "cabin", "B", "fail", (part("B", "discharge-min-temperature: -10 degC"),)),
+    OnRig("B36", "cabin", "B", "cannot-tell", (part("B", f"discharge-min-temperature: {U}"),), missing="B.1.discharge_min_temperature"),
+    OnRig("B36", "van", "SB", "cannot-tell", missing="SB.discharge_min_temperature"),
+    OnRig("C28", "cabin", "W39", "pass"),
+    OnRig("C28", "cabin", "W39", "warn", (swap("W39: {from: XE.8, to: E1.rod, cable: 25 mm2 bare", "W39: {from: XE.8, to: E1.rod, cable: 10 mm2 bare"),), "thin in the ground"),
+    OnRig("C28", "cabin", "W39", "fail", (swap("W39: {from: XE.8, to: E1.rod, cable: 25 mm2 bare", "W39: {from: XE.8, to: E1.rod, cable: 4 mm2 bare"),)),
+    OnRig("C28", "cabin", "W39", "fail", (rules_of("us-cabin"), swap("W39: {from: XE.8, to: E1.rod, cable: 25 mm2 bare", "W39: {from: XE.8, to: E1.rod, cable: 10 mm2 bare")), "below 6 AWG behind 70 mm2"),
+    OnRig("C28", "cabin", "W07", "fail", (swap("W07: {from: wall-frame, to: XE.1, cable: 16 mm2", "W07: {from: wall-frame, to: XE.1, cable: 2.5 mm2"),), "frames on 2.5 mm2"),
+    OnRig("C28", "cabin", "W07", "cannot-tell", (swap("W07: {from: wall-frame, to: XE.1, cable: 16 mm2 green-yellow", "W07: {from: wall-frame, to: XE.1, cable: unknown"),), missing="W07.cable"),
+    OnRig("C28", "built", "W38", "pass"),
+    OnRig("C28", "built", "W38", "fail", (swap("W38: {from: frames,   to: chassis,   cable: 6 AWG", "W38: {from: frames,   to: chassis,   cable: 14 AWG"),), "frames on 14 AWG"),
+    OnRig("F18", "built", "R1", "pass"),
+    OnRig("F18", "built", "R1", "fail", (swap("hold: 180 s, capacity: 800 Ah", "hold: 180 s, capacity: 600 Ah"),), "a battery was added"),
+    OnRig("F18", "boat", "R1", "fail", (swap("capacity: 600 Ah, alarm", "capacity: 300 Ah, alarm"),), "set to one of two batteries"),
+    OnRig("F18", "cabin", "R1", "fail", (swap("capacity: 300 Ah, alarm", "capacity: 600 Ah, alarm"),)),
+    OnRig("F18", "van", "R1", "cannot-tell", missing="settings.R1.capacity"),
     OnRig("C12", "boat", "U5", "pass", (), "its start battery's minus lies on the block"),
     OnRig("C12", "boat", "U5", "fail", (swap("W36: {from: SB.-, to: engine,", "W36: {from: SB.-, to: XN.12,"),), "the block is nobody's minus"),
     OnRig("C12", "boat", "fridge", "fail", (swap("W64: {from: PD.feed.-, to: XN.7,", "W64: {from: PD.feed.-, to: engine,"),), "house loads by the engine and the bond"),

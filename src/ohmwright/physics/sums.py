@@ -408,3 +408,19 @@ def lost_together_ratio(first_ratio: float, second_ratio: float) -> float:
 def difference_A(first_A: float, second_A: float) -> float:
     """What is left of a current."""
     return first_A - second_A
+
+
+@formula(
+    "100 * abs(a - b) / b", symbol="off", unit="%", told_Ah="a", has_Ah="b",
+)  # fmt: skip
+def off_percent(told_Ah: float, has_Ah: float) -> float:
+    """How far a capacity that somebody set lies beside the one that there is, in per cent of that.
+
+    off  %   returned
+    a    Ah  what was set, 0 or more   told_Ah
+    b    Ah  what there is, above 0    has_Ah
+
+    >>> off_percent(800.0, 600.0) - 100 / 3 < 1e-9
+    True
+    """
+    return 100 * abs(told_Ah - has_Ah) / has_Ah
