@@ -1,12 +1,16 @@
 """The almanac: weeks, tally strokes, stays by their hours, other sizes; all of them the figures of the year itself."""
 
+import json
 import re
 import time
+from html import unescape
 from typing import Any
 
 import pytest
+from click.testing import CliRunner
 from tests.web.conftest import Asked, ended, unheard_of
 
+from ohmwright.cli.program import program
 from ohmwright.services.almanac import typical
 from ohmwright.services.desk import Desk
 from ohmwright.services.opening import open_rig
@@ -238,3 +242,121 @@ def test_an_idle_bench_has_the_years_of_its_jobs_at_hand(
     while held.desk.typical_at_hand(look) is None:
         assert time.monotonic() < until
         time.sleep(0.1)
+
+
+# ------------------------------------------------------------------------------------------ why
+
+LINK = re.compile(r'<a class="ask" href="([^"]+)">(.*?)</a>', re.DOTALL)
+VALUE = re.compile(r'<p class="lead"><b>([^<]+)</b></p>')
+
+
+def _asked_why(page: str) -> list[tuple[str, str]]:
+    """Address and words of every figure of a page that can be asked why."""
+    return [(unescape(href), re.sub(r"<[^>]*>", "", told)) for href, told in LINK.findall(page)]
+
+
+def _is_near(told: str, value: float) -> bool:
+    """Whether a figure as it is printed is that value: within half of its last digit, or of its three digits."""
+    printed = re.search(r"-?[\d\u202f,]*\.?\d+", told)
+    assert printed
+    text = re.sub(r"[\u202f,]", "", printed[0])
+    step = 10.0 ** -len(text.partition(".")[2])
+    return abs(float(text) - value) <= max(0.501 * step, 0.0051 * abs(value))
+
+
+@pytest.mark.parametrize("demo", ["trailer", "cabin"])
+def test_behind_every_figure_of_the_almanac_stands_its_derivation_which_comes_to_it(
+    reading: Asked, demo: str
+) -> None:
+    typical(open_rig(str(reading.folder / demo)))
+    page = reading.get(f"/jobs/{demo}/almanac").text
+    for cell in re.findall(r'<td class="fig">(.*?)</td>', page, re.DOTALL):
+        assert 'class="ask"' in cell, f"a figure without a why: {cell}"
+    asked = _asked_why(page)
+    assert len(asked) > 52 * 5 + 12 * 5 + 10
+    lost = re.compile("nights?-lost")
+    for href, told in asked[::3]:
+        answer = reading.get(href)
+        assert answer.status_code == 200, href
+        value = VALUE.search(answer.text)
+        if "promise" in href or "year/sun&subject=year" in href.replace("%2F", "/"):
+            continue
+        assert value, href
+        number = float(value[1].split()[0])
+        if told in ("–", "no night–"):
+            assert number < 0.05
+        elif "worst-week" in href:
+            assert told in answer.text
+        elif not lost.search(href):
+            assert _is_near(told, number), (href, told, number)
+
+
+def test_strokes_of_nights_lost_are_what_their_derivation_counts(reading: Asked) -> None:
+    typical(open_rig(str(reading.folder / "trailer")))
+    page = reading.get("/jobs/trailer/almanac").text
+    strokes = re.findall(
+        r'href="([^"]+nights-lost[^"]+)"><span class="tally" role="img" aria-label="(\d+) night', page
+    )
+    assert strokes
+    for href, many in strokes:
+        value = VALUE.search(reading.get(unescape(href)).text)
+        assert value
+        assert value[1] == many
+
+
+@pytest.mark.parametrize("sheet", ["almanac/stay/1", "almanac/stay/1?from=120&days=4", "interview"])
+def test_stays_and_interview_can_be_asked_why(reading: Asked, sheet: str) -> None:
+    typical(open_rig(str(reading.folder / "trailer")))
+    asked = _asked_why(reading.get(f"/jobs/trailer/{sheet}").text)
+    assert asked
+    for href, told in asked[:: max(len(asked) // 30, 1)]:
+        answer = reading.get(href)
+        assert answer.status_code == 200, (href, told)
+        value = VALUE.search(answer.text)
+        if value and told.endswith(" Wh") and "promise" not in href:
+            assert _is_near(told, float(value[1].split()[0])), (href, told, value[1])
+
+
+def test_current_and_drop_of_every_run_can_be_asked_why(reading: Asked) -> None:
+    asked = _asked_why(reading.get("/jobs/trailer/one-line?list=runs").text)
+    assert len(asked) >= 2 * 40
+    for href, told in asked:
+        answer = reading.get(href)
+        assert answer.status_code == 200
+        value = VALUE.search(answer.text)
+        assert value
+        number = float(value[1].split()[0])
+        unit = {"mV": 1e-3, "µV": 1e-6, "kA": 1e3}.get(told.split()[-1], 1.0)
+        assert _is_near(told, number / unit) or abs(number) < 1e-6, (href, told, value[1])
+
+
+def test_why_says_the_same_in_the_command(reading: Asked) -> None:
+    where = str(reading.folder / "trailer")
+    typical(open_rig(where))
+    for what, subject in (("year/sun", "week-41"), ("run/drop", "W07"), ("place/air", "side-bay")):
+        told = CliRunner().invoke(program, ["why", where, what, subject, "--json"])
+        assert told.exit_code == 0
+        page = reading.get(f"/jobs/trailer/why?what={what}&subject={subject}").text
+        value = VALUE.search(page)
+        assert value
+        answer = json.loads(told.output)
+        assert answer["value"] == pytest.approx(float(value[1].split()[0]), rel=1e-5)
+        assert (answer["what"], answer["schema"]) == (what, 1)
+        for step in answer["steps"]:
+            assert step["substituted"] in unescape(page)
+
+
+def test_why_of_a_year_that_is_not_there_yet_waits_for_it(bench: Asked) -> None:
+    unheard_of(bench)
+    page = bench.get("/jobs/trailer/why?what=year/sun&subject=week-41").text
+    assert WAITS in page
+    assert "look again" in page
+    ended(bench, "trailer", "year", 600.0)
+    assert VALUE.search(bench.get("/jobs/trailer/why?what=year/sun&subject=week-41").text)
+
+
+def test_why_of_made_years_that_are_not_there_offers_them(bench: Asked) -> None:
+    unheard_of(bench)
+    page = bench.get("/jobs/trailer/why?what=made/nights-lost&subject=usual").text
+    assert "have not been worked out yet" in page
+    assert "Work out the made years" in page

@@ -1,7 +1,7 @@
 """How warm the air of an equipment bay gets for hours: the heat of solved cases that last. Docs: decision 0018."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
 
 from ohmwright.checks.gather import asked, once
 from ohmwright.checks.judgement import at_most
@@ -41,6 +41,8 @@ class Air:
     case: str = ""
     full_degC: float | None = None
     flow_m3_per_h: float = 0.0
+    by_W: Mapping[str, float] = field(default_factory=dict)
+    """That heat by what gives it off."""
 
 
 def air_of(study: Study, part: Part) -> Air:
@@ -187,10 +189,10 @@ def _air(study: Study, place: str, bay: Bay, case: str) -> Air:
     own = study.rig.host.places[place]
     hottest = known(own.figures["hottest"]) if "hottest" in own.figures else None
     if hottest is None:
-        return Air(None, (f"host.places.{place}.hottest",), None, bay.losses_W, case)
+        return Air(None, (f"host.places.{place}.hottest",), None, bay.losses_W, case, by_W=bay.by_W)
     hottest = hottest if hottest.address else hottest.at(f"host.places.{place}.hottest")
     if bay.missing:
-        return Air(None, bay.missing, None, bay.losses_W, case)
+        return Air(None, bay.missing, None, bay.losses_W, case, by_W=bay.by_W)
     if bay.losses_W <= 0 or own.regime == "outside":
         return Air(hottest)
     rise = work(
@@ -202,4 +204,4 @@ def _air(study: Study, place: str, bay: Bay, case: str) -> Air:
     air = work(sum_degC, air_degC=hottest, rise_K=rise)
     full = study.bays[place].temp_degC
     more = full if full is not None and not at_most(full, air.value) else None
-    return Air(air, (), rise, bay.losses_W, case, more, bay.airflow_m3_per_h)
+    return Air(air, (), rise, bay.losses_W, case, more, bay.airflow_m3_per_h, bay.by_W)

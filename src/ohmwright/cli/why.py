@@ -1,5 +1,6 @@
 """ohmwright why."""
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import click
@@ -9,7 +10,9 @@ from ohmwright.cli.words import say
 
 if TYPE_CHECKING:
     from ohmwright.checks.types import Finding
+    from ohmwright.energy.reckoned import Reckoned
     from ohmwright.services.why import Why
+    from ohmwright.working import Step
 
 
 @click.command("why")
@@ -24,9 +27,29 @@ def why_command(rig: str, what: str, subject: str | None, as_json: bool) -> None
     Example:
         ohmwright why larkspur A1 M
         ohmwright why larkspur M.open_circuit
+        ohmwright why larkspur year/sun week-12
+        ohmwright why larkspur run/drop W12
+
+    \b
+    Figures that no rule judges:
+        year/sun, year/wants, year/carried, year/unserved, year/nights-lost of
+            year, month-3, week-12, stay-1, day-03-19, hour-03-19-12;
+            year/worst-week, year/ledger LINE, year/promise NAME
+        made/nights-lost, made/nights-lost-in week-12, made/bought, made/sizes,
+            made/promise NAME, made/worst-week: of 64 made years
+        run/current RUN, run/drop RUN; place/heat PLACE, place/air PLACE;
+            shade/lost ARRAY; parts/price, parts/mass, cable/price, cable/to-cut SIZE
     """
+    from ohmwright.services import reckon
     from ohmwright.services import why as service
 
+    if reckon.is_reckoned(what):
+        opened, told = reckon.reckoned(rig, what, subject)
+        if as_json:
+            print_json(reckon.reckoned_json(opened, told))
+        else:
+            _tell_reckoned(told)
+        return
     done = service.why(rig, what, subject)
     if as_json:
         print_json(service.why_json(done))
@@ -50,16 +73,31 @@ def _tell_figure(done: "Why") -> None:
         click.echo(f"    used by {u.number} {u.rule} on {u.subject}: {u.verdict}")
 
 
-def _tell(done: "Why", f: "Finding") -> None:
-    from ohmwright.working import Step, number, tell
+def _tell_reckoned(told: "Reckoned") -> None:
+    unit = f" {told.unit}" if told.unit != "1" else ""
+    click.echo(f"{told.title}: {told.value:.6g}{unit}" if told.steps else told.title)
+    for words in told.says:
+        say(words)
+    _tell_steps(told.steps)
+    for one in told.lists:
+        click.echo("")
+        click.echo(f"  {one.caption}")
+        lines = [one.columns, *((r.name, *r.cells) for r in one.rows)]
+        wide = [max(len(line[k]) for line in lines) for k in range(len(one.columns))]
+        asks = [f"   {one.rows[0].ask.what} ..."] if one.rows and one.rows[0].ask else [""]
+        asks += [f"   {r.ask.subject or r.ask.what}" if r.ask else "" for r in one.rows]
+        for line, further in zip(lines, asks, strict=True):
+            cells = [line[0].ljust(wide[0]), *(c.rjust(w) for c, w in zip(line[1:], wide[1:], strict=True))]
+            click.echo("    " + "  ".join(cells) + further)
+    for words, ask in told.also:
+        say(f"{words}: {ask}")
 
-    click.echo(
-        f"{f.number} {f.rule} on {f.subject}: {f.verdict}"
-        + (f", {f.severity}" if f.verdict != "pass" else "")
-    )
-    say(f.message)
+
+def _tell_steps(steps: "Sequence[Step]") -> None:
+    from ohmwright.working import number
+
     shown: list[Step] = []
-    for last in f.steps:
+    for last in steps:
         shown += [s for s in last.chain() if s not in shown]
     for s in shown:
         click.echo("")
@@ -71,7 +109,7 @@ def _tell(done: "Why", f: "Finding") -> None:
             origin = (
                 f"from the step above: {i.step.symbol}"
                 if i.step
-                else f"{i.origin}{', ' + i.address if i.address and i.address != i.origin.tag else ''}"
+                else f"{i.origin.by if i.origin.kind == 'computed' and i.origin.by else i.origin}{', ' + i.address if i.address and i.address != i.origin.tag else ''}"
             )
             click.echo(
                 f"      {i.symbol} = {number(i.value)} {i.unit if i.unit != '1' else ''}".rstrip()
@@ -79,6 +117,17 @@ def _tell(done: "Why", f: "Finding") -> None:
             )
         if s.clause or s.note:
             click.echo("      " + "; ".join(w for w in (s.clause, s.note) if w))
+
+
+def _tell(done: "Why", f: "Finding") -> None:
+    from ohmwright.working import number, tell
+
+    click.echo(
+        f"{f.number} {f.rule} on {f.subject}: {f.verdict}"
+        + (f", {f.severity}" if f.verdict != "pass" else "")
+    )
+    say(f.message)
+    _tell_steps(f.steps)
     if f.path:
         click.echo("  path: " + " - ".join(f.path))
     click.echo("")

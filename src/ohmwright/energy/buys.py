@@ -85,7 +85,13 @@ def _told(
         error,
         float((lacking - then).mean()),
         words,
+        _together(before, after),
     )
+
+
+def _together(before: NDArray[np.int64], after: NDArray[np.int64]) -> tuple[tuple[float, float, float], ...]:
+    pairs, many = np.unique(np.stack([before, after]), axis=1, return_counts=True)
+    return tuple((float(a), float(b), float(n)) for a, b, n in zip(*pairs, many, strict=True))
 
 
 def changes_of(rig: Rig, plan: EnergyPlan, spots: Sequence[Spot]) -> Iterator[Change]:

@@ -253,6 +253,16 @@ def quantile_error(values: NDArray[Any], probability: float) -> float:
     return float(np.quantile(values, high) - np.quantile(values, low)) / 2.0
 
 
+def by_count(values: NDArray[Any]) -> list[list[float]]:
+    """Each value that came, least first, with the number of years in which it came.
+
+    >>> by_count(np.array([3, 0, 3]))
+    [[0.0, 1.0], [3.0, 2.0]]
+    """
+    found, many = np.unique(values, return_counts=True)
+    return [[float(v), float(n)] for v, n in zip(found, many, strict=True)]
+
+
 def by_month(values: Floats) -> Floats:
     """Sums by month of (years, 365): (years, 12)."""
     return np.stack([values[:, m == MONTH_BY_DAY].sum(axis=1) for m in range(12)], axis=1)

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from ohmwright.energy.chance import ManyYears, by_month, quantile, quantile_error
+from ohmwright.energy.chance import ManyYears, by_count, by_month, quantile, quantile_error
 from ohmwright.energy.loop import MONTH_DAYS
 from ohmwright.energy.one_year import OneYear
 from ohmwright.energy.promises import day_name, doubted, uncounted_loads
@@ -113,8 +113,16 @@ def chances(many: ManyYears) -> dict[str, object]:
         },
         "second_banks": second_flat(many),
         "weeks": weeks_of(many),
+        "nights_lost_by_years": by_count(nights),
+        "promises_by_years": promises_by_years(many),
         "varies": _varies(many),
     }
+
+
+def promises_by_years(many: ManyYears) -> dict[str, list[list[float]]]:
+    """For each promise that weather decides: the worst start of the year in nights, or the days on which it was missed."""
+    nights = {name: by_count(lasting.min(axis=1)) for name, lasting in many.lasting.items()}
+    return {**nights, **{name: by_count(bad.sum(axis=1)) for name, bad in many.missed.items()}}
 
 
 def second_flat(many: ManyYears) -> dict[str, dict[str, float]]:

@@ -45,6 +45,12 @@ class Asked:
     standby_Wh: float = 0.0
     """Of its energy, what it takes while it does nothing."""
     priority: str = ""
+    given: tuple[tuple[str, Figure], ...] = ()
+    """The figures it was made from: its energy; else its power, hours, duty; and its standby."""
+    heated_h: float | None = None
+    """How long it runs where its place's heat loss says so."""
+    converter_ratio: float = 1.0
+    """What the converter between leaves."""
 
 
 def pick(by_label: ByLabel, mode: str, season: str, notes: Notes, what: str) -> Figure | None:
@@ -92,6 +98,7 @@ def asked_by(
     }
     between = [v for k, v in powers.items() if re.match(r"^L\d?-", k) and isinstance(v, Figure)]
     power_W = sum(v.value for v in between if isinstance(v, Figure)) if between else None
+    given: Figure | None = None
     if power_W is None:
         given = pick(powers, mode, season, notes, f"{load.id}: power")
         power_W = given.value if given is not None else None
@@ -100,26 +107,55 @@ def asked_by(
     energy = pick(load.energy, mode, season, notes, f"{load.id}: energy")
     standby_W = load.standby.value if isinstance(load.standby, Figure) else 0.0
     shape = shape_of(load.id)
+    stands = tuple(
+        _named(load, "standby", {"": load.standby}, f) for f in (load.standby,) if isinstance(f, Figure)
+    )
+    runs_at = tuple(
+        _named(load, "power", load.power, f) for f in (between or (given,)) if isinstance(f, Figure)
+    )
     if energy is not None:
-        return Asked(load.id, ac, energy.value + 24.0 * standby_W, power_W or 0.0, shape, 24.0 * standby_W)
+        return Asked(
+            load.id, ac, energy.value + 24.0 * standby_W, power_W or 0.0, shape, 24.0 * standby_W,
+            given=(_named(load, "energy", load.energy, energy), *stands),
+        )  # fmt: skip
     if runs is not None and power_W is not None:
         on_h = sum(runs)
         idle_Wh = standby_W * (24.0 - on_h)
         mine = tuple(r / on_h for r in runs) if on_h > 0.0 else shape
-        return Asked(load.id, ac, power_W * on_h + idle_Wh, power_W, mine, idle_Wh)
+        return Asked(
+            load.id, ac, power_W * on_h + idle_Wh, power_W, mine, idle_Wh,
+            given=(*runs_at, *stands), heated_h=on_h,
+        )  # fmt: skip
     if load.energy and power_W is None:
-        return Asked(load.id, ac, 24.0 * standby_W, 0.0, shape, 24.0 * standby_W) if standby_W else None
+        return (
+            Asked(load.id, ac, 24.0 * standby_W, 0.0, shape, 24.0 * standby_W, given=stands)
+            if standby_W
+            else None
+        )
     hours = pick(load.hours, mode, season, notes, f"{load.id}: hours")
     duty = pick(load.duty, mode, season, notes, f"{load.id}: duty")
     if power_W is None or (hours is None and duty is None):
         if standby_W:
             notes.lack(f"{load.id}: only its standby is counted: power or hours are not given")
-            return Asked(load.id, ac, 24.0 * standby_W, 0.0, shape, 24.0 * standby_W)
+            return Asked(load.id, ac, 24.0 * standby_W, 0.0, shape, 24.0 * standby_W, given=stands)
         notes.lack(f"{load.id} is not counted: write its energy, or its power and hours")
         return None
     on_h = (hours.value / 3600.0 if hours is not None else 24.0) * (duty.value if duty is not None else 1.0)
     idle_Wh = standby_W * (24.0 - on_h)
-    return Asked(load.id, ac, power_W * on_h + idle_Wh, power_W, shape, idle_Wh)
+    uses = tuple(
+        _named(load, k, by, f)
+        for k, by, f in (("hours", load.hours, hours), ("duty", load.duty, duty))
+        if f is not None
+    )
+    return Asked(
+        load.id, ac, power_W * on_h + idle_Wh, power_W, shape, idle_Wh, given=(*runs_at, *uses, *stands)
+    )
+
+
+def _named(load: Load, name: str, by_label: ByLabel, figure: Figure) -> tuple[str, Figure]:
+    """A figure of a load with its address in the file."""
+    label = next((k for k, f in by_label.items() if f is figure), "")
+    return name, figure.at(f"{load.id}.{name}{f'.{label}' if label else ''}")
 
 
 def day_of(
@@ -162,6 +198,7 @@ def day_of(
                     Wh=asked.Wh / ratio,
                     standby_Wh=asked.standby_Wh / ratio,
                     running_W=asked.running_W / ratio,
+                    converter_ratio=ratio,
                 )
         out.append(replace(asked, priority=load.priority))
     return tuple(out)

@@ -23,6 +23,26 @@ GAS_ratio, GAS_KNEE_ratio = 20.73 / 16.0, 0.55
 
 
 @dataclass(frozen=True, slots=True)
+class ArrayHours:
+    """An array by hour: light on its planes, its power before any shade on it, and what the shade leaves."""
+
+    id: str
+    falls_W_m2: tuple[float, ...]
+    whole_W: tuple[float, ...]
+    left_W: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TrackerHours:
+    """A controller by hour, before the shade of the pitch: what it gives at the battery cool, and in the air it stands in."""
+
+    id: str
+    arrays: tuple[ArrayHours, ...]
+    cool_W: tuple[float, ...]
+    out_W: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Hours:
     """What changes by the hour, in the order of `step.BY_HOUR`, and what the array could do before its controller."""
 
@@ -32,6 +52,8 @@ class Hours:
     bank_degC: tuple[float, ...]
     plane_W_m2: tuple[float, ...]
     """Mean irradiance of the arrays' planes, weighted by rated power."""
+    trackers: tuple[TrackerHours, ...] = ()
+    """What the array's power was made of, by controller."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,10 +3,14 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from ohmwright.energy.heating import Outdoors
 from ohmwright.energy.module_light import CLASS_LIGHT
 from ohmwright.working import OhmwrightError
+
+if TYPE_CHECKING:
+    from ohmwright.energy.loads import Asked
 
 MODES = ("occupied", "passage", "anchor", "shore", "unattended", "laid-up")
 LIVED_IN = ("occupied", "passage", "anchor", "shore")
@@ -196,6 +200,10 @@ class Day:
     """What of its loads runs harder than the mean of the hour."""
     short_loss_W: tuple[float, ...] = (0.0,) * 24
     """The part of `dc_W` that stands for the inverter's loss beyond that at the mean of the hour."""
+    asked: tuple["Asked", ...] = ()
+    """The loads that it was made from."""
+    own_W: float = 0.0
+    """The part of `dc_W` that devices take for themselves."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,10 @@ OUTSIDE = (4, 5, 6)
 UNSERVED = ANSWERS.index("unserved_Wh")
 LONGEST_days = 60
 DUSK_h = 20
+#: Nights without outside power begin then, the bank full.
+SETS_OUT_h = 18
+#: An hour that lacks less is whole.
+NOT_GIVEN_Wh = 1.0
 
 
 def promises_of(rig: Rig, one: OneYear) -> tuple[PromiseKept, ...]:
@@ -133,6 +137,27 @@ def _together(rig: Rig, name: str, names: tuple[str, ...], one: OneYear) -> Prom
     )
 
 
+def days_missed(
+    rig: Rig, names: tuple[str, ...], hours: float, days: Sequence[int], one: OneYear
+) -> list[int]:
+    """Of some days those on which named loads are not served in all hours (or from dusk on), all else given up first."""
+    named, lacking = Named(rig, one.plan, names), one.lacking_Wh()
+    held = stay_of_day(one.plan.stays)
+    load_Wh = one.accounts.columns["load_Wh"]
+    bad: list[int] = []
+    for d in days:
+        stay = held[d]
+        assert stay is not None
+        essential_W = named.watts(stay, d)
+        first = 24 * d + (DUSK_h if hours < 24.0 else 0)
+        for k in range(min(round(hours), 24)):
+            t = (first + k) % len(load_Wh)
+            if held[t // 24] is stay and lacking[t] > max(load_Wh[t] - essential_W[t % 24], 0.0) + 1.0:
+                bad.append(d)
+                break
+    return bad
+
+
 class Named:
     """What loads that a promise names ask for, by day of the year: as in the plan, heaters whose place's heat loss is known by the air of their month."""
 
@@ -164,20 +189,7 @@ def _supplied(rig: Rig, promise: Promise, names: tuple[str, ...], hours: float, 
     asked = f"{', '.join(names)} {span}"
     if not days:
         return PromiseKept(promise.name, asked, "no stay of that kind in the file", None)
-    named, lacking = Named(rig, one.plan, names), one.lacking_Wh()
-    held = stay_of_day(one.plan.stays)
-    load_Wh = one.accounts.columns["load_Wh"]
-    bad: list[int] = []
-    for d in days:
-        stay = held[d]
-        assert stay is not None
-        essential_W = named.watts(stay, d)
-        first = 24 * d + (DUSK_h if hours < 24.0 else 0)
-        for k in range(min(round(hours), 24)):
-            t = (first + k) % len(load_Wh)
-            if held[t // 24] is stay and lacking[t] > max(load_Wh[t] - essential_W[t % 24], 0.0) + 1.0:
-                bad.append(d)
-                break
+    bad = days_missed(rig, names, hours, days, one)
     got = (
         f"in every one of {len(days)} days in this weather"
         if not bad
@@ -209,12 +221,17 @@ def _nights(name: str, asked: float, days: list[int], one: OneYear) -> PromiseKe
     wanted = f"{asked:g} nights without outside power"
     if not days:
         return PromiseKept(name, wanted, "no stay of that kind in the file", None)
-    stayed = stayed_rows(one)
-    worst, when = min((nights_from(one, d, int(asked) + 1, stayed), d) for d in days)
+    worst, when = worst_start(one, asked, days)
     sure = "" if all(s.is_real for s in one.skies) else ", in a typical year made from monthly means"
     if worst > asked:
         return PromiseKept(name, wanted, f"more than {asked:g} from every day{sure}", True)
     return PromiseKept(name, wanted, f"{worst:g} from {day_name(when)}{sure}", worst >= asked)
+
+
+def worst_start(one: OneYear, asked: float, days: Sequence[int]) -> tuple[int, int]:
+    """The fewest nights from any of the days to start, looked at to one more than asked, and that day."""
+    stayed = stayed_rows(one)
+    return min((nights_from(one, d, int(asked) + 1, stayed), d) for d in days)
 
 
 def stayed_rows(one: OneYear) -> tuple[tuple[float, ...], ...]:
@@ -232,18 +249,31 @@ def nights_from(
     one: OneYear, first_day: int, most: int, stayed: tuple[tuple[float, ...], ...] | None = None
 ) -> int:
     """Whole days from a full bank at 18:00 of `first_day` until something asked for is not given, at most `most`."""
+    hours = run_down(one, first_day, most, stayed)
+    if hours and hours[-1][1][UNSERVED] > NOT_GIVEN_Wh:
+        return (len(hours) - 1) // 24
+    return min(most, LONGEST_days)
+
+
+def run_down(
+    one: OneYear, first_day: int, most: int, stayed: tuple[tuple[float, ...], ...] | None = None
+) -> list[tuple[int, tuple[float, ...]]]:
+    """Hour 0..8759 and what `step.hour` answers, from a full bank at 18:00 without outside power until something is not given."""
     rig = by_rig(one.plan)
     total, hand, running, waiting, down = rig[0], rig[1], 0.0, 0.0, 0.0
     rows = stayed_rows(one) if stayed is None else stayed
+    out: list[tuple[int, tuple[float, ...]]] = []
     for k in range(24 * min(most, LONGEST_days)):
-        row = list(rows[(24 * first_day + 18 + k) % len(rows)])
+        t = (24 * first_day + SETS_OUT_h + k) % len(rows)
+        row = list(rows[t])
         for i in OUTSIDE:
             row[i] = 0.0
         answer = hour(hand, total, running, waiting, down, *row, *rig)
         hand, total, waiting, down = answer[0], answer[1], answer[3], answer[4]
-        if answer[UNSERVED] > 1.0:
-            return k // 24
-    return min(most, LONGEST_days)
+        out.append((t, answer))
+        if answer[UNSERVED] > NOT_GIVEN_Wh:
+            break
+    return out
 
 
 def day_name(day: int) -> str:

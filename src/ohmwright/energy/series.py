@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ohmwright.energy.light import plane_W_m2
-from ohmwright.energy.loop import HOURS, MONTH_OF_DAY, Hours
+from ohmwright.energy.loop import HOURS, MONTH_OF_DAY, ArrayHours, Hours, TrackerHours
 from ohmwright.energy.plan import Array, Bank, Day, EnergyPlan, HotBay, StayPlan, Tracker
 from ohmwright.energy.warmth import (
     AMPLE_W,
@@ -162,23 +162,28 @@ def hours_of(
     array_in, array_out, onto, air = [0.0] * HOURS, [0.0] * HOURS, [0.0] * HOURS, [0.0] * HOURS
     rated = sum(a.rated_W for t in plan.trackers for a in t.arrays) or 1.0
     light, _ = light_and_link(plan)
+    made = [_Made(tracker) for tracker in plan.trackers]
     for sky in {id(s): s for s in skies}.values():
         hours = [t for d, k in enumerate(where) if skies[k] is sky for t in range(24 * d, 24 * d + 24)]
         for t in hours:
             air[t] = sky.air_degC[t]
-        for tracker in plan.trackers:
+        for tracker, of in zip(plan.trackers, made, strict=True):
             total, volts = [0.0] * HOURS, [0.0] * HOURS
-            for array in tracker.arrays:
+            for array, (on, whole, left) in zip(tracker.arrays, of.arrays, strict=True):
                 power, volts, falls = array_power_W(array, sky)
                 kept = shade[array.id].tolist() if shade and array.id in shade else None
                 for t in hours:
-                    total[t] += power[t] if kept is None else power[t] * kept[t]
+                    on[t], whole[t] = falls[t], power[t]
+                    left[t] = power[t] if kept is None else power[t] * kept[t]
+                    total[t] += left[t]
                     onto[t] += falls[t] * array.rated_W / rated
             own = tracker_numbers(tracker, plan.bank.set_V)
             hot = hot_numbers(tracker.hot)
             for t in hours:
                 cool = tracker_W(total[t], volts[t], *own)
-                array_out[t] += left_in_heat_W(cool, light[t // 24], air[t], sky.ghi_W_m2[t], *hot)
+                out = left_in_heat_W(cool, light[t // 24], air[t], sky.ghi_W_m2[t], *hot)
+                of.cool_W[t], of.out_W[t] = cool, out
+                array_out[t] += out
                 array_in[t] += total[t]
     lit = [light[t // 24] * w for t, w in enumerate(array_out)]
     bank_degC, heat_W = bank_temperature(plan.bank, air, indoors_of(plan), (lit, asked_W(plan).tolist()))
@@ -191,7 +196,25 @@ def hours_of(
         give,
         heat_W,
     )
-    return Hours(rows_of(plan, columns), tuple(array_in), tuple(bank_degC), tuple(onto))
+    return Hours(
+        rows_of(plan, columns), tuple(array_in), tuple(bank_degC), tuple(onto), tuple(m.told() for m in made)
+    )
+
+
+class _Made:
+    """The hours of a controller while they are put together, place by place."""
+
+    def __init__(self, tracker: Tracker) -> None:
+        self._tracker = tracker
+        self.arrays = [([0.0] * HOURS, [0.0] * HOURS, [0.0] * HOURS) for _ in tracker.arrays]
+        self.cool_W, self.out_W = [0.0] * HOURS, [0.0] * HOURS
+
+    def told(self) -> TrackerHours:
+        arrays = tuple(
+            ArrayHours(a.id, *map(tuple, lists))
+            for a, lists in zip(self._tracker.arrays, self.arrays, strict=True)
+        )
+        return TrackerHours(self._tracker.id, arrays, tuple(self.cool_W), tuple(self.out_W))
 
 
 def indoors_of(plan: EnergyPlan) -> list[float | None]:

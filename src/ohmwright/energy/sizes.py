@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from ohmwright.energy.abreast import SameYears, plans_abreast
 from ohmwright.energy.banks import house_bank
-from ohmwright.energy.chance import quantile, quantile_error
+from ohmwright.energy.chance import by_count, quantile, quantile_error
 from ohmwright.energy.loads import Notes
 from ohmwright.energy.plan import Array, Bank, EnergyPlan
 from ohmwright.energy.topology import members
@@ -94,12 +94,13 @@ def _words(rows: Sequence[Mapping[str, Any]]) -> str:
     )
 
 
-def _told(nights: NDArray[np.int64]) -> dict[str, float]:
+def _told(nights: NDArray[np.int64]) -> dict[str, object]:
     any_lost = float((nights > 0).mean())
     return {
         "nights_usual": quantile(nights, 0.5),
         "nights_one_in_ten": quantile(nights, 0.9),
         "nights_error": max(quantile_error(nights, 0.9), 0.5),
+        "nights_by_years": by_count(nights),
         "any_probability": any_lost,
         "any_error": float(np.sqrt(any_lost * (1.0 - any_lost) / len(nights))),
     }

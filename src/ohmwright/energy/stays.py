@@ -148,7 +148,7 @@ def _day(devices: _Devices, mode: str, season: str, outside: _Outside, notes: No
     lost = tuple(i + s for i, s in zip(idle, short, strict=True))
     return Day(
         dc, ac, idle, (supply_W,) * 24, outside.bus_W, outside.may_run, steady_W(asked, own_W), chilled_W(asked, inverting, k1),
-        warmed_W(asked, inverting, k1), ladder_W(asked, inverting, k1, lost), short_runs(asked), short,
+        warmed_W(asked, inverting, k1), ladder_W(asked, inverting, k1, lost), short_runs(asked), short, asked, own_W,
     )  # fmt: skip
 
 

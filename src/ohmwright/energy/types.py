@@ -123,6 +123,8 @@ class Bought:
     error: float
     unserved_saved_kWh: float
     words: str
+    by_years: tuple[tuple[float, float, float], ...] = ()
+    """Nights lost before and after, and in how many of the years they came together."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from ohmwright.energy.abreast import SameYears
 from ohmwright.energy.batch import charge_of_rig
-from ohmwright.energy.chance import ManyYears, quantile, sunniest_day
+from ohmwright.energy.chance import ManyYears, by_count, quantile, sunniest_day
 from ohmwright.energy.loop import MONTH_DAYS, MONTH_OF_DAY
 from ohmwright.energy.skies import skies_of
 from ohmwright.energy.spread import factors_of
@@ -44,6 +44,7 @@ def weeks_of(many: ManyYears) -> list[dict[str, Any]]:
             "unserved_kWh": unserved,
             "nights_lost_usual": quantile(lost, 0.5),
             "nights_lost_one_in_ten": quantile(lost, 0.9),
+            "nights_lost_by_years": by_count(lost),
         })  # fmt: skip
     return out
 

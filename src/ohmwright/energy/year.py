@@ -11,13 +11,14 @@ from ohmwright.energy.guests import with_guests
 from ohmwright.energy.headings import heading_notes
 from ohmwright.energy.heating import Outdoors
 from ohmwright.energy.lead_words import lead_notes
+from ohmwright.energy.ledger import by_hour, generator_hours_L
 from ohmwright.energy.lonely import lonely_notes, lonely_verdict
 from ohmwright.energy.loop import MONTH_DAYS, MONTH_OF_DAY, MONTHS
 from ohmwright.energy.one_year import OneYear, WHOLE_Wh, work_out
 from ohmwright.energy.plan import LIVED_IN, StayPlan
 from ohmwright.energy.promises import day_name, doubted, promises_of
 from ohmwright.energy.second import beside_of, second_banks, second_notes
-from ohmwright.energy.series import by_day_hour, stay_of_day
+from ohmwright.energy.series import stay_of_day
 from ohmwright.energy.shading import Shading, is_drawn, shade_by_hour
 from ohmwright.energy.storage import storages_of
 from ohmwright.energy.types import Darkest, Month, StayAnswer, Year
@@ -326,59 +327,22 @@ def _stay_answer(one: OneYear, index: int) -> StayAnswer:
 
 def ledger(one: OneYear) -> dict[str, float]:
     """Yearly sums of the balance in kWh: what came in, went out, was lost and to what, stayed; generator hours and litres."""
-    columns, plan = one.accounts.columns, one.plan
-    inverter_lost = generator = supply = fuel = hours = 0.0
-    controller_lost = 0.0
-    inv = plan.inverter
-    for t, row in enumerate(one.hours.rows):
-        offered, _dc, ac, idle, supply_W = row[0], row[1], row[2], row[3], row[4]
-        running = min(row[6], columns["running_h"][t])
-        hours += running
-        source_W = supply_W + plan.generator.rated_W * running
-        inverted = ac - min(ac, source_W)
-        served = 1.0
-        if columns["unserved_Wh"][t] > 0.0 and columns["load_Wh"][t] > 0.0:
-            served = 1.0 - columns["unserved_Wh"][t] / columns["load_Wh"][t]
-        inverter_lost += served * (
-            idle + inv.proportional_ratio * inverted + inv.square_per_W * inverted * inverted
-        )
-        share = columns["array_Wh"][t] / offered if offered > 0.0 else 0.0
-        controller_lost += share * (one.hours.array_in_W[t] - offered) if offered > 0.0 else 0.0
-        if running > 0.0:
-            generator += columns["source_Wh"][t]
-            own = plan.generator
-            fuel += generator_fuel_L_per_h(
-                columns["source_Wh"][t], own.rated_W, own.slope_factor, own.idle_factor
-            )
-        else:
-            supply += columns["source_Wh"][t]
-    sums = {name: sum(column) / 1000.0 for name, column in columns.items() if name.endswith("_Wh")}
+    own = one.plan.generator
+    hours, fuel = generator_hours_L(one)
+    sums = {name: sum(column) / 1000.0 for name, column in by_hour(one).items()}
+    steady, throughput = sums.pop("of_loads_standby_and_own_use"), sums.pop("bank_throughput")
     return {
-        "array": sums["array_Wh"],
-        "shore": supply / 1000.0,
-        "engine": sums["bus_Wh"],
-        "generator": generator / 1000.0,
-        "loads": sums["load_Wh"] - sums["unserved_Wh"],
-        "of_loads_inverter_loss": inverter_lost / 1000.0,
-        "lost_in_charger": sums["charger_loss_Wh"],
-        "lost_in_bank": sums["bank_loss_Wh"],
-        "stored": sums["stored_Wh"],
-        "unserved": sums["unserved_Wh"],
-        "curtailed": sum(one.curtailed_Wh()) / 1000.0,
-        "lost_in_controllers": controller_lost / 1000.0,
+        **sums,
         "generator_hours": hours,
         "generator_fuel_L": fuel,
-        "generator_exercise_h": plan.generator.exercise_h,
-        "generator_exercise_fuel_L": plan.generator.exercise_h
+        "generator_exercise_h": own.exercise_h,
+        "generator_exercise_fuel_L": own.exercise_h
         * generator_fuel_L_per_h(
-            EXERCISE_ratio * plan.generator.rated_W,
-            plan.generator.rated_W,
-            plan.generator.slope_factor,
-            plan.generator.idle_factor,
+            EXERCISE_ratio * own.rated_W, own.rated_W, own.slope_factor, own.idle_factor
         ),
-        "of_loads_standby_and_own_use": float(by_day_hour(plan, "steady_W").sum()) / 1000.0,
+        "of_loads_standby_and_own_use": steady,
         "locked_days": float(_locked_days(one)),
-        "bank_throughput": sum(max(s, 0.0) for s in columns["stored_Wh"]) / 1000.0,
+        "bank_throughput": throughput,
     }
 
 

@@ -10,6 +10,7 @@ from ohmwright.services.kept import found, keep, name_of_rig
 from ohmwright.services.opening import Opened
 
 if TYPE_CHECKING:
+    from ohmwright.energy.daybook import DayBook
     from ohmwright.energy.one_year import OneYear
 
 Tell = Callable[[str], None]
@@ -103,62 +104,49 @@ def kept_almanac(opened: Opened, years: int) -> Almanac | None:
 
 
 def _of(one: "OneYear", year: Year) -> Almanac:
+    from ohmwright.energy.daybook import DayBook
     from ohmwright.energy.loop import MONTH_OF_DAY
 
+    book = DayBook(one)
     made = year.by_chance.get("weeks")
     band = year.by_chance.get("bad_week")
     return Almanac(
         year,
-        _weeks(one, MONTH_OF_DAY, made if isinstance(made, list) else None),
-        _bad_week(one) if not isinstance(band, dict) else _made_bad_week(band),
+        _weeks(book, MONTH_OF_DAY, made if isinstance(made, list) else None),
+        _bad_week(book) if not isinstance(band, dict) else _made_bad_week(band),
     )
-
-
-def _span(week: int) -> range:
-    return range(week * DAYS, 365 if week == WEEKS - 1 else (week + 1) * DAYS)
 
 
 def _weeks(
-    one: "OneYear", month_of_day: Sequence[int], made: list[dict[str, Any]] | None
+    book: "DayBook", month_of_day: Sequence[int], made: list[dict[str, Any]] | None
 ) -> tuple[Week, ...]:
-    columns, curtailed, lacking, nights = (
-        one.accounts.columns,
-        one.curtailed_Wh(),
-        one.lacking_Wh(),
-        one.nights_lost(),
-    )
+    from ohmwright.energy.spans import week_span
+
     out = []
     for w in range(WEEKS):
-        days = _span(w)
-        hours = slice(24 * days.start, 24 * days.stop)
-        used, missing = sum(columns["array_Wh"][hours]), sum(lacking[hours])
+        span = week_span(w + 1)
         out.append(
             Week(
                 number=w + 1,
-                month=int(month_of_day[days.start]) + 1,
-                first_day=days.start,
-                sun_kWh=(used + sum(curtailed[hours])) / 1000.0,
-                wants_kWh=sum(columns["load_Wh"][hours]) / 1000.0,
-                carried_ratio=min(one.accounts.soc[hours]),
-                unserved_kWh=missing / 1000.0,
-                usual=sum(nights[d] for d in days),
+                month=int(month_of_day[span.days[0]]) + 1,
+                first_day=span.days[0],
+                sun_kWh=book.kWh("sun", span.hours),
+                wants_kWh=book.kWh("wants", span.hours),
+                carried_ratio=min(book.soc[t] for t in span.hours),
+                unserved_kWh=book.kWh("unserved", span.hours),
+                usual=sum(book.is_lost(d) for d in span.days),
                 bad=round(made[w]["nights_lost_one_in_ten"]) if made else None,
             )
         )
     return tuple(out)
 
 
-def _bad_week(one: "OneYear") -> BadWeek:
+def _bad_week(book: "DayBook") -> BadWeek:
     """The week that gives least of what is asked; where nothing is missing, the one with the lowest charge."""
-    soc, lacking = one.accounts.soc, one.lacking_Wh()
+    from ohmwright.energy.why_year import worst_weeks
 
-    def badness(week: int) -> tuple[float, float]:
-        hours = slice(24 * _span(week).start, 24 * _span(week).stop)
-        return sum(lacking[hours]), -min(soc[hours])
-
-    week = max(range(WEEKS), key=badness)
-    days = _span(week)
-    return BadWeek(week + 1, days.start, tuple(soc[24 * days.start : 24 * days.stop]), ())
+    span = worst_weeks(book)[0]
+    return BadWeek(int(span.name[5:]), span.days[0], tuple(book.soc[t] for t in span.hours), ())
 
 
 def _made_bad_week(told: dict[str, Any]) -> BadWeek:

@@ -16,6 +16,11 @@ from ohmwright.working import OhmwrightError, tell
 
 #: A figure that moved by less than this part of itself is counted only.
 SMALL = 0.02
+_YEARLY = {
+    "energy not served in the year": ("year/unserved", "year"),
+    "array energy of the year": ("year/ledger", "array"),
+    "array energy not wanted": ("year/ledger", "curtailed"),
+}
 _RANKS = {"DANGER": 0, "FAILS": 1, "CANNOT TELL": 2, "DISAPPOINTS": 3, "NOTE": 4, "OVERRIDDEN": 5, "": 8}
 
 
@@ -36,6 +41,8 @@ class Line:
     """How far the figure went, as a part of what it was."""
     also: tuple[str, ...] = ()
     """Other subjects of which the same is to be said."""
+    ask: tuple[str, str] | None = None
+    """What and subject to ask why, where no rule says it."""
 
     @property
     def rank(self) -> tuple[int, int, float]:
@@ -189,6 +196,7 @@ def year_lines(before: Year, after: Year) -> tuple[Line, ...]:
                     p.got,
                     word,
                     cleared,
+                    ask=("year/promise", p.name),
                 )
             )
     return (*out, *(_year_line(m) for m in years_moved(before, after)))
@@ -220,7 +228,22 @@ def _ordered(takeoff: Takeoff, opened: Opened) -> Order | None:
 
 
 def _year_line(m: Moved) -> Line:
-    return Line(m.name, "year", _amount(m, m.before), _amount(m, m.after))
+    return Line(
+        m.name, "year", _amount(m, m.before), _amount(m, m.after), ask=_YEARLY.get(m.name) or ask_of(m)
+    )
+
+
+def ask_of(m: Moved) -> tuple[str, str] | None:
+    """By which name a figure is asked why: of a rule, of money, mass and cable."""
+    if m.rule:
+        return m.rule, m.subject
+    if m.name == "price of the parts counted":
+        return "parts/price", m.unit
+    if m.name == "cable to cut":
+        return "cable/to-cut", m.subject
+    return {"mass of the parts counted": ("parts/mass", ""), "price of the cable": ("cable/price", "")}.get(
+        m.name
+    )
 
 
 def _amount(m: Moved, value: float | None) -> str:

@@ -27,6 +27,8 @@ class Lane:
     high: tuple[float, ...]
     top: float
     """The end of its scale, which begins at 0."""
+    ask: str
+    """What can be asked why of it, by day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +37,9 @@ class Event:
 
     number: int
     day: int
+    """Of the stretch."""
+    of_day: int
+    """0..364 of the year."""
     told: str
 
 
@@ -72,7 +77,7 @@ def strip_of(one: "OneYear", stay: int, first: int = 0, days: int = 0) -> Strip:
     lost = one.nights_lost()
     lacking = one.lacking_Wh()
     events = [
-        Event(n, k, f"{told_date(day_of_year(d))}: {sum(lacking[24 * d : 24 * d + 24]) / 1000:.2f} kWh wanted and not had, the night counts as lost")
+        Event(n, k, d, f"{told_date(day_of_year(d))}: {sum(lacking[24 * d : 24 * d + 24]) / 1000:.2f} kWh wanted and not had, the night counts as lost")
         for n, (k, d) in enumerate(((k, d) for k, d in enumerate(held) if lost[d]), 1)
     ]  # fmt: skip
     return Strip(
@@ -85,24 +90,26 @@ def _lanes(one: "OneYear", held: list[int], hourly: bool) -> tuple[Lane, ...]:
     could = [a + c for a, c in zip(columns["array_Wh"], one.curtailed_Wh(), strict=True)]
     charge = [100.0 * s for s in one.accounts.soc]
     return tuple(
-        _lane(name, unit, values, held, hourly, top)
-        for name, unit, values, top in (
-            ("array could give", "W", could, 0.0),
-            ("loads want", "W", list(columns["load_Wh"]), 0.0),
-            ("charge of the bank", "%", charge, 100.0),
-            ("not served", "W", list(one.lacking_Wh()), 0.0),
+        _lane(name, unit, ask, values, held, hourly, top)
+        for name, unit, ask, values, top in (
+            ("array could give", "W", "year/sun", could, 0.0),
+            ("loads want", "W", "year/wants", list(columns["load_Wh"]), 0.0),
+            ("charge of the bank", "%", "year/carried", charge, 100.0),
+            ("not served", "W", "year/unserved", list(one.lacking_Wh()), 0.0),
         )
     )
 
 
-def _lane(name: str, unit: str, values: list[float], held: list[int], hourly: bool, top: float) -> Lane:
+def _lane(
+    name: str, unit: str, ask: str, values: list[float], held: list[int], hourly: bool, top: float
+) -> Lane:
     by_day = [values[24 * d : 24 * d + 24] for d in held]
     if hourly:
         low = mean = high = tuple(v for day in by_day for v in day)
     else:
         low, high = tuple(min(day) for day in by_day), tuple(max(day) for day in by_day)
         mean = tuple(sum(day) / len(day) for day in by_day)
-    return Lane(name, unit, low, mean, high, top or _round_up(max(high)))
+    return Lane(name, unit, low, mean, high, top or _round_up(max(high)), ask)
 
 
 def _round_up(most: float) -> float:
@@ -111,6 +118,23 @@ def _round_up(most: float) -> float:
     while size < most:
         size *= 10.0
     return next(size / 10.0 * s for s in STEPS if size / 10.0 * s >= most)
+
+
+def lost_by_month(one: "OneYear") -> dict[int, int]:
+    """Nights lost in each month 1..12 of the typical year."""
+    lost = one.nights_lost()
+    return {m: sum(lost[d] for d in range(365) if day_of_year(d).month == m) for m in range(1, 13)}
+
+
+def day_name(day: int) -> str:
+    """Day 0..364, over the turn of the year too, by the name by which it is asked why."""
+    return f"day-{day_of_year(day % 365):%m-%d}"
+
+
+def told_day(day: int) -> str:
+    """Day 0..364, over the turn of the year too, as day and month."""
+    when = day_of_year(day % 365)
+    return f"{when.day} {when:%b}"
 
 
 def day_of_year(day: int) -> date:

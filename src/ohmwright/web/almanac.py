@@ -9,7 +9,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from ohmwright.services.almanac import kept_almanac
 from ohmwright.services.desk import Look
-from ohmwright.services.strip import stays_of, strip_of
+from ohmwright.services.strip import day_name, lost_by_month, stays_of, strip_of, told_day
 from ohmwright.web.bench import Bench
 from ohmwright.web.forms import fields
 from ohmwright.web.going import DOING
@@ -40,6 +40,9 @@ def almanac(bench: Bench, request: Request) -> Response:
         values |= {
             "made": made,
             "months": typical.almanac.year.months,
+            "lost_in": lost_by_month(typical.one),
+            "day_name": day_name,
+            "told_day": told_day,
             "stays": stays_of(typical.one),
             "work": work,
             "doing": DOING[ALMANAC],
@@ -62,7 +65,13 @@ def stay(bench: Bench, request: Request) -> Response:
             return Response(status_code=204, headers={"hx-refresh": "true"})
         return bench.sheet(request, look, "stay", 200, "almanac", strip=None, number=which, **_waits(running))
     strip = strip_of(typical.one, which, first, days)
-    values = {"strip": strip, "number": which, "pictures": pictures(strip), "stays": stays_of(typical.one)}
+    values = {
+        "strip": strip,
+        "number": which,
+        "pictures": pictures(strip),
+        "stays": stays_of(typical.one),
+        "day_name": day_name,
+    }
     if request.headers.get("hx-request"):
         return HTMLResponse(
             bench.text(request, "pieces/strip.html", **bench.around(look, "almanac"), **values)

@@ -11,6 +11,7 @@ from ohmwright.change.follows import Moved
 from ohmwright.services import changes as services
 from ohmwright.services.change_paper import lying
 from ohmwright.services.compare import Compared
+from ohmwright.services.follows import ask_of
 from ohmwright.services.words import tag_word
 from ohmwright.web.bench import Bench
 from ohmwright.web.forms import fields, word
@@ -67,6 +68,10 @@ def change_order(bench: Bench, request: Request) -> Response:
         gone=services.findings_of(done.follows.findings_gone) if done is not None else (),
         tag_word=tag_word,
         told_of=_told,
+        ask_of=ask_of,
+        new_side={"working": look.job}.get(
+            chosen[1], f"{look.job}{chosen[1]}" if chosen[1] in issued else ""
+        ),
     )
 
 

@@ -17,6 +17,7 @@ from ohmwright.rig.shape import VITAL
 from ohmwright.services.building import free_ways, next_steps
 from ohmwright.services.desk import Change, Look
 from ohmwright.services.follows import Block, block
+from ohmwright.services.reckon_circuit import largest
 from ohmwright.services.sheets import Circuits, further, further_names, open_findings
 from ohmwright.services.words import tag_word
 from ohmwright.web.adding import NewRun, adding_of, can_be_bank, cut_form, string_form, take_form
@@ -163,17 +164,12 @@ def run_rows(look: Look, marks: dict[str, tuple[Mark, ...]]) -> Iterator[RunRow]
     for run in look.rig.runs.values():
         if run.part_of:
             continue
-        best: tuple[float, float, str] | None = None
-        for case, conductors in solved:
-            for core in run.cores:
-                answer = conductors.get(core.id)
-                if answer is not None and (best is None or abs(answer.current_A) > abs(best[0])):
-                    best = (answer.current_A, answer.drop_V, case)
+        best = largest(run, solved)
         yield RunRow(
             run,
-            best[0] if best else None,
-            best[1] if best else None,
-            best[2] if best else "",
+            best[2].current_A if best else None,
+            best[2].drop_V if best else None,
+            best[1] if best else "",
             marks.get(run.id, ()),
             tuple(_devices_before(look, run)),
         )

@@ -3,16 +3,27 @@
 import contextlib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from starlette.requests import Request
 from starlette.responses import Response
 
+from ohmwright.services import reckon
 from ohmwright.services import why as services
+from ohmwright.services.almanac import Typical, kept_almanac
+from ohmwright.services.desk import Look
 from ohmwright.services.words import tag_word
 from ohmwright.standards import table
 from ohmwright.web.bench import Bench
+from ohmwright.web.going import DOING
+from ohmwright.web.wanted import ALMANAC, MADE_YEARS, YEAR, work_of, year_of
 from ohmwright.working import OhmwrightError, Step
 
+if TYPE_CHECKING:
+    from ohmwright.energy.types import Year
+
+#: On which sheet a figure stands.
+OF_SHEET = {"year": "almanac", "made": "almanac", "run": "one-line", "place": "places", "shade": "roof"}
 SEEN = {
     "official": "on the official page",
     "primary": "on the page itself",
@@ -60,15 +71,15 @@ def used_tables(steps: Iterable[Step]) -> Iterator[Used]:
 
 
 def why(bench: Bench, request: Request) -> Response:
-    """The page: `?what=RULE&subject=SUBJECT`, or `?what=ADDRESS` of a figure."""
+    """The page: `?what=RULE&subject=SUBJECT`, `?what=ADDRESS` of a figure of the file, or of a figure that no rule judges."""
     look = bench.desk.look(request.path_params["job"])
     what, subject = request.query_params.get("what", ""), request.query_params.get("subject", "")
     if not what:
         raise OhmwrightError("it was not said what to derive", remedy="choose a figure or a note")
+    if reckon.is_reckoned(what):
+        return reckoned(bench, request, look, what, subject)
     done = services.derived(look.checked, what, subject or None)
-    steps: list[Step] = []
-    for last in done.finding.steps if done.finding else ():
-        steps += [s for s in last.chain() if s not in steps]
+    steps = in_order(done.finding.steps if done.finding else ())
     word = tag_word(done.finding.verdict, done.finding.severity) if done.finding else ""
     return bench.page(
         request,
@@ -79,5 +90,57 @@ def why(bench: Bench, request: Request) -> Response:
             "steps": steps,
             "word": word,
             "tables": list(used_tables(steps)),
+            "asked": asked,
         },
+    )
+
+
+def in_order(last: Iterable[Step]) -> list[Step]:
+    """Steps behind those that they rest on, each once."""
+    out: list[Step] = []
+    for one in last:
+        out += [s for s in one.chain() if s not in out]
+    return out
+
+
+def asked(address: str) -> tuple[str, str] | None:
+    """What and subject of an input that can be asked why itself."""
+    what, _, subject = address.partition(" ")
+    if reckon.is_reckoned(what):
+        return what, subject
+    return (address, "") if "." in address and "/" not in address and " " not in address else None
+
+
+def reckoned(bench: Bench, request: Request, look: Look, what: str, subject: str) -> Response:
+    """A figure of the year, a run, a place, the shade, of money or mass: told once its year is at hand."""
+    head = what.partition("/")[0]
+    typical: Typical | None = None
+    made: Year | None = None
+    if head == reckon.TYPICAL:
+        typical, work = year_of(bench, look)
+        if typical is None:
+            return bench.sheet(request, look, "reckoned", 200, "almanac", done=None, work=work, doing=DOING[YEAR], waits="year", what=what, subject=subject)  # fmt: skip
+    if head == reckon.MADE:
+        work = work_of(bench, ALMANAC, look)
+        kept = (work.result if work is not None else None) or kept_almanac(look.opened, MADE_YEARS)
+        if kept is None:
+            return bench.sheet(request, look, "reckoned", 200, "almanac", done=None, work=work, doing=DOING[ALMANAC], waits="almanac", what=what, subject=subject)  # fmt: skip
+        made = kept.year
+    about = reckon.About(
+        look.opened,
+        (lambda: typical) if typical is not None else None,
+        (lambda: made) if made is not None else None,
+        look.study,
+    )
+    done = reckon.derived(about, what, subject)
+    return bench.sheet(
+        request,
+        look,
+        "reckoned",
+        200,
+        OF_SHEET.get(head, "check"),
+        done=done,
+        steps=in_order(done.steps),
+        tables=[],
+        asked=asked,
     )

@@ -1,0 +1,142 @@
+"""Why a figure that no rule judges is what it is: of the year, of a run, of a place, of the shade, of money and mass."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from ohmwright.energy.reckoned import Reckoned
+from ohmwright.services.answers import envelope, finite, steps
+from ohmwright.services.opening import Opened
+from ohmwright.study import Study
+from ohmwright.working import OhmwrightError, nearest
+
+if TYPE_CHECKING:
+    from ohmwright.energy.types import Year
+    from ohmwright.services.almanac import Typical
+
+#: Rooms of figures: what stands before the stroke of their names.
+TYPICAL, MADE = "year", "made"
+HEADS = (TYPICAL, MADE, "run", "place", "shade", "parts", "cable")
+MADE_YEARS = 64
+
+
+@dataclass(frozen=True)
+class About:
+    """A rig with what its figures are derived from; a year is run only when it is asked about."""
+
+    opened: Opened
+    look_up: "Callable[[], Typical] | None" = None
+    made_years: "Callable[[], Year] | None" = None
+    known_study: Study | None = None
+
+    @cached_property
+    def study(self) -> Study:
+        """The study of the rig."""
+        from ohmwright.services.opening import today
+
+        return self.known_study or Study(self.opened.rig, today=today())
+
+    @cached_property
+    def typical(self) -> "Typical":
+        """Its typical year."""
+        from ohmwright.services.almanac import typical
+
+        return self.look_up() if self.look_up is not None else typical(self.opened)
+
+    @cached_property
+    def made(self) -> "Year":
+        """As many made years as the almanac has."""
+        from ohmwright.services.almanac import almanac_of, kept_almanac
+
+        if self.made_years is not None:
+            return self.made_years()
+        kept = kept_almanac(self.opened, MADE_YEARS)
+        return (kept or almanac_of(self.opened, MADE_YEARS)).year
+
+
+def is_reckoned(what: str) -> bool:
+    """Whether a name is one of these figures, not of a rule or of a figure of the file.
+
+    >>> is_reckoned("year/sun"), is_reckoned("array/cold-voltage"), is_reckoned("M.power")
+    (True, False, False)
+    """
+    return what.partition("/")[0] in HEADS and what not in _rules()
+
+
+def reckoned(where: str, what: str, subject: str | None = None) -> tuple[Opened, Reckoned]:
+    """The derivation of figure `what` of `subject`."""
+    from ohmwright.services.opening import open_rig
+
+    opened = open_rig(where)
+    return opened, derived(About(opened), what, subject or "")
+
+
+def derived(about: About, what: str, subject: str) -> Reckoned:
+    """The same, of a rig that was opened already."""
+    from ohmwright.energy import why_made, why_year
+
+    head = what.partition("/")[0]
+    if head == TYPICAL:
+        from ohmwright.energy.daybook import DayBook
+
+        return why_year.year_why(about.opened.rig, DayBook(about.typical.one), what, subject)
+    if head == MADE:
+        return why_made.made_why(about.opened.rig, about.made, what, subject)
+    found = _others().get(what)
+    if found is None:
+        names = (*why_year.WHATS, *why_made.WHATS, *_others())
+        near = nearest(what, names)
+        raise OhmwrightError(
+            f"'{what[:60]}' is no figure that can be asked why",
+            remedy=f"did you mean {near}?" if near else "write one of " + ", ".join(names),
+        )
+    return found(about, subject)
+
+
+def _others() -> Mapping[str, Callable[[About, str], Reckoned]]:
+    from ohmwright.services import reckon_circuit, reckon_counts, reckon_places
+
+    return {
+        "run/current": lambda a, s: reckon_circuit.current(a.study, s),
+        "run/drop": lambda a, s: reckon_circuit.drop(a.study, s),
+        "place/heat": lambda a, s: reckon_places.heat(a.study, s),
+        "place/air": lambda a, s: reckon_places.air(a.study, s),
+        "shade/lost": lambda a, s: reckon_places.shade(a.opened, s),
+        "parts/price": lambda a, s: reckon_counts.price(a.study, s),
+        "parts/mass": lambda a, _: reckon_counts.mass_of(a.study),
+        "cable/price": lambda a, _: reckon_counts.cables(a.study, a.opened),
+        "cable/to-cut": lambda a, s: reckon_counts.to_cut(a.study, s),
+    }
+
+
+def _rules() -> frozenset[str]:
+    from ohmwright.checks.registry import rules
+
+    return frozenset(rules())
+
+
+def reckoned_json(opened: Opened, done: Reckoned) -> dict[str, Any]:
+    """The answer of `why --json` about such a figure."""
+    return {
+        **envelope(opened),
+        "what": done.ask.what,
+        "subject": done.ask.subject or None,
+        "title": done.title,
+        "value": finite(done.value),
+        "unit": done.unit,
+        "says": list(done.says),
+        "steps": steps(done.steps),
+        "lists": [
+            {
+                "caption": one.caption,
+                "columns": list(one.columns),
+                "rows": [
+                    {"name": r.name, "cells": list(r.cells), "why": str(r.ask) if r.ask else None}
+                    for r in one.rows
+                ],
+            }
+            for one in done.lists
+        ],
+        "also": [{"told": told, "why": str(ask)} for told, ask in done.also],
+    }
