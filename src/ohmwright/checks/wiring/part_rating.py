@@ -4,8 +4,10 @@ from collections.abc import Iterable, Iterator
 
 from ohmwright.checks.circuits import pv_circuits
 from ohmwright.checks.gather import once
+from ohmwright.checks.islands import own_elements
 from ohmwright.checks.judgement import Judgement, at_most, cannot_tell, most, skipped, warns
 from ohmwright.checks.registry import rule
+from ohmwright.checks.shape import of_shape
 from ohmwright.checks.walk import usual
 from ohmwright.checks.wires import added, from_one_side, is_alternating, rating, tap_device
 from ohmwright.circuit.guards import Guard
@@ -190,7 +192,7 @@ def _one(study: Study, part: Part, subject: str, sides: list[tuple[Conductor, ..
 
 def _inside(study: Study, part: Part) -> Figure | None:
     """What runs through the part itself for hours: of a fuse on the post of a battery no run tells it."""
-    own = [e.id for e in study.graph.elements.values() if e.owner == part.id]
+    own = [e.id for e in own_elements(study, part.id)]
     lasting = [s for n, c in study.cases.items() if c.seconds is None and not (s := study.solution(n)).overloaded]  # fmt: skip
     found = [(abs(s.elements_A[e]), s.case.name) for s in lasting for e in own if e in s.elements_A]
     amps, case = max(found, default=(0.0, ""))
@@ -221,20 +223,27 @@ def _sources(study: Study) -> frozenset[str]:
 def _untold(study: Study, part: Part, subject: str, carries: Figure | None) -> tuple[tuple[str, ...], Figure | None]:  # fmt: skip
     """Loads of unknown power on the side of a device that no source feeds, and the most that their own devices let pass beside what is counted."""
     loads = _untold_loads(study)
-    own = [e for e in study.graph.elements.values() if loads and e.kind in ("switch", "conductor") and _is_of(e, part, subject)]  # fmt: skip
-    roads, behind = usual(study.graph), dict[str, None]()
-    for e in own:
-        for end in (e.a, e.b):
-            side = roads.reach_without(end, e).terminals
-            if _sources(study).isdisjoint(side):
-                behind |= {n: None for n, live in loads.items() if not side.isdisjoint(live)}
+    if not loads:
+        return (), None
+    behind = of_shape(study, ("untold", subject, tuple(loads)), lambda: _behind(study, part, subject))
     lets = [_lets_to(study, n, subject) for n in behind]
     known_ones = [f for f in lets if f is not None]
     if carries is None or not lets or len(known_ones) < len(lets):
-        return tuple(behind), None
+        return behind, None
     counted = 0.0 if any(is_alternating(study, c) for n in behind for c in _branches(study, n)) else _counted(study, behind, carries)  # fmt: skip
     whole = added(known_ones)
-    return tuple(behind), figure(whole.value - counted, "A", COMPUTED, address=whole.address)
+    return behind, figure(whole.value - counted, "A", COMPUTED, address=whole.address)
+
+
+def _behind(study: Study, part: Part, subject: str) -> tuple[str, ...]:
+    """Loads whose power is not written on the side of a device that no source feeds."""
+    roads, behind = usual(study.graph), dict[str, None]()
+    for e in own_elements(study, part.id):
+        for end in (e.a, e.b) if _is_of(e, part, subject) else ():
+            side = roads.reach_without(end, e).terminals
+            if _sources(study).isdisjoint(side):
+                behind |= {n: None for n, live in _untold_loads(study).items() if not side.isdisjoint(live)}
+    return tuple(behind)
 
 
 def _counted(study: Study, behind: Iterable[str], carries: Figure) -> float:
@@ -249,12 +258,22 @@ def _counted(study: Study, behind: Iterable[str], carries: Figure) -> float:
 
 def _branches(study: Study, load: str) -> list[Conductor]:
     """The conductors of a load's own cable."""
-    return [c for c in study.graph.conductors.values() if c.id in study.guards and load in study.guards[c.id].averaged]  # fmt: skip
+    return _untold_branches(study).get(load, [])
+
+
+@once
+def _untold_branches(study: Study) -> dict[str, list[Conductor]]:
+    """The conductors of the own cables of all loads whose power is not written."""
+    found: dict[str, list[Conductor]] = {}
+    for name, guarded in study.guards.items():
+        for load in guarded.averaged:
+            found.setdefault(load, []).append(study.graph.conductors[name])
+    return found
 
 
 def _is_of(e: Element, part: Part, subject: str) -> bool:
     """Whether an element carries the current of what is judged: a whole part, a panel's main, or one way."""
-    if e.owner != part.id or "N" in (e.a.rpartition(".")[2], e.b.rpartition(".")[2]):
+    if "N" in (e.a.rpartition(".")[2], e.b.rpartition(".")[2]):
         return False
     if part.kind.name not in PANELS:
         return True
