@@ -94,7 +94,7 @@ def test_the_emergency_card_names_what_the_fire_service_asks(trailer: Made) -> N
         < text.index("Array switch S1 OFF")
     )
     assert "detectors" in text
-    assert "Nobody touches the body and the ground at once" in text
+    assert "Nobody touches the metal of the vehicle and the ground at once" in text
     assert trailer.about("emergency-card.pdf")[0] == 1
 
 

@@ -245,7 +245,10 @@ def _taken_off(m: Material, s: Storage) -> Iterator[str]:
     w = m.words
     ahead = [x.partition(":")[0] for x in s.disconnect if ":" in x]
     behind = [x for x in s.disconnect if ":" not in x]
-    yield from (w.say("leave.pull", what=x) for x in ahead)
+    for x in ahead:
+        part = m.rig.parts.get(x)
+        key = "leave.pull-management" if part and part.kind.name == "bms-outside" else "leave.pull"
+        yield w.say(key, what=f"{x} ({m.said(part.kind.title)})" if part else x)
     if behind:
         arrays = [p.id for p in m.rig.of_kind("pv-disconnect")]
         mains = [p.id for p in _switches(m)]
@@ -301,7 +304,7 @@ def runs_together(m: Material) -> Doc:
         blocks += list(_from_generator(m))
     else:
         blocks += list(_from_supply(m))
-    return m.doc("together", blocks)
+    return m.doc("together", blocks, card=True)
 
 
 def _from_generator(m: Material) -> Iterator[Block]:
@@ -372,4 +375,4 @@ def readings(m: Material) -> Doc:
     blocks: list[Block] = [
         Text(w.say("readings.what-this-is"), "lead"), Text(w.say("readings.meters", meters=", ".join(meters) or "____")), Text(w.say("readings.sign")), Points(examples, "numbers"), Text(full_mark(m)), Points(w.all("readings.notes")),
     ]  # fmt: skip
-    return m.doc("readings", blocks)
+    return m.doc("readings", blocks, card=True)

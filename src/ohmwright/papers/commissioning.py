@@ -1,6 +1,6 @@
 """The commissioning form: tests in working order, with what the model expects and room for what was read."""
 
-from ohmwright.papers.doc import Block, Cell, Column, Doc, Fields, Heading, Points, Table, Text
+from ohmwright.papers.doc import Block, Cell, Column, Doc, Fields, Heading, Table, Text
 from ohmwright.papers.expected import ROWS
 from ohmwright.papers.keeping import torques
 from ohmwright.papers.material import Material
@@ -68,7 +68,7 @@ def commissioning_form(m: Material) -> Doc:
     ]
     blocks += [Heading(w.say("tests.torques"), 2), torques(m)]
     if left_out:
-        blocks += [Heading(w.say("tests.not-here"), 2), Points(tuple(left_out))]
+        blocks += [Heading(w.say("tests.not-here"), 2), Text("; ".join(left_out))]
     blocks += [
         Heading(w.say("tests.signed"), 2),
         Fields(tuple((x, "") for x in w.all("tests.sign-fields")), 2),

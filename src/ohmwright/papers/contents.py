@@ -23,7 +23,7 @@ def contents(m: Material, listed: Sequence[tuple[str, str, str]]) -> Doc:
         Text(m.statement, "lead"),
         Text(w.say("contents.what-this-is")),
         m.cautions("paper-proves-nothing", "array-live", "bank-energy"),
-        Table(columns, rows, size="tiny"),
+        Table(columns, rows, size="small"),
         Text(w.say("contents.not-here"), "note"),
     ]
     questions = open_questions(m.rig)

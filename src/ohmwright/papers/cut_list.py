@@ -33,16 +33,16 @@ def cut_table(m: Material) -> Table:
         Column(w.say("cuts.colour"), part=2),
         Column(w.say("cuts.length"), 2, 2, u.length),
         Column(w.say("cuts.ends"), 2, 2, u.length),
-        Column(w.say("cuts.cut"), 2, 2, u.length, summed=True, unknown=""),
+        Column(w.say("cuts.cut"), 2, 0, u.length, summed=True, unknown=""),
         Column(w.say("cuts.from"), part=4),
         Column(w.say("cuts.to"), part=4),
-        Column(w.say("cuts.end-a"), part=4),
-        Column(w.say("cuts.end-b"), part=4),
-        Column(w.say("cuts.guard"), part=3),
+        Column(w.say("cuts.end-a"), part=5),
+        Column(w.say("cuts.end-b"), part=5),
+        Column(w.say("cuts.guard"), part=5),
     )
     seen: set[str] = set()
     rows = tuple(_row(m, c, seen) for c in in_order(m.takeoff.cuts))
-    return Table(columns, rows, size="tiny", total=w.say("cuts.together"))
+    return Table(columns, rows, size="small", total=w.say("cuts.together"))
 
 
 def in_order(cuts: tuple[CutLine, ...]) -> Iterator[CutLine]:

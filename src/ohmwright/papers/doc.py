@@ -43,7 +43,7 @@ class Table:
     columns: tuple[Column, ...]
     rows: tuple[tuple[Cell, ...], ...]
     title: str = ""
-    size: Literal["normal", "small", "tiny"] = "normal"
+    size: Literal["normal", "small"] = "normal"
     total: str = ""
     """The word before the sums of the columns that are summed."""
     ruled: bool = False

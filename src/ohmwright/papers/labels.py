@@ -36,7 +36,6 @@ def labels_sheet(m: Material) -> Doc:
         Table(
             (Column(w.say("labels.text"), part=4), Column(w.say("labels.place"), part=3)),
             tuple((" ".join(x.lines), place) for place, x in warning),
-            size="small",
         ),
         m.code(),
         Heading(w.say("labels.devices"), 2),
@@ -56,7 +55,7 @@ def _label(
     )
     longest = max(text_width(line, letter_mm * _EM, "sans-bold") for line in told)
     width = min(max(longest + 8.0, 22.0), most_mm)
-    return Label(told, round(width, 1), round(len(told) * letter_mm * 2.4 + 4.0, 1), letter_mm, warning)
+    return Label(told, round(width, 1), round(len(told) * letter_mm * 2.1 + 3.0, 1), letter_mm, warning)
 
 
 def _warnings(m: Material) -> Iterator[tuple[str, Label]]:
@@ -96,7 +95,10 @@ def _warnings(m: Material) -> Iterator[tuple[str, Label]]:
     for p in rig.of_kind("shunt"):
         yield one("shunt", f"{p.id}, {w.say('label.bank-side')} ({p.place})")
     for p in (*rig.of_kind("inverter-charger"), *rig.of_kind("inverter")):
-        yield one("inverter", f"{p.id} ({p.place})")
+        supplied = any(
+            x.startswith(f"{p.id}.ac-in") for run in rig.runs.values() for x in (run.start, run.stop)
+        )
+        yield one("inverter" if supplied else "inverter-plain", f"{p.id} ({p.place})")
         if p.word("ac_out_bond") not in ("", "none"):
             yield one("bond", f"{p.id} ({p.place})", bond=p.word("ac_out_bond"))
         if p.word("split") != "yes" and rig.job.rules.startswith("us"):

@@ -148,7 +148,9 @@ class Material:
         stored = [stored_kWh(self.rig, b) for b in banks(self.rig)]
         pushed = [float(k) for b in banks(self.rig) if (k := fault_kA(self.study, b))]
         known_kWh = f"{sum(float(k) for k in stored if k):.1f}"
-        holds = known_kWh if stored and all(stored) else f"≥ {known_kWh}" if any(stored) else "?"
+        holds = self.words.say("caution.unknown-kWh")
+        if any(stored):
+            holds = known_kWh if all(stored) else self.words.say("caution.at-least", kWh=known_kWh)
         if not pushed:
             return self.words.say("caution.bank-energy-unknown", kWh=holds)
         return self.words.say("caution.bank-energy", kWh=holds, kA=f"{max(pushed):.1f}")

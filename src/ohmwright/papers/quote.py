@@ -211,8 +211,13 @@ def weight_left(m: Material) -> Iterator[Block]:
         return
     laden, missing = laden_of(m.study)
     gross = known(m.rig.host.masses["gvwr"]) if "gvwr" in m.rig.host.masses else None
-    if laden is None or gross is None:
-        yield Text(w.say("quote.weight-untold", missing=", ".join(missing) or "host.masses.gvwr"), "strong")
+    if any(x.startswith("host.masses") for x in missing):
+        yield Text(w.say("quote.weight-unweighed"), "strong")
+    elif laden is None:
+        lacking = ", ".join(dict.fromkeys(x.removesuffix(".mass") for x in missing))
+        yield Text(w.say("quote.weight-untold", missing=lacking), "strong")
+    elif gross is None:
+        yield Text(w.say("quote.weight-unrated"), "strong")
     else:
         left = u.heavy(gross.value - laden.value)
         yield Text(

@@ -162,7 +162,7 @@ def _worked(s: Step) -> Worked:
 
 
 def limit_of(m: Material, f: Finding) -> str:
-    """Value and limit in words: `129 of at most 150 V`."""
+    """Value and limit in words: `129 V, and at most 150 V is allowed`."""
     if f.value is None:
         return ""
     w = m.words
@@ -174,7 +174,7 @@ def limit_of(m: Material, f: Finding) -> str:
     if limit is None:
         return f"{_short(value)}{unit}"
     key = {"max": "report.at-most", "min": "report.at-least"}.get(f.sense, "report.beside")
-    return w.say(key, value=_short(value, limit), limit=f"{_near(limit, value)}{unit}")
+    return w.say(key, value=f"{_short(value, limit)}{unit}", limit=f"{_near(limit, value)}{unit}")
 
 
 def _near(limit: float, value: float) -> str:

@@ -48,14 +48,14 @@ def conductors(m: Material) -> Table:
         Column(w.say("cuts.size"), part=2),
         Column(w.say("cuts.length"), 2, 1, u.length),
         Column(w.say("schedules.end"), part=3),
-        Column(w.say("schedules.lug"), part=4),
-        Column(w.say("schedules.strip"), 0 if not u.us else 2, 2, u.small, unknown=w.say("schedules.makers")),
-        Column(w.say("schedules.die"), part=2),
-        Column(w.say("schedules.sleeve"), 0 if not u.us else 1, 2, u.small),
-        Column(w.say("schedules.torque"), 1, 2, u.torque, unknown=w.say("schedules.makers")),
+        Column(w.say("schedules.lug"), part=3),
+        Column(w.say("schedules.strip"), 0 if not u.us else 2, 0, u.small, unknown=w.say("schedules.makers")),
+        Column(w.say("schedules.die")),
+        Column(w.say("schedules.sleeve"), 0 if not u.us else 1, 1, u.small),
+        Column(w.say("schedules.torque"), 1, 0, u.torque, unknown=w.say("schedules.makers")),
         Column(w.say("schedules.design"), 1, 1, "A"),
         Column(w.say("schedules.drop"), 2, 1, "V"),
-        Column(w.say("cuts.guard"), part=2),
+        Column(w.say("cuts.guard"), part=3),
     )
     drops = _drops(m)
     rows: list[tuple[Cell, ...]] = []
@@ -82,7 +82,7 @@ def conductors(m: Material) -> Table:
                     ", ".join(guards(m, c.id)) if first else "",
                 )
             )
-    return Table(columns, tuple(rows), w.say("schedules.conductors"), "tiny", pairs=True)
+    return Table(columns, tuple(rows), w.say("schedules.conductors"), "small", pairs=True)
 
 
 def _design_A(m: Material, c: CutLine, amps: float | None) -> Cell:
