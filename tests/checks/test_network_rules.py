@@ -25,7 +25,7 @@ from ohmwright.checks.mains import (
     lightning,
 )
 from ohmwright.checks.monitor import counter_capacity
-from ohmwright.checks.place import modules_fit, walkway
+from ohmwright.checks.place import altitude, modules_fit, walkway
 from ohmwright.checks.service import remote_cut
 from ohmwright.checks.wiring import closed_circuit, earth_conductor, kept_apart, part_rating
 from ohmwright.checks.wiring import volts as volts_rule
@@ -56,6 +56,10 @@ def opens(times: float, **more: bool) -> Judgement:
 
 def lasts(seconds: float | None, *missing: str) -> Cleared:
     return Cleared("kettle.L", "U2", "PA.1" if seconds else "", seconds, seconds, 30.0, missing)
+
+
+def to_3400(text: str) -> str:
+    return text.replace("9.0 E 840 m", "9.0 E 3400 m")
 
 
 def ratio(value: float) -> Step:
@@ -136,6 +140,9 @@ LIMITS: list[Limit] = [
     *pair("D32", lambda v: ac_drop.judge(ratio(v / 100), "U2", "us-vehicle"), 3, bad="warn", severity="note"),
     Limit("D32", "at the limit it is a note", lambda: ac_drop.judge(ratio(0.05), "U2", "eu-boat"), "warn", "note"),
     Limit("D32", "above what is recommended in all", lambda: ac_drop.judge(ratio(0.0501), "U2", "eu-boat"), "fail", "disappoints"),
+    *pair("E31", lambda v: altitude.judge(of(v, "m")), 2000, bad="warn", severity="note"),
+    *pair("E31", lambda v: altitude.judge_inverter(of(v, "m"), of(1500, "m"), ""), 1500, severity="fails"),
+    *pair("E31", lambda v: altitude.judge_inverter(of(v, "m"), None, "U2.altitude_max"), 2000, bad="cannot-tell", severity="fails"),
     *pair("B36", lambda v: working_temperature.judge_cold(of(v, "degC"), of(-20, "degC")), -20, least=True, severity="fails"),
     *pair("B36", lambda v: working_temperature.judge_hot(of(v, "degC"), of(50, "degC")), 50, severity="fails"),
     Limit("B36", "nobody knows how cold", lambda: working_temperature.judge_cold(None, of(-20, "degC"), ("use.stays.1.coldest",)), "cannot-tell"),
@@ -160,7 +167,7 @@ LIMITS: list[Limit] = [
 #: W89 feeds the coil of the water heater's contactor by the aux contact.
 PAST_THE_CONTACT = swap("W89: {from: U2.aux.load", "W89: {from: KH.line.L")
 UNKNOWN_TRANSFER = swap(
-    "fitted: {ac-out-bond: relay}}", "fitted: {ac-out-bond: relay, transfer-poles: unknown}}"
+    "fitted: {ac-out-bond: relay}", "fitted: {ac-out-bond: relay, transfer-poles: unknown}"
 )
 #: Rails that carry the array, as a metal body of their own.
 RAILS = (
@@ -290,6 +297,11 @@ RIGS: list[OnRig] = [
     OnRig("C28", "cabin", "W07", "cannot-tell", (swap("W07: {from: wall-frame, to: XE.1, cable: 16 mm2 green-yellow", "W07: {from: wall-frame, to: XE.1, cable: unknown"),), missing="W07.cable"),
     OnRig("C28", "built", "W38", "pass"),
     OnRig("C28", "built", "W38", "fail", (swap("W38: {from: frames,   to: chassis,   cable: 6 AWG", "W38: {from: frames,   to: chassis,   cable: 14 AWG"),), "frames on 14 AWG"),
+    OnRig("E31", "cabin", "rig", "pass", (), "840 m"),
+    OnRig("E31", "cabin", "rig", "warn", (to_3400,), "a hut at 3,400 m"),
+    OnRig("E31", "cabin", "U2", "cannot-tell", (to_3400, part("U2", f"altitude-max: {U}")), missing="U2.altitude_max"),
+    OnRig("E31", "cabin", "U2", "fail", (part("U2", "altitude-max: 800 m"),)),
+    OnRig("E31", "built", "U2", "fail", (part("U2", "altitude-max: 10 m"),)),
     OnRig("F18", "built", "R1", "pass"),
     OnRig("F18", "built", "R1", "fail", (swap("hold: 180 s, capacity: 800 Ah", "hold: 180 s, capacity: 600 Ah"),), "a battery was added"),
     OnRig("F18", "boat", "R1", "fail", (swap("capacity: 600 Ah, alarm", "capacity: 300 Ah, alarm"),), "set to one of two batteries"),
@@ -333,8 +345,8 @@ RIGS: list[OnRig] = [
     OnRig("D19", "built", "C1.from", "cannot-tell", (UNKNOWN_TRANSFER,)),
     OnRig("D4", "cabin", "induction", "cannot-tell", (part("QR", f"residual: {U}"),), missing="QR.residual"),
     OnRig("F3", "van", "AL", "cannot-tell", (part("B", "chemistry: unknown"),)),
-    OnRig("F5", "built", "R1", "cannot-tell", (swap(", counts: B}", "}"), drop("W09:")), "it hangs on no bank", missing="R1.counts"),
-    OnRig("F5", "built", "R1", "cannot-tell", (swap(", counts: B}", ", counts: TV}"),), "it counts no battery", missing="R1.counts"),
+    OnRig("F5", "built", "R1", "cannot-tell", (swap(", counts: B,", ","), drop("W09:")), "it hangs on no bank", missing="R1.counts"),
+    OnRig("F5", "built", "R1", "cannot-tell", (swap(", counts: B,", ", counts: TV,"),), "it counts no battery", missing="R1.counts"),
 ]  # fmt: skip
 
 

@@ -7,7 +7,17 @@ from ohmwright.rig import shape
 from ohmwright.rig.model import Host, Job, Metal, Place, Vent, Way
 from ohmwright.rig.quantities import Reading, quantity
 from ohmwright.rig.surface import asked, read_horizon, read_obstacles, read_trees
-from ohmwright.rig.telling import addressed, listed, mapping, pick, refuse, scalar, short, suggestion
+from ohmwright.rig.telling import (
+    addressed,
+    listed,
+    mapping,
+    not_above,
+    pick,
+    refuse,
+    scalar,
+    short,
+    suggestion,
+)
 from ohmwright.working import Figure, Given
 from ohmwright.working import tree as t
 
@@ -83,6 +93,7 @@ def _place(name: str, got: dict[str, Any], entry: t.Entry) -> Place:
         if k in got and not (vents and k == "vents")
     }
     figures |= {f"vents.{v.id}.area": v.area for v in vents.values()}
+    not_above(got, mapping(entry.value).entries)
     words = pick(got, *_PLACE_WORDS)
     lengths: dict[str, Any] = {}
     for key in (

@@ -111,3 +111,10 @@ def addressed(given: Given, address: str) -> Given:
         g = given
         return Figure(g.value, g.unit, g.low, g.high, g.origin, g.condition, g.seconds, address, g.text)
     return Unknown(given.asked, address) if isinstance(given, Unknown) else type(given)(address=address)
+
+
+def not_above(got: Mapping[str, Any], entries: Mapping[str, t.Entry]) -> None:
+    """Refuse a coldest that lies above the hottest of the same place or stay."""
+    cold, hot = got.get("coldest"), got.get("hottest")
+    if isinstance(cold, Figure) and isinstance(hot, Figure) and cold.value > hot.value:
+        refuse(entries["coldest"].value.at, f"the coldest, {cold.value:g} degC, lies above the hottest, {hot.value:g} degC", "change the two about, or write what was measured")  # fmt: skip

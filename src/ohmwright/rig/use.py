@@ -11,7 +11,7 @@ from ohmwright.rig.parts import parse_unknown
 from ohmwright.rig.ports import Ports
 from ohmwright.rig.states import read_set, takes
 from ohmwright.rig.surface import read_horizon, read_trees
-from ohmwright.rig.telling import addressed, mapping, pick, refuse, short, suggestion
+from ohmwright.rig.telling import addressed, mapping, not_above, pick, refuse, short, suggestion
 from ohmwright.working import Absent, Given, QuantityError, Unknown, known, parse
 from ohmwright.working import tree as t
 
@@ -19,6 +19,8 @@ _SPAN = re.compile(r"(\d{2})-(\d{2})\s*\.\.\s*(\d{2})-(\d{2})\Z")
 _COORDINATES = re.compile(
     r"(\d+(?:\.\d+)?)\s*°?\s*([NS])[\s,]+(\d+(?:\.\d+)?)\s*°?\s*([EW])(?:[\s,]+(-?\d+(?:\.\d+)?)\s*m)?(?:\s*\([^()]*\))?\Z"
 )
+#: No mountain is higher.
+HIGHEST_m = 9000
 _BANK = re.compile(r"(?P<soc>\d+(?:\.\d+)?)\s*%(?:\s*at\s+(?P<heat>.+))?\Z")
 _WORDS = ("said", "found", "note", "vital")
 
@@ -134,6 +136,7 @@ def read_stay(tree: t.Tree, got: dict[str, Any], variables: Mapping[str, StateVa
     for key in ("away", "people"):
         if key in got:
             figures[key] = parse(str(got[key]), "1")
+    not_above(got, entries)
     place = got.get("place", "")
     if place.startswith("unknown"):
         value = entries["place"].value
@@ -160,6 +163,8 @@ def _coordinates(tree: t.Tree, text: str) -> tuple[float, float, float | None]:
             "write latitude, longitude and height, for instance 61.9 N 9.0 E 840 m",
             text,
         )
+    if m[5] is not None and not -500 <= float(m[5]) <= HIGHEST_m:
+        refuse(tree.at, f"nothing stands {short(m[5])} m above the sea", f"write a height of {HIGHEST_m} m at the most, for instance 840 m", text)  # fmt: skip
     return (
         float(m[1]) * (1 if m[2] == "N" else -1),
         float(m[3]) * (1 if m[4] == "E" else -1),
