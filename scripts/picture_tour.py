@@ -129,6 +129,16 @@ def _page(chromium: Browser, kind: str) -> Page:
 # ------------------------------------------------------------------------------------------------------ the visits
 
 
+def _when_run(path: str) -> Visit:
+    """A sheet that waits for the typical year, once that has taken its place."""
+
+    def visit(page: Page, address: str) -> None:
+        page.goto(address + path)
+        page.locator("#going").wait_for(state="detached")
+
+    return visit
+
+
 def _at(path: str, scroll: str = "") -> Visit:
     """A sheet as it opens; `scroll` names what stands at its top."""
 
@@ -223,7 +233,9 @@ PICTURES: dict[str, tuple[str, Visit]] = {
     "places": ("wide", _at("/jobs/trailer/places")),
     "settings": ("wide", _at("/jobs/boat/settings")),
     "roof": ("wide", _at("/jobs/trailer/roof")),
-    "almanac": ("wide", _at("/jobs/cabin/almanac")),
+    "almanac": ("wide", _when_run("/jobs/trailer/almanac")),
+    "why-week": ("wide", _when_run("/jobs/trailer/why?what=year/sun&subject=week-41")),
+    "stay": ("wide", _when_run("/jobs/trailer/almanac/stay/1?from=150&days=15")),
     "papers": ("wide", _papers),
     "shelf": ("wide", _at("/shelf?find=fuse+30")),
     "add-to-shelf": ("wide", _at("/shelf/add?kind=fuse")),

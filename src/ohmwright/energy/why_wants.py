@@ -30,7 +30,8 @@ def wants_steps(book: DayBook, day: int) -> Iterator[Step]:
     else:
         plan = stay.day(day, MONTH_OF_DAY[day])
         for n, asked in enumerate(plan.asked, 1):
-            step = load_step(asked, f"E_{n}")
+            name = asked.load.replace("-", "_")
+            step = load_step(asked, f"E_{name}" if name.isidentifier() else f"E_{n}")
             terms.append(held(step.symbol, step))
         terms += _beside(plan)
     for symbol, column, told in (
@@ -78,7 +79,7 @@ def load_step(asked: Asked, symbol: str) -> Step:
             inputs.append(computed("h", asked.heated_h, "h", "hours a day in which its place's heat loss calls for it, mean of the month"))  # fmt: skip
             runs = "h"
         else:
-            runs = f"{by['hours'][0]} / 3600" if by["hours"] else "24"
+            runs = by["hours"][0] if by["hours"] else "24"
             if by["duty"]:
                 runs = f"{runs} * {by['duty'][0]}"
         text = f"{power} * {runs}"
@@ -92,5 +93,7 @@ def load_step(asked: Asked, symbol: str) -> Step:
 
 
 def _input(name: str, figure: Figure, nth: int, some: list[tuple[str, Figure]]) -> Input:
+    if name == "hours":
+        return Input(SYMBOLS[name], figure.to("h"), "h", figure.origin, figure.address)
     alike = sum(1 for k, _ in some if k == name) > 1
     return given(SYMBOLS[name] + (f"_{nth + 1}" if alike else ""), figure)

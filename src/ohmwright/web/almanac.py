@@ -40,6 +40,7 @@ def almanac(bench: Bench, request: Request) -> Response:
         values |= {
             "made": made,
             "months": typical.almanac.year.months,
+            "in_stays": typical.almanac.year.stays,
             "lost_in": lost_by_month(typical.one),
             "day_name": day_name,
             "told_day": told_day,

@@ -7,6 +7,8 @@ from ohmwright.services.strip import Lane, Strip, told_date
 WIDE, HIGH = 920.0, 86.0
 MOST_DATES = 12
 FLAG, ROWS = 28.0, 3
+#: Room that a written date takes.
+DATE = 48.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +36,11 @@ class Pictures:
 def pictures(strip: Strip) -> Pictures:
     """What the sheet draws of a strip."""
     every = max(1, -(-strip.days // MOST_DATES))
-    dates = tuple((WIDE * k / strip.days, told_date(d)) for k, d in enumerate(strip.dates) if k % every == 0)
+    dates = tuple(
+        (WIDE * k / strip.days, told_date(d))
+        for k, d in enumerate(strip.dates)
+        if k % every == 0 and WIDE * k / strip.days < WIDE - DATE
+    )
     return Pictures(tuple(_picture(lane, strip) for lane in strip.lanes), dates, _flags(strip))
 
 
