@@ -24,7 +24,7 @@ from ohmwright.checks.mains import (
     inlet_device,
     lightning,
 )
-from ohmwright.checks.monitor import counter_capacity
+from ohmwright.checks.monitor import counter_capacity, shunt
 from ohmwright.checks.place import altitude, modules_fit, walkway
 from ohmwright.checks.service import remote_cut
 from ohmwright.checks.wiring import closed_circuit, earth_conductor, kept_apart, part_rating
@@ -34,7 +34,7 @@ from ohmwright.circuit.types import ProofFinding
 from ohmwright.energy.types import PromiseKept, Year
 from ohmwright.physics.drop import drop_ratio
 from ohmwright.physics.heat import bay_rise_K
-from ohmwright.physics.sums import sum_V
+from ohmwright.physics.sums import missed_percent, sum_V
 from ohmwright.rig.model import Part
 from ohmwright.roof.fit import ModuleFit, Rectangle
 from ohmwright.standards import find
@@ -140,6 +140,7 @@ LIMITS: list[Limit] = [
     *pair("D32", lambda v: ac_drop.judge(ratio(v / 100), "U2", "us-vehicle"), 3, bad="warn", severity="note"),
     Limit("D32", "at the limit it is a note", lambda: ac_drop.judge(ratio(0.05), "U2", "eu-boat"), "warn", "note"),
     Limit("D32", "above what is recommended in all", lambda: ac_drop.judge(ratio(0.0501), "U2", "eu-boat"), "fail", "disappoints"),
+    *pair("F5", lambda v: shunt.judge_stored(work(missed_percent, drain_W=of(v * 128, "W"), stored_days=of(1, "1"), bank_V=of(12.8, "V"), capacity_Ah=of(24000, "Ah")), ("B.1",)), 10, bad="warn", severity="note"),
     *pair("E31", lambda v: altitude.judge(of(v, "m")), 2000, bad="warn", severity="note"),
     *pair("E31", lambda v: altitude.judge_inverter(of(v, "m"), of(1500, "m"), ""), 1500, severity="fails"),
     *pair("E31", lambda v: altitude.judge_inverter(of(v, "m"), None, "U2.altitude_max"), 2000, bad="cannot-tell", severity="fails"),
@@ -302,6 +303,8 @@ RIGS: list[OnRig] = [
     OnRig("E31", "cabin", "U2", "cannot-tell", (to_3400, part("U2", f"altitude-max: {U}")), missing="U2.altitude_max"),
     OnRig("E31", "cabin", "U2", "fail", (part("U2", "altitude-max: 800 m"),)),
     OnRig("E31", "built", "U2", "fail", (part("U2", "altitude-max: 10 m"),)),
+    OnRig("F5", "built", "R1", "warn", (), "four managements of 0.4 W through a winter"),
+    OnRig("F5", "boat", "R1 B", "pass"),
     OnRig("F18", "built", "R1", "pass"),
     OnRig("F18", "built", "R1", "fail", (swap("hold: 180 s, capacity: 800 Ah", "hold: 180 s, capacity: 600 Ah"),), "a battery was added"),
     OnRig("F18", "boat", "R1", "fail", (swap("capacity: 600 Ah, alarm", "capacity: 300 Ah, alarm"),), "set to one of two batteries"),

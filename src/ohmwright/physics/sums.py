@@ -424,3 +424,22 @@ def off_percent(told_Ah: float, has_Ah: float) -> float:
     True
     """
     return 100 * abs(told_Ah - has_Ah) / has_Ah
+
+
+@formula(
+    "100 * P * 24 * t / (U * C)", symbol="missed", unit="%", rises=("drain_W", "stored_days"), falls=("bank_V", "capacity_Ah"),
+    drain_W="P", stored_days="t", bank_V="U", capacity_Ah="C",
+)  # fmt: skip
+def missed_percent(drain_W: float, stored_days: float, bank_V: float, capacity_Ah: float) -> float:
+    """What draws ahead of a counter for so many days, in per cent of the bank.
+
+    missed  %    returned
+    P       W    what it never sees        drain_W
+    t       day  how long it stands        stored_days
+    U       V    nominal, above 0          bank_V
+    C       Ah   of the bank, above 0      capacity_Ah
+
+    >>> round(missed_percent(1.6, 181.0, 12.8, 800.0), 1)  # four managements of 0.4 W: 6,950 Wh of 10,240 Wh
+    67.9
+    """
+    return 100 * drain_W * 24 * stored_days / (bank_V * capacity_Ah)

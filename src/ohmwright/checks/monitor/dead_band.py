@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from ohmwright.checks.gather import asked
 from ohmwright.checks.house import house_volts
 from ohmwright.checks.judgement import Judgement, cannot_tell, most, skipped
+from ohmwright.checks.monitor.shunt import ahead_of
 from ohmwright.checks.registry import rule
 from ohmwright.physics.sums import load_A
 from ohmwright.standards import Clause
@@ -51,7 +52,8 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
 
 
 def standing_W(study: Study) -> float:
-    """Loads of 24 hours and what electronics take for themselves."""
+    """Loads of 24 hours and what electronics take for themselves; what draws ahead of a counter it never sees, rule F5."""
+    ahead = ahead_of(study)
     total = 0.0
     for load in study.rig.use.loads.values():
         hours = [f.value / 3600 for g in load.hours.values() if (f := known(g))]
@@ -63,7 +65,6 @@ def standing_W(study: Study) -> float:
             total += standby.value
     for part in study.rig.parts.values():
         if part.join is None and part.count == 1 and not part.strings and part.words.get("own") != "no":
-            for name in ("self_use", "bms_draw"):
-                given = known(part.figure(name))
-                total += given.value if given is not None else 0.0
+            given = known(part.figure("self_use"))
+            total += given.value if given is not None and part.id not in ahead else 0.0
     return total
