@@ -43,7 +43,7 @@ LIMITS: list[Limit] = [
 ON_THE_INVERTER = swap("stands: 0.58 0.17 m", "stands: 0.45 0.17 m")
 OVER_THE_EDGE = swap("stands: 0.09 0.5 m", "stands: 0.09 0.55 m")
 NEAR_THE_CONTROLLER = swap("stands: 0.6 0.005 m", "stands: 0.6 0.05 m")
-BEFORE_THE_FUSE = swap("stands: 0.815 0.02 0.1 m right", "stands: 0.43 0.48 0.2 m")
+BEFORE_THE_FUSE = swap("stands: 0.815 0.06 0.1 m right", "stands: 0.43 0.48 0.2 m")
 
 
 def box(words: str) -> Edit:

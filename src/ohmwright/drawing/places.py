@@ -67,7 +67,7 @@ def place_sheets(made_from: Places) -> tuple[Sheet, ...]:
     host.note("READING", READING)
     told = {p.id: f"{p.id}, {p.record.title}" for p in rig.parts.values()}
     binding = Binding(
-        made_from.title or Title(rig.job.title or rig.job.id), "Places", "from above", "P",
+        made_from.title or Title(rig.job.title or rig.job.id), "Places", "to scale", "P",
         f"{len(rig.host.places)} places of the host and what stands in them.", CAUTIONS, told,
     )  # fmt: skip
     return bound(pages, binding)

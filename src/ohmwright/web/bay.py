@@ -102,7 +102,8 @@ def bay_of(rig: Rig, place: Place, marks: tuple[Mark, ...], air: Air, fields: It
         m
         for m in marks
         if m.finding.rule.startswith("place/")
-        and (m.finding.subject in ids or m.finding.subject.partition(".")[0] in ids)
+        and (about_it := m.finding.subject.removeprefix("host."))
+        and (about_it in ids or about_it.partition(".")[0] in ids)
         and m.word != "CANNOT TELL"
     )
     front = front_of(rig, place)

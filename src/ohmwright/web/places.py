@@ -147,7 +147,8 @@ async def stand(bench: Bench, request: Request) -> Response:
     asked = [
         (name[6:], value)
         for name in form
-        if name.startswith("stand.") and (value := " ".join(word(form, name).split())) != word(form, f"was.{name[6:]}")
+        if name.startswith("stand.")
+        and ((value := " ".join(word(form, name).split())) != word(form, was := f"was.{name[6:]}") or was not in form)
     ]  # fmt: skip
     if word(form, "room"):
         asked = [(name[5:], word(form, name)) for name in form if name.startswith("room.")]

@@ -87,7 +87,7 @@ function draw(group, place) {
   if (text) {
     const middle = [Number(x0) + (k * (xs[0] + xs[1])) / 2, Number(y0) - (k * (ys[0] + ys[1])) / 2];
     text.setAttribute("x", middle[0].toFixed(1));
-    text.setAttribute("y", (middle[1] + 4).toFixed(1));
+    text.setAttribute("y", (middle[1] + 3).toFixed(1));
     if (text.hasAttribute("transform")) text.setAttribute("transform", `rotate(-90 ${middle[0].toFixed(1)} ${middle[1].toFixed(1)})`);
   }
 
