@@ -8,6 +8,7 @@ from ohmwright.rig.model import Part
 from ohmwright.standards import find
 from ohmwright.study import Study
 from ohmwright.working import known
+from ohmwright.working.quickly import quickly_made
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +23,7 @@ class Added:
     """Moment about the middle, left counted positive."""
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class One:
     """One mass that comes aboard and where its middle is; None where its place has no position."""

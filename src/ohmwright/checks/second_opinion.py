@@ -21,6 +21,7 @@ from ohmwright.rig.model import Part
 from ohmwright.standards import find
 from ohmwright.study import Study
 from ohmwright.working import Figure, known, tell
+from ohmwright.working.quickly import quickly_made
 
 #: How far two exact methods may lie apart.
 EXACT_ratio = 0.005
@@ -29,6 +30,7 @@ EXACT_ratio = 0.005
 DIODE_ratio = 0.01
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Opinion:
     """A figure that a danger rests on, by the method that the rule uses and by another."""

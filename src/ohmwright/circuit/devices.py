@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from ohmwright.rig.graph import Element
 from ohmwright.rig.model import Rig
 from ohmwright.working import Absent, Given, known
+from ohmwright.working.quickly import quickly_made
 
 #: Elements that are an overcurrent device by what they do inside their part.
 BREAKING_ROLES = frozenset({"fuse", "way", "own-breaker", "post-breaker", "string-fuse"})
@@ -12,6 +13,7 @@ BREAKING_ROLES = frozenset({"fuse", "way", "own-breaker", "post-breaker", "strin
 BREAKING_KINDS = frozenset({"breaker", "rcbo"})
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Device:
     """An overcurrent device: `id` is a part, or a panel's way."""

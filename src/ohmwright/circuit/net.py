@@ -9,11 +9,13 @@ from dataclasses import dataclass
 
 from ohmwright.kinds.base import When
 from ohmwright.rig.graph import Element, Graph
+from ohmwright.working.quickly import quickly_made
 
 #: What a flood asks of a wire: the states in which it conducts.
 States = int
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Wire:
     """A conductor or switch between two terminals, by number."""

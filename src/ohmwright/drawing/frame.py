@@ -10,6 +10,7 @@ from ohmwright.drawing.lettering import CAPITAL, LEADING, plain, shortened, text
 from ohmwright.drawing.marks import Mark, tag, tag_width
 from ohmwright.drawing.shapes import FRAME, THIN, Box
 from ohmwright.rig.model import Job
+from ohmwright.working.quickly import quickly_made
 
 #: Width and height: after ISO 216, and after ANSI Y14.1 (A is letter, B tabloid), both from memory.
 SIZES: dict[str, tuple[float, float]] = {
@@ -262,6 +263,7 @@ def draw_follows(
     return top
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Numbered:
     """A mark with the number its flag bears and the zone it stands in."""

@@ -6,8 +6,10 @@ from dataclasses import dataclass
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.lettering import CAPITAL, LEAST_mm, text_width
 from ohmwright.drawing.shapes import Circle, Colour, Dash, Polyline
+from ohmwright.working.quickly import quickly_made
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Mark:
     """Something said about a subject: the rule's number, the word of its tag, and the sentences.

@@ -9,6 +9,8 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import Literal, TypeAlias
 
+from ohmwright.working.quickly import quickly_made
+
 Colour = Literal["ink", "graphite", "red", "violet", "sheet", "field"]
 Dash = Literal["", "earth", "place", "data", "tell", "link"]
 Layer = Literal["conductor", "bus", "dot", "hop", "core", "symbol", "place", "frame", "flag", "note"]
@@ -41,6 +43,7 @@ DASHES: dict[Dash, tuple[float, ...]] = {
 GRID = 2.5
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Line:
     """A straight line. `key` is the conductor it is ink for, where it is one."""
@@ -85,6 +88,7 @@ class Arc:
     key: str = ""
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Circle:
     """A whole circle."""
@@ -98,6 +102,7 @@ class Circle:
     fill: Colour | Literal[""] = ""
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Text:
     """A line of lettering: `x`, `y` is where its base line begins, is centred or ends; `em` its size."""
@@ -132,6 +137,7 @@ Box: TypeAlias = tuple[float, float, float, float]
 """Left, top, right, bottom."""
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Group:
     """Shapes that belong to one part or run: `ref` is its address in the rig, "" for the sheet itself."""
@@ -149,6 +155,7 @@ class Hit:
     points: tuple[tuple[float, float], ...]
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Flagged:
     """A flag of a sheet: the number it bears, the zone it stands in, the rule and subject of its note."""

@@ -11,11 +11,13 @@ from ohmwright.drawing.always import always_live
 from ohmwright.rig.graph import Conductor, Graph
 from ohmwright.rig.model import Part, Rig, Run
 from ohmwright.rig.ports import inside_of, is_group
+from ohmwright.working.quickly import quickly_made
 
 AC_CORES = ("L", "L1", "L2", "L3", "N", "PE")
 BARS = ("busbar", "earth-bar")
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class End:
     """One end of a wire: the port it lands on, and which terminal each core meets there.
@@ -34,6 +36,7 @@ class End:
         return self.nodes[0][1]
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Wire:
     """A line on the sheet: one conductor, or an AC cable whole. `sort` chooses its dash."""

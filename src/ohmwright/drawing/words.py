@@ -9,6 +9,7 @@ from ohmwright.drawing.view import View, Wire
 from ohmwright.rig.model import Cable, Load, Part, Rig
 from ohmwright.rig.ports import is_group
 from ohmwright.working import Figure, known
+from ohmwright.working.quickly import quickly_made
 
 NB = "\u00a0"
 #: A drop below this part of the system voltage stands only in the schedule.
@@ -61,6 +62,7 @@ def size_of(cable: Cable, cores: int) -> str:
     return told + (f"{NB}CCA" if cable.material == "cca" else "")
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class RunWords:
     """The lettering of a run: reference, size and colour, length and drop."""

@@ -6,8 +6,10 @@ from dataclasses import dataclass, field
 from ohmwright.kinds.base import ElementKind, Pole, VariableOrigin, When
 from ohmwright.rig.model import Cable
 from ohmwright.working import Given
+from ohmwright.working.quickly import quickly_made
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Terminal:
     """A node. `owner` is a part, load or metal body; `port` the port's address (`U1.pv`); `plug` pins or socket."""
@@ -24,6 +26,7 @@ class Terminal:
     is_metal: bool = False
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Element:
     """A branch of the network, after `Inner` and every core of every run.
@@ -45,6 +48,7 @@ class Element:
     both_ways: bool = False
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Conductor:
     """A core of a run, link, lead or branch cable. `length_m` None: not known."""

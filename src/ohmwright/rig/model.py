@@ -9,6 +9,7 @@ from ohmwright.kinds.base import Kind, Pole
 from ohmwright.rig.standing import Standing
 from ohmwright.shelf.record import Record
 from ohmwright.working import NOWHERE, Absent, Figure, Given, Position, Unknown
+from ohmwright.working.quickly import quickly_made
 
 Figures: TypeAlias = Mapping[str, Given]
 ABSENT = Absent()
@@ -326,6 +327,7 @@ class Cable:
     words: tuple[str, ...] = ()
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Core:
     """One conductor of a run: its pole and the terminals at its ends."""
@@ -336,6 +338,7 @@ class Core:
     b: str
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Run:
     """One cable, from `start` to `stop` as written; current is positive that way.

@@ -7,11 +7,13 @@ from functools import lru_cache
 from ohmwright.kinds.base import Inside, Pole, Port
 from ohmwright.rig.model import Load, Metal, Part
 from ohmwright.working import FileError
+from ohmwright.working.quickly import quickly_made
 
 AC_POLES = ("L", "N", "PE")
 DC_POLES = ("+", "-")
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Outlet:
     """A port of the rig: its address, who owns it, its poles and, in the same order, its terminals."""

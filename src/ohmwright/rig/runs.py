@@ -15,11 +15,13 @@ from ohmwright.rig.routes import Routes
 from ohmwright.rig.telling import addressed, check_name, listed, mapping, refuse, scalar, short, suggestion
 from ohmwright.working import Absent, Figure, Given
 from ohmwright.working import tree as t
+from ohmwright.working.quickly import quickly_made
 
 _UNTYPED = Cable("", material="unknown")
 POLE_WORDS = ("+", "-", "L", "L1", "L2", "L3", "N", "PE", "A", "B", "sig")
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class End:
     """One end of a run: poles with terminals. A single terminal has its own pole, or none."""

@@ -1,5 +1,6 @@
 """The circuit sheets of a rig for the screen: the drawing alone, since notes and title block stand beside it as text."""
 
+from collections import defaultdict, deque
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -14,6 +15,7 @@ from ohmwright.drawing.svg import svg_of
 from ohmwright.papers.units import lettering
 from ohmwright.services.desk import Look
 from ohmwright.services.words import tag_word
+from ohmwright.working.quickly import quickly_made
 
 WORDS_OF_NOTES = ("fail", "warn", "cannot-tell", "overridden")
 
@@ -30,6 +32,7 @@ class Drawn:
     notes: tuple[str, ...]
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Note:
     """A finding with the number its flag bears and the zone it stands in."""
@@ -68,14 +71,13 @@ def circuits(look: Look, changed: tuple[str, ...] = (), previous: Kept | None = 
         Circuit(look.rig, look.study.graph, solution, marks, changed=changed, margin=False), previous
     )
     made = drawing.sheets
-    waiting = {
-        (f.number, f.subject): [g for g in found if (g.number, g.subject) == (f.number, f.subject)]
-        for f in found
-    }
+    waiting: defaultdict[tuple[str, str], deque[Finding]] = defaultdict(deque)
+    for f in found:
+        waiting[f.number, f.subject].append(f)
     notes = []
     for sheet in made:
         for flag in sheet.flags:
-            finding = waiting[(flag.rule, flag.subject)].pop(0)
+            finding = waiting[flag.rule, flag.subject].popleft()
             notes.append(
                 Note(flag.number, sheet.name, flag.zone, tag_word(finding.verdict, finding.severity), finding)
             )

@@ -24,6 +24,7 @@ from ohmwright.web.adding import NewRun, adding_of, can_be_bank, cut_form, strin
 from ohmwright.web.bench import Bench, units_of
 from ohmwright.web.render import written
 from ohmwright.working import Figure, OhmwrightError, tell
+from ohmwright.working.quickly import quickly_made
 
 DRAWINGS = {
     "three-line": "Three-line",
@@ -40,6 +41,7 @@ TAKEN_OFF = (("diagonal", "at both ends, diagonal"), ("same-end", "at one end"))
 LISTS = (("runs", "Runs"), ("parts", "Parts"), ("loads", "Loads"))
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Mark:
     """A note as far as a schedule shows it. `number` is "" while the sheet is being drawn again."""
@@ -52,6 +54,7 @@ class Mark:
     same_remedy: str = ""
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class RunRow:
     """A line of the schedule of runs; the largest current of all cases, and the drop there."""
@@ -65,6 +68,7 @@ class RunRow:
     """The devices that stand nearest before it."""
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Row:
     """A line of the schedule of parts or loads."""

@@ -108,6 +108,7 @@ class NotThere:
     address: str = ""
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Absent:
     """Never asked. A class default may stand in for energy, never for a danger."""
