@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from ohmwright.checks.gather import asked, once
 from ohmwright.checks.judgement import at_most
 from ohmwright.checks.mains.loads import behind
-from ohmwright.circuit.bays import Bay, bay_heat
+from ohmwright.circuit.bays import Bay, bay_heat, hotter
 from ohmwright.circuit.solve import solve
 from ohmwright.circuit.types import Case, Solution
 from ohmwright.physics.ampacity import between_W
@@ -60,7 +60,7 @@ def bays(study: Study) -> dict[str, Air]:
     any_air = any(known(p.figures.get("hottest", Absent())) for p in places.values())
     for answer in _lasting(study) if any_air else ():
         for place, bay in bay_heat(study.rig, study.graph, answer).items():
-            if place not in hottest or bay.losses_W > hottest[place][0].losses_W:
+            if place not in hottest or hotter(bay, hottest[place][0]):
                 hottest[place] = bay, answer.case.name
     return {p: _air(study, p, *hottest.get(p, (Bay(study.rig, places[p], {}), ""))) for p in places}
 
@@ -120,7 +120,7 @@ def _guess_W(study: Study, part: Part) -> float:
     hottest = known(study.rig.host.places[part.place].figures.get("hottest", Absent()))
     if bay.temp_degC is None or hottest is None or not printed_powers(part):
         return whole
-    own = bay.by_W.get(part.id, 0.0)
+    own = bay.parts_W.get(part.id, 0.0)
     low, high = 0.0, 1.0
     for _ in range(20):
         x = 0.5 * (low + high)

@@ -5,6 +5,9 @@ from dataclasses import dataclass
 from functools import cached_property
 from weakref import WeakKeyDictionary
 
+import numpy as np
+
+from ohmwright.circuit.elimination import Array
 from ohmwright.circuit.solve import Work, worked
 from ohmwright.circuit.supplies import efficiency
 from ohmwright.circuit.types import Solution
@@ -13,6 +16,9 @@ from ohmwright.rig.bay_air import conductance_W_per_K, settled
 from ohmwright.rig.graph import Graph
 from ohmwright.rig.model import Part, Place, Rig
 from ohmwright.working import known
+
+#: How near the heat of two cases is the same: the first of them is told.
+ALIKE_ratio = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +36,15 @@ class Bay:
 
     rig: Rig
     place: Place
-    by_W: Mapping[str, float]
+    parts_W: Mapping[str, float]
+    """What parts lose there, without what conducts through them."""
+    conducting_W: float = 0.0
+    """What is lost in cables and in what conducts inside parts."""
 
     @cached_property
     def losses_W(self) -> float:
         """All the heat."""
-        return sum(self.by_W.values())
+        return sum(self.parts_W.values()) + self.conducting_W
 
     @cached_property
     def UA_W_per_K(self) -> float | None:
@@ -80,12 +89,20 @@ def bay_heat(rig: Rig, graph: Graph, solution: Solution) -> Mapping[str, Bay]:
 
 def _bays(rig: Rig, work: Work, solution: Solution) -> Mapping[str, Bay]:
     by_place: dict[str, dict[str, float]] = {p: {} for p in rig.host.places}
-    where = work.wiring.where
-    for name, watts in _losses(work, solution):
-        for place, share in where(name) if watts > 0 else ():
-            if place in by_place:
-                by_place[place][name] = by_place[place].get(name, 0.0) + watts * share
-    return {p.id: Bay(rig, p, by_place[p.id]) for p in rig.host.places.values()}
+    for part, watts in _losses(work, solution):
+        place = rig.parts[part].place
+        if watts > 0 and place in by_place:
+            by_place[place][part] = by_place[place].get(part, 0.0) + watts
+    runs_W, inner_W = _in_runs_W(solution), _inside_W(work)
+    in_runs, inside = work.wiring.shares
+    return {
+        p.id: Bay(rig, p, by_place[p.id], _shared_W(in_runs, runs_W, p.id) + _shared_W(inside, inner_W, p.id))
+        for p in rig.host.places.values()
+    }
+
+
+def _shared_W(shares: Mapping[str, Array], lost_W: Array, place: str) -> float:
+    return float(shares[place] @ lost_W) if place in shares else 0.0
 
 
 def hottest_bays(rig: Rig, graph: Graph, solutions: Mapping[str, Solution]) -> Mapping[str, Bay]:
@@ -95,13 +112,18 @@ def hottest_bays(rig: Rig, graph: Graph, solutions: Mapping[str, Solution]) -> M
         if answer.case.seconds is not None or answer.overloaded or not answer.converged:
             continue
         for place, bay in bay_heat(rig, graph, answer).items():
-            if place not in out or bay.losses_W > out[place].losses_W:
+            if place not in out or hotter(bay, out[place]):
                 out[place] = bay
     return out
 
 
+def hotter(one: Bay, other: Bay) -> bool:
+    """Whether more heat is lost in one case than in the other, by more than rounding."""
+    return one.losses_W > other.losses_W * (1 + ALIKE_ratio)
+
+
 def _losses(work: Work, solution: Solution) -> list[tuple[str, float]]:
-    """What every part and conductor turns into heat, watts."""
+    """What parts turn into heat as they change and store power, watts; conductors and contacts are told apart."""
     out = [(c.part.id, work.watts.get(c.end.id, 0.0) * (1 - c.efficiency)) for c in work.direct.charging]
     out += [
         (part.id, work.watts.get(end.id, 0.0) * (1 - efficiency(part))) for end, part in work.direct.steady
@@ -114,17 +136,32 @@ def _losses(work: Work, solution: Solution) -> list[tuple[str, float]]:
         (e.owner, max(0.0, work.watts.get(e.id, 0.0) - work.phasors.given_VA.get(e.id, 0j).real))
         for e in work.transformers
     ]
-    unsolved = set(solution.unsolved)
-    out += [(k, r.loss_W) for k, r in solution.conductors.items() if k not in unsolved]
     cells = {c.id for c in work.direct.cells}
     branches = {b.id: b for b in work.direct.built.branches if b.id in cells}
     for cell in work.direct.cells:
         branch = branches.get(cell.id)
         if branch is not None:
             out.append((cell.owner, solution.elements_A.get(cell.id, 0.0) ** 2 * complex(branch.ohm).real))
-    amps = solution.elements_A
-    out += [(owner, amps.get(e, 0.0) ** 2 * ohm) for e, owner, ohm in work.wiring.inner_ohms]
     return out
+
+
+def _in_runs_W(solution: Solution) -> Array:
+    """What each conductor turns into heat; nothing where its size or length is not known."""
+    lost = solution.conductors.loss_W.copy()
+    lost[[row for c in solution.unsolved if (row := solution.conductors.row.get(c)) is not None]] = 0.0
+    return lost
+
+
+def _inside_W(work: Work) -> Array:
+    """What each of `Wiring.inner_ohms` turns into heat."""
+    ohm = np.array([ohm for _, _, ohm in work.wiring.inner_ohms])
+    amps, inner, row_of = np.zeros(len(ohm)), work.direct.built.inner, work.wiring.inner_row_of
+    for found, flows in zip((inner.live, inner.joins), work.flows, strict=True):
+        amps[found.row] = flows[found.at]
+    for element, i in work.phasors.currents.items():
+        if element in row_of:
+            amps[row_of[element]] = abs(i)
+    return np.asarray(amps**2 * ohm)
 
 
 def _given(work: Work, part: str) -> float:

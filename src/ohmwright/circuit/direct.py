@@ -1,13 +1,14 @@
 """The DC side of one case: what stands in it as branches, what pushes and what draws."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TypeAlias
+
+import numpy as np
 
 from ohmwright.circuit.banks import cell_of, rest_V, working_ohm
 from ohmwright.circuit.live import End
-from ohmwright.circuit.network import Branch, Network
+from ohmwright.circuit.network import Array, Branch, Network
 from ohmwright.circuit.ports import Draw, Push
 from ohmwright.circuit.supplies import FULL_ratio, array_W, efficiency, held_V, limit_A
 from ohmwright.circuit.types import Case
@@ -41,7 +42,20 @@ def _alone(rig: Rig, part: Part) -> bool:
     return any(p.word("chemistry") == "lfp" for p in rig.of_kind("battery"))
 
 
-Place: TypeAlias = tuple[str, int, int, int]
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Where some of the branches stand: their rows in the list that is asked for, and their places among the branches."""
+
+    row: Array
+    at: Array
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What of a list has resistance in a network, and what is solved as a join."""
+
+    live: Places
+    joins: Places
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,14 +101,27 @@ class DirectNetwork:
         self.network = Network(self.branches, zeros)
 
     @cached_property
-    def runs(self) -> tuple[list[Place], list[Place]]:
-        """The conductors that have resistance here, and those solved as joins: their name, place among them, and rows."""
-        conductors, node = self.wiring.graph.conductors, self.network.node
+    def runs(self) -> Found:
+        """The conductors among the branches."""
+        return self._found(self.wiring.row_of)
+
+    @cached_property
+    def inner(self) -> Found:
+        """What conducts inside parts and has a known resistance, among the branches."""
+        return self._found(self.wiring.inner_row_of)
+
+    def _found(self, row_of: Mapping[str, int]) -> Found:
         live, joins = (
-            [(e.id, k, node[e.a], node[e.b]) for k, e in enumerate(branches) if e.id in conductors]
+            Places(
+                *np.array(
+                    [(row_of[e.id], k) for k, e in enumerate(branches) if e.id in row_of], dtype=np.intp
+                )
+                .reshape(-1, 2)
+                .T
+            )
             for branches in (self.network.live, self.network.joins)
         )
-        return live, joins
+        return Found(live, joins)
 
     def _stands(self, end: End, part: Part, direct: set[str]) -> None:
         if end.role == "cell":

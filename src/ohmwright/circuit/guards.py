@@ -92,7 +92,7 @@ def _design(rig: Rig, graph: Graph) -> dict[str, tuple[float | None, str]]:
     if not lasting:
         return {}
     runs = [answers[name].conductors for name in lasting]
-    amps = np.abs(np.array([[run.current_A for run in case.values()] for case in runs]))
+    amps = np.abs(np.array([case.current_A for case in runs]))
     amps[amps < ROUNDED_A] = 0.0
     most = amps.max(axis=0)
     first = (amps >= most * (1 - ALIKE_ratio)).argmax(axis=0)

@@ -158,21 +158,25 @@ class Network:
 
     def currents(self, v: Array, drawn: Mapping[str, complex] | None = None) -> dict[str, complex]:
         """Current of every branch from a to b. `drawn` is what ports take out of each *named* terminal."""
-        live, joins = self.flow_lists(v, drawn or {})
-        out = dict(zip([e.id for e in self.live], live, strict=True))
-        out.update(zip([e.id for e in self.joins], joins, strict=True))
+        live, joins = self.flow_columns(v, drawn or {})
+        out = dict(zip([e.id for e in self.live], live.tolist(), strict=True))
+        out.update(zip([e.id for e in self.joins], joins.tolist(), strict=True))
         return out
 
-    def flow_lists(self, v: Array, drawn: Mapping[str, complex]) -> tuple[list[complex], list[complex]]:
+    def spans(self, v: Array) -> Array:
+        """Volts between the ends of every branch that has resistance, in the order of `live`."""
+        return np.asarray(v[self._a] - v[self._b])
+
+    def flow_columns(self, v: Array, drawn: Mapping[str, complex]) -> tuple[Array, Array]:
         """The same in the order of `live` and of `joins`."""
         flow = self.flows(v)
         if not self.joins:
-            return flow.tolist(), []
+            return flow, np.zeros(0, dtype=self.dtype)
         taken: Array = np.zeros(len(self.joined_at), dtype=self.dtype)
         for name, i in drawn.items():
             if name in self.joined_at:
                 taken[self.joined_at[name]] += i
-        return flow.tolist(), self.join_flows(flow, taken).tolist()
+        return flow, self.join_flows(flow, taken)
 
     @property
     def joined_at(self) -> dict[str, int]:

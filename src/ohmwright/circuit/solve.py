@@ -3,6 +3,8 @@
 from collections.abc import Mapping, Sequence
 from functools import cached_property, partial
 
+import numpy as np
+
 from ohmwright.circuit.ac import AlternatingSide, Phasors, apparent, rms_and_angle, signed
 from ohmwright.circuit.direct import DirectSide
 from ohmwright.circuit.elimination import Array
@@ -11,14 +13,13 @@ from ohmwright.circuit.loads import running_W, told_W
 from ohmwright.circuit.ports import Answer, Draw, Port, Ports
 from ohmwright.circuit.states import stand
 from ohmwright.circuit.supplies import efficiency, full_W, inverter_losses
-from ohmwright.circuit.types import BatteryAnswer, Case, RunAnswer, Solution, Volts
+from ohmwright.circuit.types import BatteryAnswer, Case, RunAnswers, Solution, Volts
 from ohmwright.circuit.wiring import Reading, Standing, Wiring, wiring_of
 from ohmwright.rig.graph import Graph
 from ohmwright.rig.model import Part, Rig
 from ohmwright.working import Absent, Figure, known
 
 ABSENT = Absent()
-NOTHING = RunAnswer(0.0, 0.0, 0.0)
 
 #: Rounds of handing power over between islands, and how still it must stand.
 HANDOVERS = 60
@@ -305,22 +306,21 @@ class Work:
         return [(p, drawn.get(p.id, 0.0)) for p in self.ports.seen.ports] if self.ports else []
 
     @cached_property
-    def _flows(self) -> tuple[list[float], list[float]]:
+    def flows(self) -> tuple[Array, Array]:
         """Currents of the DC side: of what has resistance, and of the joins."""
         assert self.answer is not None
         drawn: dict[str, complex] = {}
         for p, i in self._ports_draw:
             drawn[p.a] = drawn.get(p.a, 0.0) + i
             drawn[p.b] = drawn.get(p.b, 0.0) - i
-        live, joins = self.direct.network.flow_lists(self.answer.volts, drawn)
-        return live, joins  # type: ignore[return-value]
+        return self.direct.network.flow_columns(self.answer.volts, drawn)
 
     @cached_property
     def _elements(self) -> dict[str, float]:
         elements = {p.id: complex(i).real for p, i in self._ports_draw}
         network = self.direct.network
-        for named, flows in zip((network.live, network.joins), self._flows, strict=True):
-            elements.update(zip([e.id for e in named], flows, strict=True))
+        for named, flows in zip((network.live, network.joins), self.flows, strict=True):
+            elements.update(zip([e.id for e in named], flows.tolist(), strict=True))
         elements.update({k: signed(i, self._a_volts(k)) for k, i in self.phasors.currents.items()})
         return elements
 
@@ -343,19 +343,21 @@ class Work:
         e = self.wiring.graph.elements.get(element.removesuffix(" in").removesuffix(" back"))
         return self.phasors.nodes.get(e.a, 0j) if e else 0j
 
-    def _conductors(self) -> dict[str, RunAnswer]:
+    def _conductors(self) -> RunAnswers:
         assert self.answer is not None
-        out: dict[str, RunAnswer] = dict.fromkeys(self.wiring.graph.conductors, NOTHING)
-        volts = self.answer.volts.tolist()
-        for at, flows in zip(self.direct.built.runs, self._flows, strict=True):
-            for name, k, a, b in at:
-                drop = abs(volts[a] - volts[b])
-                out[name] = RunAnswer(flows[k], drop, drop * abs(flows[k]))
+        out, runs, network = RunAnswers(self.wiring.row_of), self.direct.built.runs, self.direct.network
+        live, joins = self.flows
+        lost = np.abs(network.spans(self.answer.volts))[runs.live.at]
+        out.current_A[runs.live.row] = live[runs.live.at]
+        out.current_A[runs.joins.row] = joins[runs.joins.at]
+        out.drop_V[runs.live.row] = lost
+        out.loss_W[runs.live.row] = lost * np.abs(live[runs.live.at])
         phasors, currents = self.phasors.nodes, self.phasors.currents
         for c in self.wiring.ac_conductors if phasors else ():
             if c.id in currents and c.a in phasors:
-                v, i = phasors[c.a] - phasors[c.b], currents[c.id]
-                out[c.id] = RunAnswer(signed(i, phasors[c.a]), abs(v), max(0.0, (v * i.conjugate()).real))
+                v, i, row = phasors[c.a] - phasors[c.b], currents[c.id], out.row[c.id]
+                out.current_A[row], out.drop_V[row] = signed(i, phasors[c.a]), abs(v)
+                out.loss_W[row] = max(0.0, (v * i.conjugate()).real)
         return out
 
     def _batteries(self) -> dict[str, BatteryAnswer]:

@@ -1,9 +1,13 @@
 """What the circuit floor takes and answers."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, ItemsView, Iterator, Mapping, ValuesView
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any, Generic, Protocol, TypeVar
 
+import numpy as np
+
+from ohmwright.circuit.elimination import Array
 from ohmwright.working.quickly import quickly_made
 
 T = TypeVar("T")
@@ -50,6 +54,48 @@ class RunAnswer:
     current_A: float
     drop_V: float
     loss_W: float
+
+
+class RunAnswers(Mapping[str, RunAnswer]):
+    """What every conductor carries in a case, by name; an answer is made when it is asked for.
+
+    `current_A`, `drop_V` and `loss_W` are columns with the row of every conductor in `row`.
+    """
+
+    def __init__(self, row: Mapping[str, int]) -> None:
+        self.row = row
+        self.current_A: Array = np.zeros(len(row))
+        self.drop_V: Array = np.zeros(len(row))
+        self.loss_W: Array = np.zeros(len(row))
+
+    def __getitem__(self, name: str) -> RunAnswer:
+        return self._answers[self.row[name]]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.row)
+
+    def __len__(self) -> int:
+        return len(self.row)
+
+    def __contains__(self, name: object) -> bool:
+        return name in self.row
+
+    def values(self) -> ValuesView[RunAnswer]:
+        """The answers in the order of the conductors."""
+        return self._by_name.values()
+
+    def items(self) -> ItemsView[str, RunAnswer]:
+        """Name and answer of every conductor."""
+        return self._by_name.items()
+
+    @cached_property
+    def _by_name(self) -> dict[str, RunAnswer]:
+        return dict(zip(self.row, self._answers, strict=True))
+
+    @cached_property
+    def _answers(self) -> list[RunAnswer]:
+        columns = (self.current_A.tolist(), self.drop_V.tolist(), self.loss_W.tolist())
+        return [RunAnswer(*told) for told in zip(*columns, strict=True)]
 
 
 @quickly_made
@@ -100,7 +146,7 @@ class Solution:
     states: Mapping[str, str]
     converged: bool
     collapse_margin: Later[float | None] = Later()
-    conductors: Later[Mapping[str, RunAnswer]] = Later()
+    conductors: Later[RunAnswers] = Later()
     batteries: Later[Mapping[str, BatteryAnswer]] = Later()
     nodes: Later[Mapping[str, Volts]] = Later()
     elements_A: Later[Mapping[str, float]] = Later()

@@ -1,11 +1,14 @@
 """Resistances of everything that conducts, from the side that is asked for, and what of it is not known."""
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
+import numpy as np
+
 from ohmwright.circuit.devices import Device, device_of
+from ohmwright.circuit.elimination import Array
 from ohmwright.circuit.live import End, Live
 from ohmwright.circuit.net import Wire
 from ohmwright.circuit.network import Branch
@@ -120,6 +123,11 @@ class Wiring:
         )
 
     @cached_property
+    def row_of(self) -> dict[str, int]:
+        """The conductors, numbered."""
+        return {c: n for n, c in enumerate(self.graph.conductors)}
+
+    @cached_property
     def inner_ohms(self) -> tuple[tuple[str, str, float], ...]:
         """What conducts inside a part: element, part, and its resistance where that is known."""
         return tuple(
@@ -130,6 +138,18 @@ class Wiring:
             and e.id not in self.graph.conductors
             and (figure := known(e.ohm)) is not None
         )
+
+    @cached_property
+    def inner_row_of(self) -> dict[str, int]:
+        """The elements of `inner_ohms`, numbered."""
+        return {e: n for n, (e, _, _) in enumerate(self.inner_ohms)}
+
+    @cached_property
+    def shares(self) -> tuple[dict[str, Array], dict[str, Array]]:
+        """By place what part of the heat of each conductor, and of each of `inner_ohms`, is lost there."""
+        of_runs = [self.where(c) for c in self.graph.conductors]
+        of_inner = [self.where(owner) for _, owner, _ in self.inner_ohms]
+        return _shares(of_runs), _shares(of_inner)
 
     @cached_property
     def devices(self) -> dict[str, tuple[Device, tuple[str, ...]]]:
@@ -188,6 +208,14 @@ class Wiring:
         """All other wires: direct current, earth and metal."""
         ac = self.poles.ac
         return tuple(w for w in self.net.wires if w.a not in ac and w.b not in ac)
+
+
+def _shares(where: Sequence[tuple[tuple[str, float], ...]]) -> dict[str, Array]:
+    out: dict[str, Array] = {}
+    for n, places in enumerate(where):
+        for place, share in places:
+            out.setdefault(place, np.zeros(len(where)))[n] += share
+    return out
 
 
 def conductor_ohm(conductor: Conductor, reading: Reading) -> float:

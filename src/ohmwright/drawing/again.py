@@ -40,16 +40,19 @@ class Kept:
 
 @dataclass(frozen=True, slots=True)
 class Relettered:
-    """A kept layout with the lettering of another rig, and what of it is otherwise."""
+    """A kept layout with the lettering of another rig, and what of it is otherwise.
 
-    drafts: list[Draft]
+    Sheets on which nothing is otherwise are the very ones that were kept: nothing may be drawn on any of these.
+    """
+
+    drafts: tuple[Draft, ...]
     changes: Changes
     said: Said
 
 
-def kept_of(pen: Pen, drafts: list[Draft], said: Said | None = None) -> Kept:
+def kept_of(pen: Pen, drafts: list[Draft]) -> Kept:
     """Keep a layout; the drafts may be drawn on afterwards."""
-    return Kept(pen, tuple(d.copied() for d in drafts), _said_of(pen) if said is None else said)
+    return Kept(pen, tuple(d.copied() for d in drafts), _said_of(pen))
 
 
 def relettered(kept: Kept, pen: Pen) -> Relettered | None:
@@ -66,11 +69,11 @@ def relettered(kept: Kept, pen: Pen) -> Relettered | None:
     changes = _changes(kept, pen, said)
     if changes is None:
         return None
-    drafts = [d.copied() for d in kept.drafts]
-    if changes and not all(_put(d.canvas, changes) for d in drafts):
+    drafts = [_with(d, changes) for d in kept.drafts]
+    if not all(drafts):
         return None
     pen.taken |= kept.pen.taken
-    return Relettered(drafts, changes, said)
+    return Relettered(tuple(d for d in drafts if d), changes, said)
 
 
 def retouched(circuit: Circuit, kept: Kept, new: Relettered, pen: Pen) -> Finish | None:
@@ -84,12 +87,22 @@ def retouched(circuit: Circuit, kept: Kept, new: Relettered, pen: Pen) -> Finish
     flagged, told = flags_told(circuit, new.drafts, finish.drafts)
     if told != finish.told:
         return None
-    drafts = [replace(d, canvas=d.canvas.copied()) for d in finish.drafts]
-    for d, flags in zip(drafts, told, strict=True):
+    drafts: list[Draft] = []
+    for d, flags in zip(finish.drafts, told, strict=True):
         changes = _with_flags(new.changes, flags)
-        if changes is None or not _put(d.canvas, changes):
+        now = None if changes is None else _with(d, changes)
+        if now is None:
             return None
+        drafts.append(now)
     return finish.with_lettering(circuit, pen, drafts, flagged, frozenset(new.changes))
+
+
+def _with(d: Draft, changes: Changes) -> Draft | None:
+    """A draft lettered anew, the same one where nothing on it is otherwise; None where something finds no room."""
+    canvas = _put(d.canvas, changes)
+    if canvas is None or canvas is d.canvas:
+        return None if canvas is None else d
+    return replace(d, canvas=canvas)
 
 
 def _with_flags(changes: Changes, flags: Sequence[Told]) -> Changes | None:
@@ -236,9 +249,11 @@ def _renamed(
     return True
 
 
-def _put(canvas: Canvas, changes: Changes) -> bool:
-    """Letter a sheet anew; False when something finds no room or is not understood."""
+def _put(canvas: Canvas, changes: Changes) -> Canvas | None:
+    """A sheet lettered anew; None when something finds no room or is not understood."""
     edits: list[tuple[int, Text]] = []
+    if canvas.refs.isdisjoint(changes):
+        return canvas
     for k, (ref, s) in enumerate(canvas.items):
         told = changes.get(ref)
         if told is None or not isinstance(s, Text):
@@ -246,16 +261,16 @@ def _put(canvas: Canvas, changes: Changes) -> bool:
         text = told.get(s.text)
         if text is None:
             if ONLY in told or any(len(a) > 1 and a in s.text for a in told if a != told[a]):
-                return False
+                return None
         elif text != s.text:
             edits.append((k, replace(s, text=text)))
+    if not all(_fits(canvas, k, text_now) for k, text_now in edits):
+        return None
+    out = canvas.copied() if edits else canvas
     for k, text_now in edits:
-        if not _fits(canvas, k, text_now):
-            return False
-    for k, text_now in edits:
-        _shift_neighbours(canvas, k, text_now)
-        canvas.exchange(k, text_now)
-    return True
+        _shift_neighbours(out, k, text_now)
+        out.exchange(k, text_now)
+    return out
 
 
 def _fits(canvas: Canvas, k: int, text: Text) -> bool:

@@ -91,13 +91,14 @@ class Canvas:
     What is merged five times on its way to the sheet is moved once: when somebody asks for the shapes.
     """
 
-    __slots__ = ("_blocks", "_celled", "_cells", "_own")
+    __slots__ = ("_blocks", "_celled", "_cells", "_own", "_refs")
 
     def __init__(self) -> None:
         self._own = _Block()
         self._blocks: list[tuple[_Block, float, float]] = [(self._own, 0.0, 0.0)]
         self._cells: dict[tuple[int, int], tuple[Box, ...]] = {}
         self._celled = 0
+        self._refs: tuple[int, frozenset[str]] | None = None
 
     def _flat(self) -> _Block:
         if len(self._blocks) > 1:
@@ -275,7 +276,16 @@ class Canvas:
         )
         out._blocks = [(out._own, 0.0, 0.0)]
         out._cells, out._celled = self._cells.copy(), self._celled
+        out._refs = self._refs
         return out
+
+    @property
+    def refs(self) -> frozenset[str]:
+        """The addresses that something is drawn for."""
+        items = self._flat().items
+        if self._refs is None or self._refs[0] != len(items):
+            self._refs = len(items), frozenset(ref for ref, _ in items)
+        return self._refs[1]
 
     def exchange(self, k: int, shape: Shape) -> None:
         """Put another shape in the place of item number k."""

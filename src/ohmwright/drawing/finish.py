@@ -1,7 +1,8 @@
 """What a laid-out sheet still needs: bars, flags, the legend, the box of what is not joined, frame and margin."""
 
-from collections.abc import Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 
 from ohmwright.circuit.types import Solution
 from ohmwright.drawing import symbols
@@ -79,8 +80,17 @@ class Finish:
     ) -> "Finish":
         """The same sheets, with what is lettered at some addresses as the drafts have it now."""
         sheets = []
+        bare = not circuit.margin and not self.circuit.margin
+        retitled = _retitled(self.circuit.rig, circuit.rig)
         for i, (d, sheet) in enumerate(zip(drafts, self.sheets, strict=True)):
             mine = flagged[i]
+            said = _title(circuit, d), _description(circuit, d, len(drafts)), _flags_of(mine)
+            if bare and d is self.drafts[i] and retitled.isdisjoint(d.canvas.refs):
+                same = said == (sheet.title, sheet.description, sheet.flags)
+                sheets.append(
+                    sheet if same else replace(sheet, title=said[0], description=said[1], flags=said[2])
+                )
+                continue
             changed: dict[str, list[Shape]] = {}
             for ref, s in d.canvas.items:
                 if ref in refs and not (isinstance(s, Line) and s.layer == "conductor"):
@@ -93,14 +103,17 @@ class Finish:
                 )
                 for g in sheet.groups[2:]
             ]
-            frame = Group("", "", tuple(s for _, s in _frame(circuit, pen, d, i, len(drafts), mine).items))
+            frame = sheet.groups[0]
+            if not bare:
+                shapes = tuple(s for _, s in _frame(circuit, pen, d, i, len(drafts), mine).items)
+                frame = Group("", "", shapes)
             sheets.append(
                 replace(
                     sheet,
-                    title=_title(circuit, d),
-                    description=_description(circuit, d, len(drafts)),
+                    title=said[0],
+                    description=said[1],
                     groups=(frame, sheet.groups[1], *groups),
-                    flags=_flags_of(mine),
+                    flags=said[2],
                 )
             )
         return Finish(circuit, tuple(sheets), tuple(drafts), self.told)
@@ -152,22 +165,20 @@ Flags = list[list[Numbered]]
 
 
 def flags_told(
-    circuit: Circuit, laid_out: list[Draft], drawn: Sequence[Draft]
+    circuit: Circuit, laid_out: Sequence[Draft], drawn: Sequence[Draft]
 ) -> tuple[Flags, tuple[tuple[Told, ...], ...]]:
     """The notes of each sheet, and what its flags say of them."""
     flagged = _flagged(circuit, laid_out)
     return flagged, tuple(_told_flags(d, mine) for d, mine in zip(drawn, flagged, strict=True))
 
 
-def _flagged(circuit: Circuit, drafts: list[Draft]) -> Flags:
+def _flagged(circuit: Circuit, drafts: Sequence[Draft]) -> Flags:
     """Marks by sheet in the order of their numbers: heaviest first, then by zone."""
     found: list[tuple[int, str, int, Mark, Draft]] = []
+    drawn_on = {subject: d for d in reversed(drafts) for subject in _drawn_on(d)}
     for k, mark in enumerate(circuit.marks):
-        subject = _drawn_subject(mark.subject, drafts)
-        d = next(
-            (d for d in drafts if subject in d.canvas.anchors or any(b.ref == subject for b in d.bars)),
-            drafts[0],
-        )
+        subject = _drawn_subject(mark.subject, drawn_on)
+        d = drawn_on.get(subject, drafts[0])
         found.append((WORDS.index(mark.word), _zone(d, subject), k, mark, d))
     found.sort(key=lambda f: f[:3])
     numbers: dict[tuple[str, ...], str] = {}
@@ -193,13 +204,16 @@ def _told_once(notes: list[Numbered]) -> list[Numbered]:
     ]
 
 
-def _drawn_subject(subject: str, drafts: list[Draft]) -> str:
+def _drawn_on(d: Draft) -> Iterator[str]:
+    """What a flag can stand at."""
+    return chain(d.canvas.anchors, (b.ref for b in d.bars))
+
+
+def _drawn_subject(subject: str, drawn: Container[str]) -> str:
     """The address itself where it is drawn, else the nearest thing above it that is."""
-    while subject:
-        if any(subject in d.canvas.anchors or any(b.ref == subject for b in d.bars) for d in drafts):
-            return subject
+    while subject and subject not in drawn:
         subject = subject.rpartition(".")[0]
-    return ""
+    return subject
 
 
 def _zone(d: Draft, subject: str) -> str:
@@ -213,8 +227,9 @@ def _zone(d: Draft, subject: str) -> str:
 def _told_flags(d: Draft, notes: list[Numbered]) -> tuple[Told, ...]:
     """One flag a subject: the heaviest word, its number, and how many more notes there are."""
     by_subject: dict[str, list[Numbered]] = {}
+    drawn = set(_drawn_on(d))
     for n in notes:
-        by_subject.setdefault(_drawn_subject(n.mark.subject, [d]), []).append(n)
+        by_subject.setdefault(_drawn_subject(n.mark.subject, drawn), []).append(n)
     out = []
     for subject, mine in by_subject.items():
         numbers = list(dict.fromkeys(n.number for n in mine))
@@ -371,6 +386,16 @@ def _description(circuit: Circuit, d: Draft, count: int) -> str:
             + "."
         )
     return text
+
+
+def _retitled(old: Rig, new: Rig) -> set[str]:
+    """What is called otherwise in another rig with the same parts and runs."""
+    return {
+        ref
+        for was, now in ((old.parts, new.parts), (old.runs, new.runs))
+        for ref in now
+        if was[ref] is not now[ref] and _told(old, ref) != _told(new, ref)
+    }
 
 
 def _told(rig: Rig, ref: str) -> str:

@@ -64,9 +64,9 @@ def draw_circuit(circuit: Circuit, previous: Kept | None = None) -> Drawing:
 
 def _drawn_again(circuit: Circuit, pen: Pen, previous: Kept, new: Relettered) -> Drawing:
     finish = retouched(circuit, previous, new, pen)
-    kept = kept_of(pen, new.drafts, new.said)
+    kept = Kept(pen, new.drafts, new.said)
     if finish is None:
-        return _drawn(circuit, pen, kept, new.drafts, again=True)
+        return _drawn(circuit, pen, kept, [d.copied() for d in new.drafts], again=True)
     return Drawing(finish.sheets, replace(kept, finish=finish), again=True)
 
 

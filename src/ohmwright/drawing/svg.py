@@ -1,7 +1,8 @@
 """A sheet as SVG: millimetres, the same bytes for the same sheet, presentation attributes only."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from typing import Any, TypeVar
 from xml.sax.saxutils import escape
 
 from ohmwright.drawing.shapes import (
@@ -11,6 +12,7 @@ from ohmwright.drawing.shapes import (
     Circle,
     Colour,
     Face,
+    Hit,
     Line,
     Pin,
     Polyline,
@@ -68,19 +70,25 @@ def _shape(s: Shape) -> str:
             return ""
 
 
-#: What a sheet drawn again has of the sheet before: its groups, by the tuple itself, and their text.
-_KEPT: dict[int, tuple[tuple[Shape, ...], str]] = {}
+def _hit(hit: Hit) -> str:
+    told = " ".join(f"{_n(x)},{_n(y)}" for x, y in hit.points)
+    return f'<polyline data-ref="{_attribute(hit.ref)}" points="{told}" fill="none" stroke="{INK_HEX["ink"]}" stroke-opacity="0" stroke-width="3"/>'
+
+
+#: What a sheet drawn again has of the sheet before: its groups and hits, by the tuple itself, and their text.
+_KEPT: dict[int, tuple[tuple[Any, ...], str]] = {}
 MOST_KEPT = 4000
+T = TypeVar("T")
 
 
-def _ink(shapes: tuple[Shape, ...]) -> str:
+def _kept(some: tuple[T, ...], line_of: Callable[[T], str]) -> str:
     """The elements of a group, a line each."""
-    kept = _KEPT.get(id(shapes))
-    if kept is None or kept[0] is not shapes:
-        kept = shapes, "\n".join(line for s in shapes if (line := _shape(s)))
+    kept = _KEPT.get(id(some))
+    if kept is None or kept[0] is not some:
+        kept = some, "\n".join(line for s in some if (line := line_of(s)))
         if len(_KEPT) >= MOST_KEPT:
             _KEPT.clear()
-        _KEPT[id(shapes)] = kept
+        _KEPT[id(some)] = kept
     return kept[1]
 
 
@@ -99,12 +107,11 @@ def _lines(sheet: Sheet) -> Iterator[str]:
         yield f"<g{ref}>"
         if group.title:
             yield f"<title>{escape(group.title)}</title>"
-        if ink := _ink(group.shapes):
+        if ink := _kept(group.shapes, _shape):
             yield ink
         yield "</g>"
-    for hit in sheet.hits:
-        told = " ".join(f"{_n(x)},{_n(y)}" for x, y in hit.points)
-        yield f'<polyline data-ref="{_attribute(hit.ref)}" points="{told}" fill="none" stroke="{INK_HEX["ink"]}" stroke-opacity="0" stroke-width="3"/>'
+    if touched := _kept(sheet.hits, _hit):
+        yield touched
     yield "</svg>"
 
 

@@ -1,6 +1,6 @@
 """The circuit sheets of a rig for the screen: the drawing alone, since notes and title block stand beside it as text."""
 
-from collections import defaultdict, deque
+from collections import OrderedDict, defaultdict, deque
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -82,7 +82,24 @@ def circuits(look: Look, changed: tuple[str, ...] = (), previous: Kept | None = 
                 Note(flag.number, sheet.name, flag.zone, tag_word(finding.verdict, finding.severity), finding)
             )
     notes.sort(key=lambda n: int(n.number))
-    return Circuits(tuple(_drawn(sheet, n) for n, sheet in enumerate(made)), tuple(notes), kept=drawing.kept)
+    return Circuits(
+        tuple(_kept_drawn(sheet, n) for n, sheet in enumerate(made)), tuple(notes), kept=drawing.kept
+    )
+
+
+#: Sheets as they were put on a screen last, by the sheet itself: one on which an edit changed nothing is the same one again.
+_DRAWN: OrderedDict[int, tuple[Sheet, int, Drawn]] = OrderedDict()
+MOST_KEPT = 200
+
+
+def _kept_drawn(sheet: Sheet, nth: int) -> Drawn:
+    kept = _DRAWN.get(id(sheet))
+    if kept is None or kept[0] is not sheet or kept[1] != nth:
+        kept = sheet, nth, _drawn(sheet, nth)
+        _DRAWN[id(sheet)] = kept
+        while len(_DRAWN) > MOST_KEPT:
+            _DRAWN.popitem(last=False)
+    return kept[2]
 
 
 def further_names(look: Look) -> tuple[str, ...]:

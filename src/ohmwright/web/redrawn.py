@@ -32,10 +32,10 @@ def pieces_between(before: Circuits | None, after: Circuits) -> tuple[Piece, ...
         return None
     out: list[Piece] = []
     for n, (old, new) in enumerate(zip(before.sheets, after.sheets, strict=True)):
+        if old is new or old == new:
+            continue
         if replace(old, svg="") != replace(new, svg=""):
             return None
-        if old.svg == new.svg:
-            continue
         a, b = _children(old.svg), _children(new.svg)
         changed = [k for k in range(len(b)) if k >= len(a) or a[k] != b[k]]
         if len(a) != len(b) or a[0] != b[0] or len(changed) > MOST_CHANGED * len(b):
