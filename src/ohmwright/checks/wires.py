@@ -7,8 +7,9 @@ from ohmwright.checks.circuits import bank_of
 from ohmwright.checks.gather import once
 from ohmwright.checks.shape import of_shape
 from ohmwright.checks.walk import Roads, conducts, usual
-from ohmwright.circuit.devices import Device, device_of
+from ohmwright.circuit.devices import Device
 from ohmwright.circuit.guards import Guard
+from ohmwright.circuit.wiring import wiring_of
 from ohmwright.physics.sums import sum_degC
 from ohmwright.rig.graph import Conductor
 from ohmwright.standards import find
@@ -182,13 +183,14 @@ def sun_roof(study: Study, c: Conductor, air: Figure) -> Figure:
 @once
 def _bare(study: Study) -> Roads:
     """Conductors and switches that are no device."""
-    return Roads(study.graph, lambda e: conducts(e) and device_of(study.rig, e) is None)
+    devices = _devices(study)
+    return Roads(study.graph, lambda e: conducts(e) and e.id not in devices)
 
 
 @once
 def _devices(study: Study) -> dict[str, Device]:
     """By element: the device that it is."""
-    return {e.id: d for e in study.graph.elements.values() if (d := device_of(study.rig, e)) is not None}
+    return wiring_of(study.rig, study.graph).device_at
 
 
 @once

@@ -89,7 +89,7 @@ def bay_heat(rig: Rig, graph: Graph, solution: Solution) -> Mapping[str, Bay]:
 
 def _bays(rig: Rig, work: Work, solution: Solution) -> Mapping[str, Bay]:
     by_place: dict[str, dict[str, float]] = {p: {} for p in rig.host.places}
-    for part, watts in _losses(work, solution):
+    for part, watts in _losses(work):
         place = rig.parts[part].place
         if watts > 0 and place in by_place:
             by_place[place][part] = by_place[place].get(part, 0.0) + watts
@@ -122,7 +122,7 @@ def hotter(one: Bay, other: Bay) -> bool:
     return one.losses_W > other.losses_W * (1 + ALIKE_ratio)
 
 
-def _losses(work: Work, solution: Solution) -> list[tuple[str, float]]:
+def _losses(work: Work) -> list[tuple[str, float]]:
     """What parts turn into heat as they change and store power, watts; conductors and contacts are told apart."""
     out = [(c.part.id, work.watts.get(c.end.id, 0.0) * (1 - c.efficiency)) for c in work.direct.charging]
     out += [
@@ -136,12 +136,11 @@ def _losses(work: Work, solution: Solution) -> list[tuple[str, float]]:
         (e.owner, max(0.0, work.watts.get(e.id, 0.0) - work.phasors.given_VA.get(e.id, 0j).real))
         for e in work.transformers
     ]
-    cells = {c.id for c in work.direct.cells}
-    branches = {b.id: b for b in work.direct.built.branches if b.id in cells}
+    network, places = work.direct.network, work.direct.network.shape.place_of
     for cell in work.direct.cells:
-        branch = branches.get(cell.id)
-        if branch is not None:
-            out.append((cell.owner, solution.elements_A.get(cell.id, 0.0) ** 2 * complex(branch.ohm).real))
+        join, k = places.get(cell.id, (True, 0))
+        if not join:
+            out.append((cell.owner, float(work.flows[0][k]) ** 2 * complex(network.live[k].ohm).real))
     return out
 
 

@@ -1,15 +1,14 @@
 """The DC side of one case: what stands in it as branches, what pushes and what draws."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
-import numpy as np
-
 from ohmwright.circuit.banks import cell_of, rest_V, working_ohm
 from ohmwright.circuit.live import End
-from ohmwright.circuit.network import Array, Branch, Network
+from ohmwright.circuit.network import Branch, Network
 from ohmwright.circuit.ports import Draw, Push
+from ohmwright.circuit.structure import Found
 from ohmwright.circuit.supplies import FULL_ratio, array_W, efficiency, held_V, limit_A
 from ohmwright.circuit.types import Case
 from ohmwright.circuit.wiring import Reading, Standing, Wiring
@@ -40,22 +39,6 @@ def _alone(rig: Rig, part: Part) -> bool:
     if part.word("chemistry") == "lfp" or part.group:
         return False
     return any(p.word("chemistry") == "lfp" for p in rig.of_kind("battery"))
-
-
-@dataclass(frozen=True, slots=True)
-class Places:
-    """Where some of the branches stand: their rows in the list that is asked for, and their places among the branches."""
-
-    row: Array
-    at: Array
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """What of a list has resistance in a network, and what is solved as a join."""
-
-    live: Places
-    joins: Places
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,28 +83,15 @@ class DirectNetwork:
         zeros = [c.b for c in self.cells] + [e.b for e in self.active]
         self.network = Network(self.branches, zeros)
 
-    @cached_property
+    @property
     def runs(self) -> Found:
         """The conductors among the branches."""
-        return self._found(self.wiring.row_of)
+        return self.network.shape.found(self.wiring.row_of)
 
-    @cached_property
+    @property
     def inner(self) -> Found:
         """What conducts inside parts and has a known resistance, among the branches."""
-        return self._found(self.wiring.inner_row_of)
-
-    def _found(self, row_of: Mapping[str, int]) -> Found:
-        live, joins = (
-            Places(
-                *np.array(
-                    [(row_of[e.id], k) for k, e in enumerate(branches) if e.id in row_of], dtype=np.intp
-                )
-                .reshape(-1, 2)
-                .T
-            )
-            for branches in (self.network.live, self.network.joins)
-        )
-        return Found(live, joins)
+        return self.network.shape.found(self.wiring.inner_row_of)
 
     def _stands(self, end: End, part: Part, direct: set[str]) -> None:
         if end.role == "cell":

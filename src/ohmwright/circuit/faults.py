@@ -15,7 +15,6 @@ import numpy as np
 
 from ohmwright.circuit.banks import Cell, cell_of, fault_high_ohm, fault_low_ohm, highest_V, rest_V
 from ohmwright.circuit.clearing import Clearing
-from ohmwright.circuit.devices import device_of
 from ohmwright.circuit.live import End, Live
 from ohmwright.circuit.network import Array, Branch, Network
 from ohmwright.circuit.returns import Returns
@@ -365,12 +364,12 @@ class Side:
     @cached_property
     def _watched(self) -> "Watched":
         """The batteries, and everything that stands in series and may have to break a fault."""
-        net, rig, graph = self.network, self.wiring.rig, self.wiring.graph
+        net, graph, devices = self.network, self.wiring.graph, self.wiring.device_at
         at = {e.id: k for k, e in enumerate(net.live)}
         named: list[list[tuple[str, int]]] = [[], []]
         for kind, branches in enumerate((net.live, net.joins)):
             for k, e in enumerate(graph.elements[b.id] for b in branches):
-                device = device_of(rig, e)
+                device = devices.get(e.id)
                 name = device.id if device else e.owner if self._series(e.owner) else ""
                 if name:
                     named[kind].append((name, k))

@@ -53,16 +53,19 @@ class Network:
             if e.ohm == 0 and e.volts != 0:
                 raise ValueError(f"{e.id}: a source without resistance")
         shape = self.shape = structure_of(
-            tuple([(e.a, e.b, e.ohm == 0) for e in branches]), tuple(references)
+            tuple([(e.id, e.a, e.b, e.ohm == 0) for e in branches]), tuple(references)
         )
         self.node, self.size, self.island = shape.node, shape.size, shape.island
         self.reference, self.held, self.ends = shape.reference, shape.held, shape.ends
         self.live = [branches[k] for k in shape.live]
         self.joins = [branches[k] for k in shape.joins]
         self._a, self._b = shape.a, shape.b
-        real = dtype is not complex
-        self.conductances: Array = np.array([1 / (e.ohm.real if real else e.ohm) for e in self.live], dtype)
-        self._volts: Array = np.array([e.volts.real if real else e.volts for e in self.live], dtype)
+        if dtype is complex:
+            ohms, volts = [e.ohm for e in self.live], [e.volts for e in self.live]
+        else:
+            ohms, volts = [e.ohm.real for e in self.live], [e.volts.real for e in self.live]
+        self.conductances: Array = 1 / np.array(ohms, dtype)
+        self._volts: Array = np.array(volts, dtype)
         self.driven: Array = np.zeros(self.size, dtype=self.dtype)
         np.add.at(self.driven, self._a, self.conductances * self._volts)
         np.add.at(self.driven, self._b, -self.conductances * self._volts)

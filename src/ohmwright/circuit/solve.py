@@ -1,6 +1,6 @@
 """One operating case solved: DC and AC islands, coupled through their converters by power, with what trips on the way."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property, partial
 
 import numpy as np
@@ -316,13 +316,10 @@ class Work:
         return self.direct.network.flow_columns(self.answer.volts, drawn)
 
     @cached_property
-    def _elements(self) -> dict[str, float]:
-        elements = {p.id: complex(i).real for p, i in self._ports_draw}
-        network = self.direct.network
-        for named, flows in zip((network.live, network.joins), self.flows, strict=True):
-            elements.update(zip([e.id for e in named], flows.tolist(), strict=True))
-        elements.update({k: signed(i, self._a_volts(k)) for k, i in self.phasors.currents.items()})
-        return elements
+    def _elements(self) -> "Elements":
+        ports = {p.id: complex(i).real for p, i in self._ports_draw}
+        turning = {k: signed(i, self._a_volts(k)) for k, i in self.phasors.currents.items()}
+        return Elements(self.direct.network.shape.place_of, self.flows, ports, turning)
 
     def _nodes(self) -> dict[str, Volts]:
         assert self.answer is not None
@@ -400,6 +397,33 @@ class Work:
             for name in self.case.loads_W
             if name in lost and self.case.loads_W[name]
         ]
+
+
+class Elements(Mapping[str, float]):
+    """Currents of elements by id: of the DC network, of what draws and pushes there, and of the AC side."""
+
+    def __init__(
+        self,
+        place_of: Mapping[str, tuple[bool, int]],
+        flows: tuple[Array, Array],
+        ports: Mapping[str, float],
+        turning: Mapping[str, float],
+    ) -> None:
+        self._place_of, self._flows = place_of, flows
+        self._other = {**{k: i for k, i in ports.items() if k not in place_of}, **turning}
+
+    def __getitem__(self, element: str) -> float:
+        if element in self._other:
+            return self._other[element]
+        join, k = self._place_of[element]
+        return float(self._flows[join][k])
+
+    def __iter__(self) -> Iterator[str]:
+        yield from self._place_of
+        yield from (name for name in self._other if name not in self._place_of)
+
+    def __len__(self) -> int:
+        return len(self._place_of.keys() | self._other.keys())
 
 
 def _margin(answer: Answer) -> float | None:

@@ -5,7 +5,6 @@ from dataclasses import dataclass, field, replace
 
 from ohmwright.circuit.cascade import limit_of
 from ohmwright.circuit.cases import SURGE_s, start_V
-from ohmwright.circuit.devices import device_of
 from ohmwright.circuit.solve import solve
 from ohmwright.circuit.types import Solution
 from ohmwright.circuit.wiring import Wiring, wiring_of
@@ -128,14 +127,9 @@ def _across(answer: Solution, pair: tuple[str, str]) -> float | None:
 def _devices(wiring: Wiring, answer: Solution, missing: list[str]) -> dict[str, Through]:
     """Every device that the start runs through above its rating; below it nothing melts."""
     out: dict[str, Through] = {}
-    for name, amps in answer.elements_A.items():
-        e = wiring.graph.elements.get(name)
-        device = device_of(wiring.rig, e) if e is not None else None
-        if (
-            device is None
-            or abs(amps) < CARRIED_A
-            or abs(amps) <= out.get(device.id, Through(0.0, None)).current_A
-        ):
+    for name, device in wiring.device_at.items():
+        amps = answer.elements_A.get(name, 0.0)
+        if abs(amps) < CARRIED_A or abs(amps) <= out.get(device.id, Through(0.0, None)).current_A:
             continue
         part = wiring.rig.parts[device.part]
         integral = known(part.figure("melting")) if "melting" in part.kind.figures else None

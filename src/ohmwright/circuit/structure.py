@@ -3,7 +3,8 @@
 Kept by its branches, so that every case with the same wires, and the same rig after an edit of a figure, finds it again.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Any, TypeAlias
 
@@ -12,12 +13,32 @@ import numpy.typing as npt
 
 Array: TypeAlias = npt.NDArray[Any]
 Rows: TypeAlias = tuple[list[int], list[int]]
+#: A branch before any number: its id, its two ends, and whether it is a join.
+Told: TypeAlias = tuple[str, str, str, bool]
+#: Lists whose branches are kept by a structure.
+MOST_KEPT = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Where some branches stand: their rows in the list that is asked for, and their places among the branches."""
+
+    row: Array
+    at: Array
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What of a list has resistance in a network, and what is solved as a join."""
+
+    live: Places
+    joins: Places
 
 
 class Structure:
-    """Nodes, islands and zeros of branches told as (a, b, whether it is a join)."""
+    """Nodes, islands and zeros of branches told as (id, a, b, whether it is a join)."""
 
-    def __init__(self, branches: Sequence[tuple[str, str, bool]], references: Sequence[str]) -> None:
+    def __init__(self, branches: Sequence[Told], references: Sequence[str]) -> None:
         parent: dict[str, str] = {}
 
         def root(x: str) -> str:
@@ -25,7 +46,7 @@ class Structure:
                 parent[x] = x = parent[up]
             return x
 
-        for a, b, join in branches:
+        for _, a, b, join in branches:
             parent.setdefault(a, a)
             parent.setdefault(b, b)
             if join:
@@ -34,11 +55,12 @@ class Structure:
         self.node: dict[str, int] = {name: rows.setdefault(root(name), len(rows)) for name in parent}
         self.size = len(rows)
         # A branch whose two ends are one node drops out of the equations and still carries what its own source drives.
-        self.live = [k for k, (_, _, join) in enumerate(branches) if not join]
-        self.joins = [k for k, (_, _, join) in enumerate(branches) if join]
+        self.live = [k for k, (_, _, _, join) in enumerate(branches) if not join]
+        self.joins = [k for k, (_, _, _, join) in enumerate(branches) if join]
         self.branches = branches
         self._through: dict[tuple[int, ...], Through] = {}
-        self.ends = tuple((self.node[branches[k][0]], self.node[branches[k][1]]) for k in self.live)
+        self._found: dict[int, tuple[Mapping[str, int], Found]] = {}
+        self.ends = tuple((self.node[branches[k][1]], self.node[branches[k][2]]) for k in self.live)
         both = np.array(self.ends, dtype=np.intp).reshape(-1, 2)
         self.a: Array = both[:, 0].copy()
         self.b: Array = both[:, 1].copy()
@@ -65,9 +87,34 @@ class Structure:
         self.held = tuple(self.reference.values())
 
     @cached_property
+    def place_of(self) -> dict[str, tuple[bool, int]]:
+        """By id whether a branch is a join, and its place among its like."""
+        return {
+            self.branches[n][0]: (join, k)
+            for join, some in ((False, self.live), (True, self.joins))
+            for k, n in enumerate(some)
+        }
+
+    def found(self, row_of: Mapping[str, int]) -> Found:
+        """The branches that a list names, by that very list."""
+        kept = self._found.get(id(row_of))
+        if kept is None or kept[0] is not row_of:
+            if len(self._found) >= MOST_KEPT:
+                self._found.clear()
+            kept = self._found[id(row_of)] = row_of, self._find(row_of)
+        return kept[1]
+
+    def _find(self, row_of: Mapping[str, int]) -> Found:
+        names = (self.branches[n][0] for some in (self.live, self.joins) for n in some)
+        rows: Array = np.array([row_of.get(name, -1) for name in names], dtype=np.intp)
+        parts = rows[: len(self.live)], rows[len(self.live) :]
+        live, joins = (Places(some[some >= 0], np.flatnonzero(some >= 0)) for some in parts)
+        return Found(live, joins)
+
+    @cached_property
     def joined_at(self) -> dict[str, int]:
         """The terminals that joins touch, numbered."""
-        names = dict.fromkeys(n for k in self.joins for n in self.branches[k][:2])
+        names = dict.fromkeys(n for k in self.joins for n in self.branches[k][1:3])
         return {n: i for i, n in enumerate(names)}
 
     @cached_property
@@ -80,7 +127,7 @@ class Structure:
         leaves: Rows = ([], [])
         arrives: Rows = ([], [])
         for k, n in enumerate(self.live):
-            a, b, _ = self.branches[n]
+            _, a, b, _ = self.branches[n]
             if a in at:
                 leaves[0].append(at[a])
                 leaves[1].append(k)
@@ -91,17 +138,17 @@ class Structure:
         for name, row in at.items():
             by_node.setdefault(self.node[name], ([], []))[0].append(row)
         for k, n in enumerate(self.joins):
-            by_node[self.node[self.branches[n][0]]][1].append(k)
+            by_node[self.node[self.branches[n][1]]][1].append(k)
         lumps = []
         alone: Rows = ([], [])
         for rows, joins in by_node.values():
             if len(rows) == 2 and len(joins) == 1:
                 alone[0].append(joins[0])
-                alone[1].append(at[self.branches[self.joins[joins[0]]][1]])
+                alone[1].append(at[self.branches[self.joins[joins[0]]][2]])
                 continue
             place = {row: i for i, row in enumerate(rows)}
             ends = tuple(
-                (place[at[a]], place[at[b]]) for a, b, _ in (self.branches[self.joins[j]] for j in joins)
+                (place[at[a]], place[at[b]]) for _, a, b, _ in (self.branches[self.joins[j]] for j in joins)
             )
             lumps.append((rows, joins, _through(len(rows), ends)))
         return leaves, arrives, alone, lumps
@@ -151,7 +198,7 @@ class Through:
 
 
 @lru_cache(maxsize=128)
-def structure_of(branches: tuple[tuple[str, str, bool], ...], references: tuple[str, ...]) -> Structure:
+def structure_of(branches: tuple[Told, ...], references: tuple[str, ...]) -> Structure:
     """The structure of these branches; `references` are node names in order of preference."""
     return Structure(branches, references)
 

@@ -124,8 +124,14 @@ class Wiring:
 
     @cached_property
     def row_of(self) -> dict[str, int]:
-        """The conductors, numbered."""
-        return {c: n for n, c in enumerate(self.graph.conductors)}
+        """The conductors, numbered: the very same list for rigs of one shape."""
+        return self._numbered(tuple(self.graph.conductors))
+
+    def _numbered(self, names: tuple[str, ...]) -> dict[str, int]:
+        kept: dict[tuple[str, ...], dict[str, int]] = self.skeleton.kept.setdefault("numbered", {})
+        if names not in kept:
+            kept[names] = {name: n for n, name in enumerate(names)}
+        return kept[names]
 
     @cached_property
     def inner_ohms(self) -> tuple[tuple[str, str, float], ...]:
@@ -142,7 +148,7 @@ class Wiring:
     @cached_property
     def inner_row_of(self) -> dict[str, int]:
         """The elements of `inner_ohms`, numbered."""
-        return {e: n for n, (e, _, _) in enumerate(self.inner_ohms)}
+        return self._numbered(tuple([e for e, _, _ in self.inner_ohms]))
 
     @cached_property
     def shares(self) -> tuple[dict[str, Array], dict[str, Array]]:
@@ -155,11 +161,22 @@ class Wiring:
     def devices(self) -> dict[str, tuple[Device, tuple[str, ...]]]:
         """Every overcurrent device by its id, with the terminals that it stands between."""
         out: dict[str, tuple[Device, tuple[str, ...]]] = {}
-        for e in self.graph.elements.values():
-            if (device := device_of(self.rig, e)) is not None:
-                ends = out[device.id][1] if device.id in out else ()
-                out[device.id] = device, tuple(dict.fromkeys((*ends, e.a, e.b)))
+        for name, device in self.device_at.items():
+            e, ends = self.graph.elements[name], out[device.id][1] if device.id in out else ()
+            out[device.id] = device, tuple(dict.fromkeys((*ends, e.a, e.b)))
         return out
+
+    @cached_property
+    def device_at(self) -> dict[str, Device]:
+        """By element the overcurrent device that it is; which elements are devices hangs on no figure."""
+        kept, elements = self.skeleton.kept, self.graph.elements
+        if "device at" not in kept:
+            kept["device at"] = [name for name, e in elements.items() if device_of(self.rig, e) is not None]
+        return {
+            name: device
+            for name in kept["device at"]
+            if (device := device_of(self.rig, elements[name])) is not None
+        }
 
     def inductance_H(self, element: str) -> float:
         """What an element lends to the inductance of a loop: conductors by their length, all else nothing."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
 
-from ohmwright.circuit.devices import Device, device_of
+from ohmwright.circuit.devices import Device
 from ohmwright.circuit.live import MOTOR_POLES, End
 from ohmwright.circuit.net import Wire
 from ohmwright.circuit.supplies import full_W, limit_A
@@ -53,7 +53,7 @@ class Zones:
         self.wires = [w for w in wires if wiring.poles.closable(w)]
         self.devices: dict[int, Device] = {}
         for w in self.wires:
-            device = device_of(wiring.rig, w.element)
+            device = wiring.device_at.get(w.element.id)
             if device is not None:
                 self.devices[w.number] = device
         self._ways: dict[int, dict[int, tuple[Wire, ...]]] = {}

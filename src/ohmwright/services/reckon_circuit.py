@@ -1,7 +1,9 @@
 """Why a run carries so many amps and loses so many volts: the case that asks most of it."""
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
+
+import numpy as np
 
 from ohmwright.checks.wires import length_of
 from ohmwright.circuit.types import RunAnswer
@@ -16,16 +18,28 @@ CURRENT, DROP = "run/current", "run/drop"
 MOST_CASES = 12
 
 
-def largest(
-    run: Run, solved: Iterable[tuple[str, Mapping[str, RunAnswer]]]
-) -> tuple[str, str, RunAnswer] | None:
+def largest_currents(study: Study) -> dict[str, tuple[str, RunAnswer]]:
+    """By conductor the case in which it carries most, and what it carries then; of equal ones the first case."""
+    cases = list(study.cases)
+    solved = [study.solution(case).conductors for case in cases]
+    if not solved:
+        return {}
+    most = np.abs([s.current_A for s in solved]).argmax(axis=0).tolist()
+    columns = ([getattr(s, c).tolist() for s in solved] for c in ("current_A", "drop_V", "loss_W"))
+    amps, volts, watts = columns
+    return {
+        name: (cases[k], RunAnswer(amps[k][n], volts[k][n], watts[k][n]))
+        for n, (name, k) in enumerate(zip(solved[0], most, strict=True))
+    }
+
+
+def largest(run: Run, currents: Mapping[str, tuple[str, RunAnswer]]) -> tuple[str, str, RunAnswer] | None:
     """Core, case and answer of the largest current that a run carries in any of the cases."""
     best: tuple[str, str, RunAnswer] | None = None
-    for case, conductors in solved:
-        for core in run.cores:
-            answer = conductors.get(core.id)
-            if answer is not None and (best is None or abs(answer.current_A) > abs(best[2].current_A)):
-                best = core.id, case, answer
+    for core in run.cores:
+        told = currents.get(core.id)
+        if told is not None and (best is None or abs(told[1].current_A) > abs(best[2].current_A)):
+            best = core.id, *told
     return best
 
 
@@ -41,7 +55,7 @@ def _run_of(study: Study, name: str) -> Run:
 
 def _most(study: Study, name: str) -> tuple[Run, str, str, RunAnswer]:
     run = _run_of(study, name)
-    best = largest(run, ((case, study.solution(case).conductors) for case in study.cases))
+    best = largest(run, largest_currents(study))
     if best is None:
         raise OhmwrightError(f"{name} is in no case", remedy="join both of its ends")
     return run, *best

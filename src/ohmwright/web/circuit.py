@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 from urllib.parse import urlencode
 
+import numpy as np
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
@@ -17,7 +18,7 @@ from ohmwright.rig.shape import VITAL
 from ohmwright.services.building import free_ways, next_steps
 from ohmwright.services.desk import Change, Look
 from ohmwright.services.follows import Block, block
-from ohmwright.services.reckon_circuit import largest
+from ohmwright.services.reckon_circuit import largest, largest_currents
 from ohmwright.services.sheets import Circuits, further, further_names, open_findings
 from ohmwright.services.words import tag_word
 from ohmwright.web.adding import NewRun, adding_of, can_be_bank, cut_form, string_form, take_form
@@ -163,12 +164,11 @@ def _by_owner(rig: Rig, marks: tuple[Mark, ...]) -> dict[str, tuple[Mark, ...]]:
 
 def run_rows(look: Look, marks: dict[str, tuple[Mark, ...]]) -> Iterator[RunRow]:
     """The runs of the file; their figures are those of `flows`, the case with the largest current."""
-    study = look.study
-    solved = [(case, study.solution(case).conductors) for case in study.cases]
+    currents = largest_currents(look.study)
     for run in look.rig.runs.values():
         if run.part_of:
             continue
-        best = largest(run, solved)
+        best = largest(run, currents)
         yield RunRow(
             run,
             best[2].current_A if best else None,

@@ -14,8 +14,8 @@ from ohmwright.checks.judgement import (
 )
 from ohmwright.checks.registry import rule
 from ohmwright.checks.wires import added, is_alternating, is_dc
-from ohmwright.circuit.devices import device_of
 from ohmwright.circuit.selectivity import Holding, Selective, holding_of
+from ohmwright.circuit.wiring import wiring_of
 from ohmwright.physics.fault import melts_at_least_s
 from ohmwright.physics.sums import multiple_ratio, part_A
 from ohmwright.rig.graph import Conductor
@@ -204,7 +204,8 @@ def _judged_alternating(study: Study, upper: str, below: dict[str, tuple[Figure,
     own, largest = max(below.values(), key=lambda x: x[1].value)
     lows = _opens_from(study, upper)
     opens_at = None if lows is None else figure(work(part_A, part_ratio=lows, rated_A=own, worst="low").value, "A", COMPUTED, address=f"{upper} may open at once from")  # fmt: skip
-    ends = [t for e in study.graph.elements.values() if (d := device_of(study.rig, e)) is not None and d.id in below for t in (e.a, e.b)]  # fmt: skip
+    elements, devices = study.graph.elements, wiring_of(study.rig, study.graph).device_at
+    ends = [t for n, d in devices.items() if d.id in below for t in (elements[n].a, elements[n].b)]
     faults = [f for t in ends if (f := study.ac_faults.get(t)) is not None]
     flows = [f.max_A for f in faults if f.max_A is not None]
     most_A = figure(max(flows), "A", COMPUTED, address=f"greatest fault behind {upper}") if flows else None
@@ -231,10 +232,9 @@ def _pairs(
     found: dict[tuple[str, str], tuple[Figure, Figure]] = {}
     rated: dict[str, Figure] = {}
     at: dict[str, set[str]] = {}
-    for e in study.graph.elements.values():
-        device = device_of(study.rig, e)
-        figure = known(device.rated) if device is not None else None
-        if device is not None and figure is not None:
+    for name, device in wiring_of(study.rig, study.graph).device_at.items():
+        e, figure = study.graph.elements[name], known(device.rated)
+        if figure is not None:
             rated[device.id] = figure
             at.setdefault(device.id, set()).update(n for t in (e.a, e.b) for n in study.graph.at.get(t, ()))
     below: dict[tuple[str, str], None] = {}

@@ -1,6 +1,6 @@
 """The proof that metal and earth carry no working current but what is named."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from functools import cache
 from typing import TypeAlias
 
@@ -32,12 +32,12 @@ def frame_return(g: Ground) -> Proof:
     inside = frozenset(
         w.element.id for w in g.net.wires if w.element.role == "common" and _is_controller(g, w.element.owner)
     )
-    whole = _Widest(g, frozenset(), frozenset())
-    bare = _Widest(g, g.poles.bare_earth, frozenset())
+    whole = _widest(g, frozenset(), frozenset())
+    bare = _widest(g, g.poles.bare_earth, frozenset())
     engine = _engine_bodies(g)
     homes = _homes(g, engine)
     by_engine = _by_engine(g, engine)
-    apart = _Widest(g, g.poles.bare_earth - engine, inside)
+    apart = _widest(g, g.poles.bare_earth - engine, inside)
     for e in (*g.net.loads, *g.net.converters):
         part = g.rig.parts.get(e.owner)
         if part is not None and part.kind.name in BY_CASE:
@@ -98,6 +98,17 @@ def _is_controller(g: Ground, owner: str) -> bool:
     return part is not None and part.kind.name in ("pv-controller", "pv-controller-pwm", "hydro-controller")
 
 
+def _widest(
+    g: Ground, closed_to: frozenset[int], without: frozenset[str], only: frozenset[int] | None = None
+) -> "_Widest":
+    """Such a view; it hangs on no figure, so rigs of one shape share it."""
+    kept: dict[Hashable, _Widest] = g.wiring.skeleton.kept.setdefault("widest", {})
+    key = closed_to, without, only
+    if key not in kept:
+        kept[key] = _Widest(g, closed_to, without, only)
+    return kept[key]
+
+
 class _Widest(View):
     """A view in which every closable switch counts as joined, or those of `only`; contacts of reversing boxes do not."""
 
@@ -155,7 +166,7 @@ def _by_engine(g: Ground, engine: frozenset[int]) -> Callable[[], tuple["_Widest
     def made() -> tuple[_Widest, ...]:
         wires = [w for w in (*g.wiring.dc_wires, *g.wiring.ac_wires) if g.poles.closable(w)]
         return tuple(
-            _Widest(g, g.poles.bare_earth - engine, frozenset(), frozenset(w.number for w in chosen))
+            _widest(g, g.poles.bare_earth - engine, frozenset(), frozenset(w.number for w in chosen))
             for chosen in choices(g.wiring, wires)
         )
 

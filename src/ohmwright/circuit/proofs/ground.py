@@ -191,17 +191,23 @@ class Ground:
 
     def _array_switch(self, name: str) -> bool:
         """A switch between an array and its controller: open is the same as sun down, so it is not walked."""
-        tops = {self.number[e.a]: e.role for e in self.dc_ends}
-        mine = [w for w in self.net.wires if any(n == name for n, _ in w.when)]
-        return any({tops[t] for t in self._around(w) if t in tops} == {"array"} for w in mine)
+        kept: dict[str, bool] = self.wiring.skeleton.kept.setdefault("array switches", {})
+        if name not in kept:
+            tops = {self.number[e.a]: e.role for e in self.dc_ends}
+            mine = [w for w in self.net.wires if any(n == name for n, _ in w.when)]
+            kept[name] = any({tops[t] for t in self._around(w) if t in tops} == {"array"} for w in mine)
+        return kept[name]
 
     @cached_property
     def motor_wires(self) -> frozenset[int]:
         """The contacts of reversing boxes: they never join plus and minus."""
-        pole = self.poles.pole
-        return frozenset(
-            w.number for w in self.net.wires if pole[w.a] in MOTOR_POLES or pole[w.b] in MOTOR_POLES
-        )
+        kept, pole = self.wiring.skeleton.kept, self.poles.pole
+        if "motor wires" not in kept:
+            kept["motor wires"] = frozenset(
+                w.number for w in self.net.wires if pole[w.a] in MOTOR_POLES or pole[w.b] in MOTOR_POLES
+            )
+        wires: frozenset[int] = kept["motor wires"]
+        return wires
 
     def _around(self, wire: Wire) -> set[int]:
         found, work = {wire.a, wire.b}, [wire.a, wire.b]
