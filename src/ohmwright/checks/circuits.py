@@ -6,6 +6,7 @@ from typing import Literal
 
 from ohmwright.checks.cold import Modules
 from ohmwright.checks.gather import Asked, asked, once, word
+from ohmwright.checks.shape import of_shape
 from ohmwright.checks.walk import Reached, Roads, conducts, reach
 from ohmwright.rig.graph import Element, Graph
 from ohmwright.rig.model import Part, Rig, Stay
@@ -71,21 +72,29 @@ def _not_controller(rig: Rig, graph: Graph, *, cells: bool) -> dict[str, bool]:
 def pv_circuits(study: Study) -> tuple[PvCircuit, ...]:
     """Every array circuit of the rig."""
     rig, graph = study.rig, study.graph
+    reached = of_shape(study, "array circuits", lambda: _reached(rig, graph))
+    return tuple([_circuit(rig, graph, one, [graph.elements[n] for n in names]) for one, names in reached])
+
+
+def _reached(rig: Rig, graph: Graph) -> list[tuple[Reached, tuple[str, ...]]]:
+    """What conducts to the arrays, circuit by circuit, with their sources."""
     passable = _not_controller(rig, graph, cells=True)
     done: set[str] = set()
-    found: list[PvCircuit] = []
+    found: list[tuple[Reached, tuple[str, ...]]] = []
     for e in graph.elements.values():
         if e.kind != "source" or e.role != "array" or e.id in done:
             continue
         reached = reach(graph, (e.a, e.b), through=lambda x: passable[x.id])
-        sources = [
-            graph.elements[n]
-            for n in sorted(reached.elements)
-            if graph.elements[n].role == "array" and graph.elements[n].kind == "source"
-        ]
-        done |= {s.id for s in sources} | {e.id}
-        found.append(_circuit(rig, graph, reached, sources or [e]))
-    return tuple(found)
+        sources = tuple(
+            [
+                n
+                for n in sorted(reached.elements)
+                if graph.elements[n].role == "array" and graph.elements[n].kind == "source"
+            ]
+        )
+        done |= {*sources, e.id}
+        found.append((reached, sources or (e.id,)))
+    return found
 
 
 def _circuit(rig: Rig, graph: Graph, reached: Reached, sources: list[Element]) -> PvCircuit:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from ohmwright.checks.gather import asked, word
-from ohmwright.checks.judgement import Judgement, cannot_tell, most
+from ohmwright.checks.judgement import Judgement, cannot_tell, kept, most
 from ohmwright.physics.sums import poles_V
 from ohmwright.rig.model import Part
 from ohmwright.standards import find
@@ -38,6 +38,7 @@ def rating_of(part: Part) -> Rating:
     )
 
 
+@kept
 def judge(
     volts: Step | Figure | None,
     volts_missing: tuple[str, ...],

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 
-from ohmwright.checks.judgement import Judgement, cannot_tell, fails, passes, skipped
+from ohmwright.checks.judgement import Judgement, cannot_tell, fails, kept, passes, skipped
 from ohmwright.circuit.types import ProofFinding
 from ohmwright.study import Study
 
@@ -31,10 +31,16 @@ def from_proof(
         yield f.subject, cannot_tell(told(f), f.missing, remedy=open_remedy or "Give what is missing.")
     if found or left:
         return
+    sound = _sound(f"{holds} (states walked: {proof.walked})." if proof.walked else f"{holds}.")
     for subject in proof.subjects:
-        yield subject, passes(f"{holds} (states walked: {proof.walked})." if proof.walked else f"{holds}.")
+        yield subject, sound
     if not proof.subjects:
         yield "rig", skipped(nothing)
+
+
+@kept
+def _sound(message: str) -> Judgement:
+    return passes(message)
 
 
 def told(f: ProofFinding) -> str:

@@ -119,8 +119,13 @@ class Clearing:
 
     @cached_property
     def zones(self) -> Zones:
-        """The net cut at the devices."""
-        return Zones(self.wiring, [self.wiring.net.wires[n] for n in self._conducting])
+        """The net cut at the devices, kept with the shape: of its devices the elements alone may be read."""
+        kept: dict[tuple[int, ...], Zones] = self.wiring.skeleton.kept.setdefault("clearing", {})
+        conducting = tuple(self._conducting)
+        if conducting not in kept:
+            wires = [self.wiring.net.wires[n] for n in conducting]
+            kept[conducting] = Zones(Wiring(self.wiring.rig, self.wiring.drawn), wires)
+        return kept[conducting]
 
     @cached_property
     def feeds(self) -> list[Feed]:
@@ -150,7 +155,8 @@ class Clearing:
         """For every feed that comes into a zone the devices on its way."""
         number = self.wiring.net.number
         ways = [self.zones.ways(number[feed.a]).get(zone) for feed in self.feeds]
-        return tuple(tuple(self.zones.devices[w.number] for w in way) for way in ways if way is not None)
+        devices = self.wiring.device_at
+        return tuple(tuple(devices[w.element.id] for w in way) for way in ways if way is not None)
 
     def _time(self, device: Device, through_A: Mapping[str, float], tau_s: float) -> float | None:
         if device.id not in self._curves:

@@ -13,6 +13,7 @@ may open at once from the lower end of its instantaneous band, whatever stands b
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from ohmwright.circuit.clearing import Curve, curve_of
 from ohmwright.circuit.types import Fault
@@ -188,10 +189,16 @@ def _between(lower: Curve, upper: Holding, share: float, sure: float, not_so: fl
 
 def selective(rig: Rig, graph: Graph, faults: Mapping[str, Fault], upper: str, lower: str) -> Selective:
     """Two devices in a row of a rig, at the greatest fault just behind the lower one."""
-    standing = wiring_of(rig, graph).devices
+    wiring = wiring_of(rig, graph)
+    standing = wiring.devices
     (above, _), (below, ends) = standing[upper], standing[lower]
-    holds = holding_of(rig.parts[above.part], above.rated_A)
-    curve = curve_of(rig.parts[below.part], below.rated_A)
+    holdings: dict[str, Holding | None] = wiring.kept.setdefault("holdings", {})
+    curves: dict[str, Curve | None] = wiring.kept.setdefault("curves", {})
+    if upper not in holdings:
+        holdings[upper] = holding_of(rig.parts[above.part], above.rated_A)
+    if lower not in curves:
+        curves[lower] = curve_of(rig.parts[below.part], below.rated_A)
+    holds, curve = holdings[upper], curves[lower]
     fault = _behind(faults, lower, ends)
     prospective = fault.through_A[lower] if fault is not None and fault.max_A is not None else None
     missing = (
@@ -202,7 +209,14 @@ def selective(rig: Rig, graph: Graph, faults: Mapping[str, Fault], upper: str, l
     if holds is None or curve is None or fault is None or prospective is None:
         return Selective(upper, lower, None, prospective, missing=tuple(dict.fromkeys(missing)))
     share = fault.through_A.get(upper, prospective) / prospective
-    share = share if share < 1 - 1e-9 else 1.0
+    return _compared(upper, lower, curve, holds, share if share < 1 - 1e-9 else 1.0, prospective)
+
+
+@lru_cache(maxsize=2048)
+def _compared(
+    upper: str, lower: str, curve: Curve, holds: Holding, share: float, prospective: float
+) -> Selective:
+    """Two curves against each other; after an edit most are what they were."""
     up_to = limit_A(curve, holds, share, prospective)
     opens = holds.seconds(up_to * share)
     return Selective(

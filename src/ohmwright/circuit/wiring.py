@@ -3,7 +3,7 @@
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 
@@ -82,6 +82,8 @@ class Wiring:
         #: Cases worked through, by name, and the cases themselves once they are made.
         self.works: dict[str, list[object]] = {}
         self.cases: Mapping[str, Case] | None = None
+        #: What others have found of this rig, by their own keys.
+        self.kept: dict[Hashable, Any] = {}
 
     def ohms(self, reading: Reading) -> list[float]:
         """The resistance of every wire by its number; 0 where none is known or given."""

@@ -86,12 +86,14 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     petrol = any(
         p.regime == "engine" and p.words.get("vapour") == "petrol" for p in study.rig.host.places.values()
     )
-    guards: dict[str, list[tuple[Guard, str]]] = {}
+    guards: dict[str, list[tuple[Guard, str]]] = {
+        b.id: [] for b in study.rig.of_kind("battery") if bank_of(study.rig, b.id) is not None
+    }
     for name, guarding in study.guards.items():
         c = study.graph.conductors[name]
         for g in guarding.guards:
-            if g.device and bank_of(study.rig, g.source) is not None:
-                guards.setdefault(g.source, []).append((g, c.run))
+            if g.device and g.source in guards:
+                guards[g.source].append((g, c.run))
     for battery in study.rig.of_kind("battery"):
         seen = guards.get(battery.id, [])
         ways = tuple(

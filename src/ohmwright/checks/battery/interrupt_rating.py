@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from ohmwright.checks.circuits import Bank
 from ohmwright.checks.gather import asked, first_of, word
 from ohmwright.checks.islands import around, bank_volts, banks_at
-from ohmwright.checks.judgement import Judgement, at_most, cannot_tell, most
+from ohmwright.checks.judgement import Judgement, at_most, cannot_tell, kept, most
 from ohmwright.checks.registry import rule
 from ohmwright.circuit.types import Fault
 from ohmwright.physics.fault import fault_A
@@ -157,21 +157,30 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         current = None
         worst = max((greatest[d] for d in (part.id, *(f"{part.id}.{w}" for w in part.ways)) if d in greatest), default=None)  # fmt: skip
         if worst is not None and not lost and volts is not None:
-            amps, terminal = worst
-            loop = figure(
-                volts.value / amps,
-                "ohm",
-                COMPUTED,
-                address=f"network seen by {part.id} for a fault at {terminal}",
-            )
-            current = work(
-                fault_A, open_V=figure(volts.value, "V", volts.origin, address=volts.address), loop_ohm=loop
-            )
+            current = worst
         cranked = _by_cranking(study, part, banks, lost)
         yield (
             part.id,
-            cranked if cranked is not None else judge(current, volts, breaks_of(part), (*lost, *volts_lost)),
+            cranked or _of_device(part.id, current, volts, breaks_of(part), (*lost, *volts_lost)),
         )
+
+
+@kept
+def _of_device(
+    name: str,
+    worst: tuple[float, str] | None,
+    volts: Figure | None,
+    breaks: Breaks,
+    missing: tuple[str, ...],
+) -> Judgement:
+    """A device against the greatest current that a fault somewhere drives through it."""
+    if worst is None or volts is None:
+        return judge(None, volts, breaks, missing)
+    amps, terminal = worst
+    address = f"network seen by {name} for a fault at {terminal}"
+    loop = figure(volts.value / amps, "ohm", COMPUTED, address=address)
+    open_V = figure(volts.value, "V", volts.origin, address=volts.address)
+    return judge(work(fault_A, open_V=open_V, loop_ohm=loop), volts, breaks, missing)
 
 
 def _pushed_A(fault: Fault, batteries: Set[str]) -> float:

@@ -2,7 +2,15 @@
 
 from collections.abc import Iterator
 
-from ohmwright.checks.judgement import Judgement, at_least, cannot_tell, margin_above, skipped, unverified
+from ohmwright.checks.judgement import (
+    Judgement,
+    at_least,
+    cannot_tell,
+    kept,
+    margin_above,
+    skipped,
+    unverified,
+)
 from ohmwright.checks.registry import rule
 from ohmwright.checks.types import Severity, Verdict
 from ohmwright.checks.wires import is_dc, rated
@@ -16,6 +24,7 @@ REMEDY = "A larger conductor, or a smaller device."
 SEEN_ratio = 1.35
 
 
+@kept
 def judge(least_fault: Figure, device: Figure) -> Judgement:
     """The least fault as a multiple of the device's rating: 5 clears in under a second, below 3 it takes long."""
     step = work(multiple_ratio, current_A=least_fault, rated_A=device)

@@ -2,11 +2,13 @@
 
 from collections.abc import Callable, Iterator
 
+from ohmwright.checks.gather import once
 from ohmwright.checks.judgement import (
     Judgement,
     at_least,
     at_most,
     cannot_tell,
+    kept,
     least,
     most,
     skipped,
@@ -66,6 +68,7 @@ def judge(
     )
 
 
+@kept
 def judge_curves(
     upper: Figure, lower: Figure, found: Selective, holding: Holding, plate: Figure
 ) -> Judgement:
@@ -175,11 +178,18 @@ def _judged(study: Study, upper: str, lower: str, a: Figure, b: Figure) -> Judge
     """By the curves where both are known, else by the ratio of the ratings."""
     found = study.selective(upper, lower)
     part = study.rig.parts.get(upper)
-    holding = holding_of(part, _rated(part)) if part is not None else None
+    holding = _holdings(study).get(upper)
     plate = _plate(part) if part is not None and holding is not None else None
     if found.up_to_A is None or found.prospective_A is None or holding is None or plate is None:
         return judge(a, b, found.missing or (f"{lower}.class",), breaker_above=not _is_fuse(part))
     return judge_curves(a, b, found, holding, plate)
+
+
+@once
+def _holdings(study: Study) -> dict[str, Holding | None]:
+    """What every part that opens on a current holds, by its own rating."""
+    parts = {d.part: study.rig.parts[d.part] for d in wiring_of(study.rig, study.graph).device_at.values()}
+    return {name: holding_of(part, _rated(part)) for name, part in parts.items()}
 
 
 def _is_fuse(part: Part | None) -> bool:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from ohmwright.checks.carrying import carries
 from ohmwright.checks.gather import asked
 from ohmwright.checks.islands import own_elements
-from ohmwright.checks.judgement import Judgement, at_least, cannot_tell, least, most, passes, skipped
+from ohmwright.checks.judgement import Judgement, at_least, cannot_tell, kept, least, most, passes, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.checks.sets import country, host
 from ohmwright.checks.wires import is_alternating, is_dc, rated, wire_of
@@ -30,6 +30,7 @@ def judge_listed(device: Figure, allowed: Step, class_degC: float, told: str) ->
     return most(device.value, allowed, "A", good=f"{said}.", bad=f"{said}: the terminal gets hotter than it is made for.", remedy=REMEDY, roots=(device,), clause=CODE, severity="danger")  # fmt: skip
 
 
+@kept
 def judge_stud(area: Figure, minimum: Figure | None, by_table: bool | None, asks: str) -> Judgement:
     """A bare stud below 60 V: the smallest conductor that the device's page allows at its rating."""
     if minimum is not None:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from ohmwright.checks.gather import asked
-from ohmwright.checks.judgement import Judgement, cannot_tell, passes
+from ohmwright.checks.judgement import Judgement, cannot_tell, kept, passes
 from ohmwright.checks.registry import rule
 from ohmwright.standards import Clause
 from ohmwright.study import Study
@@ -38,14 +38,13 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     parts = study.rig.of_kind(*KINDS)
     lost = [p for p in parts if asked(p.figure("torque")).figure is None]
     for p in lost:
-        yield (
-            p.id,
-            cannot_tell(
-                "Its tightening torque is not on file.",
-                (f"{p.id}.torque",),
-                unit="Nm",
-                remedy="Get the page; never take a default for a battery's studs.",
-            ),
-        )
+        yield p.id, _not_on_file(p.id)
     if len(parts) > len(lost):
         yield "rig", passes(f"{len(parts) - len(lost)} parts with their torque on file.")
+
+
+@kept
+def _not_on_file(part: str) -> Judgement:
+    return cannot_tell(
+        "Its tightening torque is not on file.", (f"{part}.torque",), unit="Nm", remedy="Get the page; never take a default for a battery's studs.",
+    )  # fmt: skip

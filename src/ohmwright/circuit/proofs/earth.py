@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from ohmwright.circuit.net import States
 from ohmwright.circuit.proofs.ground import Ground, finding
 from ohmwright.circuit.types import Proof, ProofFinding
+from ohmwright.circuit.wiring import Wiring
 from ohmwright.circuit.zones import LIMITED_ROLES, Reach, Zones, choices, feeds_of
 
 #: Bodies that are earth themselves.
@@ -150,15 +151,14 @@ def protection(g: Ground) -> Proof:
     unknown: dict[tuple[str, str], ProofFinding] = {}
     ends: dict[str, dict[str, float | None]] = {}
     paths: dict[tuple[str, str], tuple[str, ...]] = {}
-    wires = [w for w in g.wiring.dc_wires if g.poles.closable(w)]
-    positions = [Zones(g.wiring, chosen) for chosen in choices(g.wiring, wires)]
+    positions = _positions(g.wiring)
     consumers = _consumers(g)
     role = {e.owner: e.role for e in g.dc_ends}
     for feed in feeds_of(g.wiring, ac=False):
         start = g.number[feed.a]
         mine = ends.setdefault(feed.source, {})
         for zones in positions:
-            bare = zones.bare(start)
+            bare = zones.bare(start, g.graph.conductors)
             for number, device in zones.devices.items():
                 w = g.net.wires[number]
                 near = [bare[t] for t in (w.a, w.b) if t in bare]
@@ -194,6 +194,17 @@ def protection(g: Ground) -> Proof:
         tuple(ends),
         {"ends": ends, "paths": {f"{a} {b}": p for (a, b), p in paths.items()}},
     )
+
+
+def _positions(wiring: Wiring) -> list[Zones]:
+    """The net cut at its devices in every position of its selectors, kept with the shape: neither lengths nor ratings may be read from it."""
+    kept = wiring.skeleton.kept
+    if "positions" not in kept:
+        alone = Wiring(wiring.rig, wiring.drawn)
+        wires = [w for w in wiring.dc_wires if wiring.poles.closable(w)]
+        kept["positions"] = [Zones(alone, chosen) for chosen in choices(wiring, wires)]
+    found: list[Zones] = kept["positions"]
+    return found
 
 
 def _keep(
