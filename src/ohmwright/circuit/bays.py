@@ -1,8 +1,8 @@
 """How warm the air of every place gets in a case: what its parts and cables lose there, against walls, draught and fans."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -40,11 +40,21 @@ class Bay:
     """What parts lose there, without what conducts through them."""
     conducting_W: float = 0.0
     """What is lost in cables and in what conducts inside parts."""
+    told: Callable[[], Iterable[tuple[str, float]]] = tuple
+    """The same by conductor and part, for whoever wants to know."""
 
     @cached_property
     def losses_W(self) -> float:
         """All the heat."""
         return sum(self.parts_W.values()) + self.conducting_W
+
+    @cached_property
+    def by_W(self) -> Mapping[str, float]:
+        """All of it by part and conductor."""
+        out = dict(self.parts_W)
+        for name, watts in self.told():
+            out[name] = out.get(name, 0.0) + watts
+        return out
 
     @cached_property
     def UA_W_per_K(self) -> float | None:
@@ -93,16 +103,27 @@ def _bays(rig: Rig, work: Work, solution: Solution) -> Mapping[str, Bay]:
         place = rig.parts[part].place
         if watts > 0 and place in by_place:
             by_place[place][part] = by_place[place].get(part, 0.0) + watts
-    runs_W, inner_W = _in_runs_W(solution), _inside_W(work)
-    in_runs, inside = work.wiring.shares
+    lost = _in_runs_W(solution), _inside_W(work)
+    shares, owners = (
+        work.wiring.shares,
+        (tuple(work.wiring.row_of), [o for _, o, _ in work.wiring.inner_ohms]),
+    )
     return {
-        p.id: Bay(rig, p, by_place[p.id], _shared_W(in_runs, runs_W, p.id) + _shared_W(inside, inner_W, p.id))
+        p.id: Bay(
+            rig,
+            p,
+            by_place[p.id],
+            sum(float(here[p.id] @ some_W) for here, some_W in zip(shares, lost, strict=True) if p.id in here),
+            partial(_told, [(names, here[p.id] * some_W) for names, here, some_W in zip(owners, shares, lost, strict=True) if p.id in here]),
+        )
         for p in rig.host.places.values()
-    }
+    }  # fmt: skip
 
 
-def _shared_W(shares: Mapping[str, Array], lost_W: Array, place: str) -> float:
-    return float(shares[place] @ lost_W) if place in shares else 0.0
+def _told(lost: Iterable[tuple[Sequence[str], Array]]) -> Iterator[tuple[str, float]]:
+    for names, watts in lost:
+        for k in np.flatnonzero(watts).tolist():
+            yield names[k], float(watts[k])
 
 
 def hottest_bays(rig: Rig, graph: Graph, solutions: Mapping[str, Solution]) -> Mapping[str, Bay]:

@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 from urllib.parse import urlencode
 
-import numpy as np
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
