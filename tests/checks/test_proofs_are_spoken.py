@@ -17,7 +17,7 @@ from ohmwright.study import Study
 
 DEMOS = ("built", "quoted", "boat", "cabin", "van")
 #: They read a proof beside figures and claims of their own, and judge those too.
-BESIDE = {"B17", "B26", "C25", "F13"}
+BESIDE = {"B17", "B26", "C25", "F7", "F13"}
 
 
 class Listening(Mapping[str, Proof]):

@@ -63,7 +63,7 @@ def _stored(study: Study) -> Iterator[tuple[str, Judgement]]:
     """Each counter of one bank over the longest stay that the rig is laid up."""
     days = max((days_of(s) for s in study.rig.use.stays if s.mode in LAID_UP), default=0)
     electronics = ahead_of(study)
-    for shunt in study.rig.of_kind("shunt") if days else ():
+    for shunt in study.rig.of_kind("shunt") if days and study.proofs["shunt"].subjects else ():
         counted = [b for b in banks(study.rig) if b.id in word(shunt, "counts").split()]
         drains = {
             m.id: f for b in counted for m in b.members if (f := known(m.figure("bms_draw"))) and f.value > 0
