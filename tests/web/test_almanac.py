@@ -317,6 +317,47 @@ def test_stays_and_interview_can_be_asked_why(reading: Asked, sheet: str) -> Non
             assert _is_near(told, float(value[1].split()[0])), (href, told, value[1])
 
 
+@pytest.mark.parametrize("sheet", ["places", "roof/shade"])
+def test_heat_of_bays_and_what_shade_takes_can_be_asked_why(reading: Asked, sheet: str) -> None:
+    asked = _asked_why(reading.get(f"/jobs/trailer/{sheet}").text)
+    assert asked
+    for href, told in asked:
+        answer = reading.get(href)
+        assert answer.status_code == 200, href
+        value = VALUE.search(answer.text)
+        assert value, href
+        if not told.endswith(" %"):  # of the shade the page ends at the energy
+            assert abs(float(value[1].split()[0]) - float(told.split()[0])) <= 0.05 * float(told.split()[0])
+
+
+def test_what_follows_can_be_asked_why(bench: Asked) -> None:
+    """More duty of the fridge: energy not served, of the rig as it is now."""
+    was = bench.opened("trailer")
+    bench.put("trailer", "fridge.duty", "0.9 summer / 0.6 shoulder")
+    now = bench.opened("trailer")
+    stream = bench.get(f"/jobs/trailer/beat?was={was}&becomes={now}&drawn=1").text.replace("\ndata: ", "")
+    found = re.search(r'<a href="([^"]+)">energy not served in the year</a></td>(.*?)</tr>', stream)
+    assert found
+    becomes = re.findall(r'class="fig">([^<]*)<', found[2])[1]
+    value = VALUE.search(bench.get(unescape(found[1])).text)
+    assert value
+    assert float(value[1].split()[0]) == pytest.approx(float(becomes.split()[0]), rel=6e-4)
+
+
+def test_money_mass_and_cable_add_up_to_what_is_counted(reading: Asked) -> None:
+    from ohmwright.change.follows import mass
+    from ohmwright.services.opening import open_study
+
+    study = open_study(str(reading.folder / "trailer"))[1]
+    money = study.rig.job.currency
+    price = sum(x.price * x.count for x in study.takeoff.parts if x.price is not None and x.currency == money)
+    for what, value in ((f"parts/price&subject={money}", float(price)), ("parts/mass", mass(study.takeoff))):
+        told = VALUE.search(reading.get(f"/jobs/trailer/why?what={what}").text)
+        assert told
+        assert float(told[1].split()[0]) == pytest.approx(value, rel=1e-5)
+    assert VALUE.search(reading.get("/jobs/trailer/why?what=cable/price").text)
+
+
 def test_current_and_drop_of_every_run_can_be_asked_why(reading: Asked) -> None:
     asked = _asked_why(reading.get("/jobs/trailer/one-line?list=runs").text)
     assert len(asked) >= 2 * 40
