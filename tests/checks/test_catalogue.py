@@ -64,3 +64,11 @@ def test_no_message_or_reason_promises_safety() -> None:
         words = path.read_text(encoding="utf-8").lower().replace("unsafe", "")
         assert "safe" not in words, path
         assert "compliant" not in words, path
+
+
+@pytest.mark.parametrize("made", list(rules().values()), ids=lambda r: r.number)
+def test_a_clause_of_a_standard_has_an_edition(made: object) -> None:
+    from ohmwright.checks.types import Rule
+
+    assert isinstance(made, Rule)
+    assert [c.standard for c in made.clauses.values() if c.standard and not c.edition] == []

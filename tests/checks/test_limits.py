@@ -313,7 +313,7 @@ CASES: list[Case] = [
     *pair("B7", lambda v: heater.judge_strength(of(60, "W"), step(v, "W")), 60),
     *pair("B7", lambda v: heater.judge_share(step(v)), 0.25),
     *pair("B8", lambda v: storage_cold.judge(of(v, "degC"), of(-20, "degC")), -20, least=True),
-    # battery handbooks: -23 degC at half charge
+    # Linden, Handbook of Batteries, 3rd ed. (2002), chapter 23, from memory: -23 degC at half charge
     *pair("B9", lambda v: freezing.judge(of(v, "degC"), of(0.5, "1")), -23, least=True),
     Case("B9", "even empty", lambda: freezing.judge(of(-8, "degC"), None), "pass"),
     Case(

@@ -31,7 +31,7 @@ def judge(height: Figure | None, water: Figure | None, missing: tuple[str, ...] 
     severities=("danger",),
     sets=("us-boat", "eu-boat", "us-vehicle", "eu-vehicle"),
     clauses={
-        "us-boat": Clause("ABYC E-10", "", "battery installation", "memory"),
+        "us-boat": Clause("ABYC E-10", "2011", "10.7, installation", "memory"),
         "eu-boat": Clause("ISO 13297", "2020", "installation of batteries", "memory"),
         "": Clause("", "", "common practice, no source", "memory"),
     },

@@ -45,7 +45,14 @@ def judge(air: Figure | None, charge: Figure | None, missing: tuple[str, ...] = 
     "Lead-acid freezes",
     why="The acid of an empty battery is nearly water. It freezes at eight degrees below, splits the case and leaks when it thaws.",
     severities=("danger",),
-    clauses={"": Clause("battery handbooks", "", "freezing point by state of charge, rounded", "memory")},
+    clauses={
+        "": Clause(
+            "Linden, Handbook of Batteries",
+            "3rd, 2002",
+            "chapter 23: freezing point of the acid by its gravity, rounded",
+            "memory",
+        )
+    },
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     """Each lead-acid bank at the coldest of its place, else of the stays."""

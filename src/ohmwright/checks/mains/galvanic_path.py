@@ -29,7 +29,7 @@ def judge(joined: tuple[str, ...]) -> Judgement:
     severities=("danger",),
     sets=("us-boat", "eu-boat"),
     clauses={
-        "us-boat": Clause("ABYC A-28", "", "galvanic isolators", "memory"),
+        "us-boat": Clause("ABYC A-28", "2008", "galvanic isolators in the shore earth", "memory"),
         "eu-boat": Clause("ISO 13297", "2020", "shore earth", "memory"),
     },
 )

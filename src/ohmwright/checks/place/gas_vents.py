@@ -42,7 +42,9 @@ def _where(gas: Gas) -> str:
     why="LP gas is heavier than air and lies in a locker like water. Hydrogen is lighter, and waits under the lid.",
     severities=("danger",),
     clauses={
-        "us-boat": Clause("ABYC A-1; ABYC E-10", "", "lockers drain low; battery boxes vent high", "memory"),
+        "us-boat": Clause(
+            "ABYC A-1; ABYC E-10", "2018; 2011", "lockers drain low; battery boxes vent high", "memory"
+        ),
         "us": Clause("NFPA 1192", "2021", "LP-gas compartments; batteries", "memory"),
         "eu-boat": Clause("ISO 10239; IEC 62485-2", "2014; 2010", "LPG lockers; openings", "memory"),
         "": Clause("EN 1949; IEC 62485-2", "2021; 2010", "ventilation at floor level; openings", "memory"),

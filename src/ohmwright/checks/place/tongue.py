@@ -111,7 +111,12 @@ def _european(low_part: Step, high_part: Step, least: Step, plate: Figure) -> Ju
     sets=("us-vehicle", "eu-vehicle"),
     clauses={
         "us": Clause("", "", "common practice, no source: 10 to 15 %", "memory"),
-        "eu": Clause("UK towing guide", "", "nose weight", "secondary"),
+        "eu": Clause(
+            "UK towing guide",
+            "undated",
+            "nose weight; its floor after Directive 92/21/EEC, Annex II, from memory",
+            "secondary",
+        ),
     },
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:

@@ -24,7 +24,11 @@ def judge(size: str, area_mm2: float) -> Judgement:
     "Gauge sizes with their system",
     why="Vehicle cable of the same number is 3 to 12 % thinner. Tables are for the other kind.",
     severities=("danger",),
-    clauses={"": Clause("SAE J1127/J1128", "", "conductor areas", "secondary")},
+    clauses={
+        "": Clause(
+            "SAE J1127/J1128", "2015", "least conductor areas by size; edition from memory", "secondary"
+        )
+    },
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     """Each run of SAE cable; a size without its system is refused when the file is read."""

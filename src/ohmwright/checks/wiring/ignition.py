@@ -34,7 +34,7 @@ def judge(part: Part, vapour: str) -> Judgement:
     why="Petrol vapour and gas lie in the lowest locker, and every switch, relay and fuse in it is a spark plug.",
     severities=("danger",),
     clauses={
-        "us": Clause("SAE J1171", "", "ignition protection", "memory"),
+        "us": Clause("SAE J1171", "2016", "external ignition protection of marine devices", "memory"),
         "eu": Clause("ISO 8846", "1990", "ignition protection", "memory"),
     },
 )
