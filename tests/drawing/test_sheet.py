@@ -17,7 +17,7 @@ from ohmwright.drawing.lettering import CAPITAL
 from ohmwright.drawing.lint import lint
 from ohmwright.drawing.marks import Mark
 from ohmwright.drawing.one_line import Circuit, circuit_sheets
-from ohmwright.drawing.shapes import Sheet, Text
+from ohmwright.drawing.shapes import Line, Sheet, Text
 from ohmwright.drawing.svg import svg_of
 from ohmwright.rig.expand import graph_of
 from ohmwright.rig.graph import Graph
@@ -215,3 +215,23 @@ def test_the_same_rig_gives_the_same_bytes_whatever_the_hash_seed() -> None:
         for seed, zone in (("1", "UTC"), ("777", "Pacific/Auckland"))
     }
     assert len(told) == 1
+
+
+def test_what_is_small_stands_under_what_is_larger_where_that_saves_a_sheet(draw: Draw) -> None:
+    rig, _, _ = draw("boat")
+    us = replace(rig, job=replace(rig.job, units="us", sheets="us", symbols="us"))
+    graph = graph_of(us)
+    sheets = circuit_sheets(Circuit(us, graph))
+    assert len(sheets) == 3
+    assert lint(sheets, us) == []
+    bars = {
+        ref: [
+            s.y1
+            for g in sheets[2].groups
+            if g.ref == ref
+            for s in g.shapes
+            if isinstance(s, Line) and s.layer == "bus"
+        ]
+        for ref in ("XN", "XS")
+    }
+    assert max(bars["XN"]) < min(bars["XS"])

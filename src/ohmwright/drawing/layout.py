@@ -49,8 +49,11 @@ def in_one(stock: Stock) -> Piece:
     return whole
 
 
-def in_pieces(stock: Stock, most: float) -> list[Piece]:
-    """The same as pieces for several sheets, none wider than `most` if it can be helped; the widest system first."""
+def in_pieces(stock: Stock, most: float, tall: float) -> list[Piece]:
+    """The same as pieces for several sheets, none wider than `most` if it can be helped; the widest system first.
+
+    Smaller pieces stand beside larger ones; under them, in a sheet `tall` high, only where that saves a sheet.
+    """
     pieces = place_system(stock.pen, stock.systems[0], most - 15.0) if stock.systems else [Piece(Column())]
     home = next(
         (
@@ -86,7 +89,56 @@ def in_pieces(stock: Stock, most: float) -> list[Piece]:
             spot.append(piece)
         else:
             rows.append([piece])
+    stacks = _stacked(pieces, loose, most, tall)
+    if len(stacks) < len(rows):
+        return [_on_shelves(s) for s in stacks]
     return [row(r, level=True) for r in rows]
+
+
+#: Between pieces that stand under each other: wires of both have to pass.
+SHELF_GAP = 22.5
+
+
+def _stacked(pieces: list[Piece], loose: list[Piece], most: float, tall: float) -> list[list[list[Piece]]]:
+    """Pieces by sheet and shelf; the tallest of those that are loose find their room first."""
+    sheets = [[[p]] for p in pieces]
+
+    def height(shelf: list[Piece]) -> float:
+        return max(bounds_of(p)[3] - bounds_of(p)[1] for p in shelf)
+
+    def width(shelf: list[Piece]) -> float:
+        return sum(bounds_of(p)[2] - bounds_of(p)[0] + 7.5 for p in shelf)
+
+    def holds(shelves: list[list[Piece]]) -> bool:
+        high = sum(height(s) + SHELF_GAP for s in shelves) - SHELF_GAP
+        return high <= tall and all(width(s) <= most for s in shelves)
+
+    for piece in sorted(loose, key=lambda p: -height([p])):
+        tries = [
+            (n, trial)
+            for n, shelves in reversed([*enumerate(sheets)])
+            for trial in (
+                *([*shelves[:k], [*shelf, piece], *shelves[k + 1 :]] for k, shelf in enumerate(shelves)),
+                [*shelves, [piece]],
+            )
+            if holds(trial)
+        ]
+        if tries:
+            sheets[tries[0][0]] = tries[0][1]
+        else:
+            sheets.append([[piece]])
+    return sheets
+
+
+def _on_shelves(shelves: list[list[Piece]]) -> Piece:
+    whole, cursor = Piece(Column()), 0.0
+    for shelf in shelves:
+        placed = row(shelf, level=True)
+        _, top, _, bottom = bounds_of(placed)
+        at = up(cursor - top)
+        whole.merge(placed, 0.0, at)
+        cursor = at + bottom + SHELF_GAP
+    return whole
 
 
 def row(pieces: list[Piece], *, level: bool = False) -> Piece:

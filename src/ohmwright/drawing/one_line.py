@@ -152,9 +152,9 @@ def _fitted(view: View, drops: Drops) -> tuple[str, Pen, list[Piece]]:
                 if _fits(whole, size, foot):
                     return size, stocks[capital].pen, [whole]
     middle = sizes[1]
-    a, _, c, _ = room(middle).drawing
+    a, b, c, d = room(middle).drawing
     for capital in CAPITALS:
-        pieces = in_pieces(stock(capital), c - a)
+        pieces = in_pieces(stock(capital), c - a, d - b - foot)
         if capital == CAPITALS[-1] or all(_fits(p, middle, foot) for p in pieces):
             return middle, stocks[capital].pen, pieces
     raise AssertionError("the last lettering is always taken")
