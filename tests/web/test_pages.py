@@ -118,7 +118,7 @@ def test_currents_of_the_schedule_are_those_of_flows(reading: Asked) -> None:
         )
         row = re.search(rf'<tr data-row="{run}".*?</tr>', page, re.DOTALL)
         assert row is not None
-        assert f">{most:.3g}</td>" in row[0]
+        assert f">{most:.3g}</a></td>" in row[0]
 
 
 def test_the_almanac_adds_up_to_the_year_of_the_command(reading: Asked) -> None:

@@ -38,7 +38,8 @@ def why_command(rig: str, what: str, subject: str | None, as_json: bool) -> None
         made/nights-lost, made/nights-lost-in week-12, made/bought, made/sizes,
             made/promise NAME, made/worst-week: of 64 made years
         run/current RUN, run/drop RUN; place/heat PLACE, place/air PLACE;
-            shade/lost ARRAY; parts/price, parts/mass, cable/price, cable/to-cut SIZE
+            shade/lost ARRAY; string/power, string/home-run-drop ARRAY;
+            parts/price, parts/mass, host/aboard, cable/price, cable/to-cut SIZE
     """
     from ohmwright.services import reckon
     from ohmwright.services import why as service

@@ -21,6 +21,14 @@ _YEARLY = {
     "array energy of the year": ("year/ledger", "array"),
     "array energy not wanted": ("year/ledger", "curtailed"),
 }
+_OF_ARRAY = {
+    "modules in series": "string/in-series",
+    "strings in parallel": "string/in-parallel",
+    "array power": "string/power",
+    "home run, cross-section": "string/home-run",
+    "home run, volts lost": "string/home-run-drop",
+    "home run, part of the volts lost": "string/home-run-part",
+}
 _RANKS = {"DANGER": 0, "FAILS": 1, "CANNOT TELL": 2, "DISAPPOINTS": 3, "NOTE": 4, "OVERRIDDEN": 5, "": 8}
 
 
@@ -241,6 +249,10 @@ def ask_of(m: Moved) -> tuple[str, str] | None:
         return "parts/price", m.unit
     if m.name == "cable to cut":
         return "cable/to-cut", m.subject
+    if m.name in _OF_ARRAY:
+        return _OF_ARRAY[m.name], m.subject
+    if m.name == "parts and cables aboard":
+        return "host/aboard", ""
     return {"mass of the parts counted": ("parts/mass", ""), "price of the cable": ("cable/price", "")}.get(
         m.name
     )

@@ -9,7 +9,6 @@ from ohmwright.energy.reckoned import Reckoned
 from ohmwright.services.answers import envelope, finite, steps
 from ohmwright.services.opening import Opened
 from ohmwright.study import Study
-from ohmwright.working import OhmwrightError, nearest
 
 if TYPE_CHECKING:
     from ohmwright.energy.types import Year
@@ -17,7 +16,11 @@ if TYPE_CHECKING:
 
 #: Rooms of figures: what stands before the stroke of their names.
 TYPICAL, MADE = "year", "made"
-HEADS = (TYPICAL, MADE, "run", "place", "shade", "parts", "cable")
+#: Figures of a run, a place, the shade, an array, of money and mass.
+OTHERS = (
+    "run/current", "run/drop", "place/heat", "place/air", "shade/lost", "string/in-series", "string/in-parallel", "string/power", "string/home-run",
+    "string/home-run-drop", "string/home-run-part", "host/aboard", "parts/price", "parts/mass", "cable/price", "cable/to-cut",
+)  # fmt: skip
 MADE_YEARS = 64
 
 
@@ -61,7 +64,14 @@ def is_reckoned(what: str) -> bool:
     >>> is_reckoned("year/sun"), is_reckoned("array/cold-voltage"), is_reckoned("M.power")
     (True, False, False)
     """
-    return what.partition("/")[0] in HEADS and what not in _rules()
+    return what.partition("/")[0] in (TYPICAL, MADE) or what in OTHERS
+
+
+def names() -> tuple[str, ...]:
+    """All that can be asked why beside rules and figures of the file."""
+    from ohmwright.energy import why_made, why_year
+
+    return *why_year.WHATS, *why_made.WHATS, *OTHERS
 
 
 def reckoned(where: str, what: str, subject: str | None = None) -> tuple[Opened, Reckoned]:
@@ -83,15 +93,7 @@ def derived(about: About, what: str, subject: str) -> Reckoned:
         return why_year.year_why(about.opened.rig, DayBook(about.typical.one), what, subject)
     if head == MADE:
         return why_made.made_why(about.opened.rig, about.made, what, subject)
-    found = _others().get(what)
-    if found is None:
-        names = (*why_year.WHATS, *why_made.WHATS, *_others())
-        near = nearest(what, names)
-        raise OhmwrightError(
-            f"'{what[:60]}' is no figure that can be asked why",
-            remedy=f"did you mean {near}?" if near else "write one of " + ", ".join(names),
-        )
-    return found(about, subject)
+    return _others()[what](about, subject)
 
 
 def _others() -> Mapping[str, Callable[[About, str], Reckoned]]:
@@ -107,13 +109,15 @@ def _others() -> Mapping[str, Callable[[About, str], Reckoned]]:
         "parts/mass": lambda a, _: reckon_counts.mass_of(a.study),
         "cable/price": lambda a, _: reckon_counts.cables(a.study, a.opened),
         "cable/to-cut": lambda a, s: reckon_counts.to_cut(a.study, s),
+        "host/aboard": lambda a, _: reckon_counts.aboard(a.study),
+        **{name: _of_array(name) for name in reckon_counts.NAMES},
     }
 
 
-def _rules() -> frozenset[str]:
-    from ohmwright.checks.registry import rules
+def _of_array(what: str) -> Callable[[About, str], Reckoned]:
+    from ohmwright.services import reckon_counts
 
-    return frozenset(rules())
+    return lambda about, subject: reckon_counts.of_array(about.study, what, subject)
 
 
 def reckoned_json(opened: Opened, done: Reckoned) -> dict[str, Any]:

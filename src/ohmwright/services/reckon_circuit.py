@@ -16,6 +16,8 @@ from ohmwright.working import OhmwrightError, Step, nearest, tell
 
 CURRENT, DROP = "run/current", "run/drop"
 MOST_CASES = 12
+#: Roles of runs through which no current of the circuits goes.
+SIGNAL = ("data", "sense")
 
 
 def largest_currents(study: Study) -> dict[str, tuple[str, RunAnswer]]:
@@ -41,6 +43,13 @@ def largest(run: Run, currents: Mapping[str, tuple[str, RunAnswer]]) -> tuple[st
         if told is not None and (best is None or abs(told[1].current_A) > abs(best[2].current_A)):
             best = core.id, *told
     return best
+
+
+def drop_of(study: Study, best: tuple[str, str, RunAnswer]) -> float | None:
+    """The drop of that answer; None where size or length of the conductor is not known: it was solved as nothing."""
+    c = study.graph.conductors[best[0]]
+    unknown = c.area_mm2 is None or c.length_m is None
+    return None if unknown and c.role not in SIGNAL else best[2].drop_V
 
 
 def _run_of(study: Study, name: str) -> Run:
@@ -94,6 +103,9 @@ def drop(study: Study, name: str) -> Reckoned:
     """What a run loses: its largest current through its own length at the warmth of that case, with its lugs."""
     run, core, case, answer = _most(study, name)
     c = study.graph.conductors[core]
+    if c.role in SIGNAL:
+        step = worked("U_drop", "0", 0.0, "V", (), "a lead for data or sense: no current of the circuits goes through it")  # fmt: skip
+        return Reckoned(Ask(DROP, name), f"volts lost in {name}, {run.start} to {run.stop}", 0.0, "V", (), (step,))  # fmt: skip
     if c.area_mm2 is None or c.length_m is None:
         what = "length" if c.length_m is None else "cable"
         raise OhmwrightError(f"the drop of {name} is not known", remedy=f"write the {what} of {name}")

@@ -1,13 +1,24 @@
 """Why parts and cable cost and weigh so much: line by line, from the shelf."""
 
+from ohmwright.change.arrays import array_steps
 from ohmwright.change.follows import mass
+from ohmwright.checks.masses import added, each
 from ohmwright.energy.reckoned import Ask, Listing, Reckoned, Row, computed, summed
 from ohmwright.services.opening import Opened
 from ohmwright.study import Study
 from ohmwright.takeoff.order import order_of
 from ohmwright.working import Input, OhmwrightError, grouped
 
-PRICE, MASS, CABLE, CUT = "parts/price", "parts/mass", "cable/price", "cable/to-cut"
+PRICE, MASS, CABLE, CUT, ABOARD = "parts/price", "parts/mass", "cable/price", "cable/to-cut", "host/aboard"
+#: Figures of an array by the names under which they are asked why.
+NAMES = {
+    "string/in-series": "modules in series",
+    "string/in-parallel": "strings in parallel",
+    "string/power": "array power",
+    "string/home-run": "home run, cross-section",
+    "string/home-run-drop": "home run, volts lost",
+    "string/home-run-part": "home run, part of the volts lost",
+}
 
 
 def price(study: Study, currency: str) -> Reckoned:
@@ -83,3 +94,30 @@ def to_cut(study: Study, size: str) -> Reckoned:
     ]  # fmt: skip
     step = summed("L", "m", terms, f"{grouped(len(pieces))} pieces of {size}")
     return Reckoned(Ask(CUT, size), f"cable to cut, {size}", step.value, "m", (), (step,))
+
+
+def of_array(study: Study, what: str, array: str) -> Reckoned:
+    """A figure of an array that a change order names and no rule judges."""
+    name = NAMES[what]
+    found = {subject: step for (n, subject), step in array_steps(study).items() if n == name}
+    chosen = array or next(iter(found), "")
+    if chosen not in found:
+        raise OhmwrightError(
+            f"{name} of '{array[:30]}' cannot be told",
+            remedy="write one of " + ", ".join(found)
+            if found
+            else "give current, volts and cable of the array",
+        )
+    step = found[chosen]
+    return Reckoned(Ask(what, chosen), f"{name}, {chosen}", step.value, step.unit, (), (step,))
+
+
+def aboard(study: Study) -> Reckoned:
+    """Mass of parts and cables that come aboard."""
+    masses = each(study)
+    terms = [computed(f"m_{n}", m.mass_kg, "kg", m.id) for n, m in enumerate(masses, 1)]
+    step = summed("m", "kg", terms, "parts by their pages, conductors by copper and insulation; what stands ashore is left out")  # fmt: skip
+    rows = tuple(Row(m.id, (f"{m.mass_kg:.2f} kg",)) for m in sorted(masses, key=lambda m: -m.mass_kg)[:40])
+    missing = added(study).missing
+    says = (f"Mass not known, and so not in it: {', '.join(missing[:8])}" + (f" and {len(missing) - 8} more" if len(missing) > 8 else "") + ".",) if missing else ()  # fmt: skip
+    return Reckoned(Ask(ABOARD, ""), "parts and cables aboard", step.value, "kg", says, (step,), (Listing("The heaviest", ("what", "mass"), rows),))  # fmt: skip

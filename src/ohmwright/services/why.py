@@ -76,7 +76,11 @@ def _figure(done: Checked, address: str) -> Why:
 
     known = dict(every_figure(done.study.rig))
     if address not in known:
-        names = {f.rule for f in done.findings} | {f.number for f in done.findings} | set(known)
+        from ohmwright.services.reckon import names as reckoned
+
+        names = (
+            {f.rule for f in done.findings} | {f.number for f in done.findings} | set(known) | {*reckoned()}
+        )
         near = nearest(address, names)
         raise OhmwrightError(
             f"'{address}' is neither a rule applied here nor a figure of this rig",

@@ -17,7 +17,7 @@ from ohmwright.rig.shape import VITAL
 from ohmwright.services.building import free_ways, next_steps
 from ohmwright.services.desk import Change, Look
 from ohmwright.services.follows import Block, block
-from ohmwright.services.reckon_circuit import largest, largest_currents
+from ohmwright.services.reckon_circuit import drop_of, largest, largest_currents
 from ohmwright.services.sheets import Circuits, further, further_names, open_findings
 from ohmwright.services.words import tag_word
 from ohmwright.web.adding import NewRun, adding_of, can_be_bank, cut_form, string_form, take_form
@@ -171,7 +171,7 @@ def run_rows(look: Look, marks: dict[str, tuple[Mark, ...]]) -> Iterator[RunRow]
         yield RunRow(
             run,
             best[2].current_A if best else None,
-            best[2].drop_V if best else None,
+            drop_of(look.study, best) if best else None,
             best[1] if best else "",
             marks.get(run.id, ()),
             tuple(_devices_before(look, run)),

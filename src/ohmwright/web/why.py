@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from ohmwright.energy.types import Year
 
 #: On which sheet a figure stands.
-OF_SHEET = {"year": "almanac", "made": "almanac", "run": "one-line", "place": "places", "shade": "roof"}
+OF_SHEET = {"year": "almanac", "made": "almanac", "run": "one-line", "place": "places", "shade": "roof", "string": "one-line"}
 SEEN = {
     "official": "on the official page",
     "primary": "on the page itself",
