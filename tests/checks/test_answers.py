@@ -261,9 +261,14 @@ class TestALookLapses:
         assert "what it is changed" in f.message
 
     def test_when_something_else_came_to_stand_beside_it(self) -> None:
-        f = answered("E19", "B", "built", add("parts", "XX: {is: battery-switch-500a, at: battery-box}"))
+        beside = add("parts", "XX: {is: battery-switch-500a, at: engine-space}")
 
-        assert f.verdict == "cannot-tell"
+        assert answered("E16", "SB", "boat").verdict == "pass"
+        assert answered("E16", "SB", "boat", beside).verdict == "cannot-tell"
+        assert answered("E19", "SB", "boat", beside).verdict == "pass"  # the strap is none of its business
+
+    def test_when_the_vents_of_its_box_are_gone(self) -> None:
+        assert answered("E4", "B", "built", swap("vents: 40 cm2 (m 2026-05-02), ", "")).verdict == "cannot-tell"  # fmt: skip
 
     def test_when_a_run_was_laid_since(self) -> None:
         laid = add("runs", "WX: {from: XP.3, to: U2.dc.+, cable: 4/0 AWG 105C red, length: 0.8 m}")

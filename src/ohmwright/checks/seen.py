@@ -10,7 +10,14 @@ import hashlib
 from ohmwright.checks.gather import once
 from ohmwright.rig.model import Load, Part, Place, Rig, Run
 from ohmwright.study import Study
+from ohmwright.working import NotThere
 
+#: Rules that look at what lands on a part, at what stands in the same place, and at every run of the rig.
+LANDS = ("array/stays-live", "array/connectors", "array/touch-voltage", "array/frame-bond", "array/portable-input", "wiring/polarised", "wiring/precharge", "charging/load-dump")  # fmt: skip
+BESIDE = ("place/spark-distance",)
+RUNS = ("wiring/chafe", "wiring/fit", "wiring/engine-bay")
+#: Kinds whose coming, going or moving makes a look at the whole rig an old one.
+WEIGHTY = ("battery", "generator", "inverter", "inverter-charger", "module", "mounting", "shore-inlet", "electrode")  # fmt: skip
 WHAT = ("what it is", "where it stands", "what is around it or lands on it")
 WHOLE = ("the host", "its parts or their places", "its runs")
 
@@ -18,10 +25,10 @@ WHOLE = ("the host", "its parts or their places", "its runs")
 def mark_of(study: Study, rule: str, subject: str) -> str:
     """The mark of what a rule looks at in this rig.
 
-    `rule` is the rule's id: one of `place` looks at what stands in the same place, one of wiring, mains, charging, array or
-    service at what lands there, one of `battery` at the part and its place alone.
+    Every rule looks at the part and its place; some at what lands there or stands beside it; of the whole rig at its places and
+    what is weighty in it, or at its runs.
     """
-    return _seen(study).mark(rule.partition("/")[0], subject)
+    return _seen(study).mark(rule, subject)
 
 
 def changed(subject: str, then: str, now: str) -> tuple[str, ...]:
@@ -59,16 +66,16 @@ class _Seen:
             for end in {e.partition(".")[0] for core in run.cores for e in (core.a, core.b)}:
                 self.landing.setdefault(end, []).append(run)
 
-    def mark(self, group: str, subject: str) -> str:
+    def mark(self, rule: str, subject: str) -> str:
         """The mark; of the whole rig it is made once for all rules that look alike."""
         if subject not in ("rig", "host"):
-            return ".".join(map(_word, self.facets(group, subject)))
-        wiring = group == "wiring"
+            return ".".join(map(_word, self.facets(rule, subject)))
+        wiring = rule in RUNS
         if wiring not in self._whole:
-            self._whole[wiring] = ".".join(map(_word, self.facets(group, subject)))
+            self._whole[wiring] = ".".join(map(_word, self.facets(rule, subject)))
         return self._whole[wiring]
 
-    def facets(self, group: str, subject: str) -> Facets:
+    def facets(self, rule: str, subject: str) -> Facets:
         """What it is, where it stands, what is around it."""
         rig = self.rig
         if subject in rig.runs:
@@ -78,12 +85,14 @@ class _Seen:
         parts = self._parts(subject)
         if parts:
             stands = tuple((self.place(p.place), p.standing, p.laid, p.turned) for p in parts)
-            return tuple(_is(p) for p in parts), stands, self._around(group, parts)
+            return tuple(_is(p) for p in parts), stands, self._around(rule, parts)
         if (place := rig.host.places.get(subject.removeprefix("host."))) is not None:
             return (), self.place(place.id), self._in(place.id)
-        if group == "wiring":
+        if rule in RUNS:
             return rig.host.kind, (), sorted(repr(self._run(r)) for r in rig.runs.values())
-        return rig.host.kind, sorted(repr((_is(p), self.place(p.place))) for p in _single(rig)), ()  # fmt: skip
+        places = sorted(repr(self.place(name)) for name in rig.host.places)
+        weighty = sorted(repr((_is(p), self.place(p.place))) for p in _single(rig) if p.kind.name in WEIGHTY)
+        return rig.host.kind, (places, weighty), ()
 
     def _parts(self, subject: str) -> list[Part]:
         """The part, or the members of the group of that name; of a port or a string, its part."""
@@ -95,12 +104,10 @@ class _Seen:
             subject = subject.rpartition(".")[0]
         return []
 
-    def _around(self, group: str, parts: list[Part]) -> object:
-        if group == "battery":
-            return ()
-        if group == "place":
+    def _around(self, rule: str, parts: list[Part]) -> object:
+        if rule in BESIDE:
             return tuple(self._in(name) for name in dict.fromkeys(p.place for p in parts))
-        heads = dict.fromkeys(p.id.partition(".")[0] for p in parts)
+        heads = dict.fromkeys(p.id.partition(".")[0] for p in parts) if rule in LANDS else ()
         return sorted(repr(self._run(r)) for h in heads for r in self.landing.get(h, ()) if not r.part_of)
 
     def _in(self, place: str) -> object:
@@ -112,7 +119,8 @@ class _Seen:
         found: list[object] = []
         place: Place | None = self.rig.host.places.get(name)
         while place is not None:
-            found.append((place.regime, place.at, place.words.get("vapour", "")))
+            open_ = bool(place.vents) or not isinstance(place.figures.get("vents", NotThere()), NotThere)
+            found.append((place.regime, place.at, place.words.get("vapour", ""), open_))
             place = self.rig.host.places.get(place.words.get("inside", ""))
         return tuple(found)
 
