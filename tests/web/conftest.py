@@ -92,7 +92,7 @@ def ended(bench: Asked, job: str, what: str, seconds: float = 1800.0) -> str:
     return bench.get(f"/jobs/{job}/{what}").text
 
 
-def unheard_of(bench: Asked, job: str = "trailer") -> None:
+def unheard_of(bench: "Asked | Served", job: str = "trailer") -> None:
     """Make the working file a text of which nothing was ever kept."""
     file = bench.folder / job / "rig.yaml"
     file.write_text(f"{file.read_text(encoding='utf-8')}# {uuid4()}\n", encoding="utf-8")

@@ -8,7 +8,10 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
-from tests.web.conftest import Asked, ended, unheard_of
+from playwright.sync_api import expect
+from tests.web.conftest import Asked, Served, ended, unheard_of
+from tests.web.test_browser import PHONE, browser
+from tests.web.test_browser import WIDE as SCREEN
 
 from ohmwright.cli.program import program
 from ohmwright.services.almanac import typical
@@ -151,6 +154,22 @@ def test_no_sheet_waits_for_the_year_and_it_takes_its_place_when_it_is_there(
     there = bench.get(f"/jobs/trailer/{sheet}").text
     assert WAITS not in there
     assert "kWh" in there
+
+
+@pytest.mark.parametrize("size", [SCREEN, PHONE], ids=["wide", "phone"])
+def test_in_a_browser_the_year_takes_its_place_by_itself(served: Served, size: tuple[int, int]) -> None:
+    unheard_of(served)
+    with browser(served, size) as page:
+        page.goto(served.address + "/jobs/trailer/almanac")
+        expect(page.get_by_text("The worst week:")).to_be_visible(timeout=600_000)
+        page.get_by_role("link", name="week 41").click()
+        expect(page.get_by_role("heading", name="Why: the worst week is week 41")).to_be_visible()
+        page.get_by_role("link", name="week 41, 8 October to 14 October").first.click()
+        page.get_by_role("link", name="13 October", exact=True).click()
+        page.get_by_role("link", name="12 to 13 h").click()
+        expect(page.get_by_role("heading", name="13 October, 12 to 13 h")).to_be_visible()
+        wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+        assert wide <= 0, "nothing reaches beyond the page"
 
 
 def test_the_interview_the_almanac_and_the_second_beat_run_one_year(
