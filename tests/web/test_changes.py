@@ -341,7 +341,7 @@ def test_a_hostile_name_in_an_address_stays_text(reading: Asked) -> None:
         "/shelf?find=%22%3E%3Cscript%3E",
     ):
         page = reading.get(path).text
-        assert "<script>" not in page.replace('<script src="/static/bench.js" defer>', "")
+        assert "<script>" not in page
         assert "<img" not in page
 
 

@@ -57,8 +57,12 @@ class Repair:
         return (
             f"With {_of(len(m.changes), 'change')} {_of(len(m.cleared), 'finding')} {'is' if len(m.cleared) == 1 else 'are'} cleared"
             f" ({_of(dangers, 'danger')}); {told} among the {len({f.rule for f in m.after})} rules applied,"
-            f" {_of(lesser, 'lesser finding')} remain{'s' if lesser == 1 else ''}, {_of(count['danger', 'cannot-tell'], 'danger')} cannot be told;"
-            f" {_of(self.not_applied, 'rule')} {'is' if self.not_applied == 1 else 'are'} not built."
+            f" {_of(lesser, 'lesser finding')} remain{'s' if lesser == 1 else ''}, {_of(count['danger', 'cannot-tell'], 'danger')} cannot be told"
+            + (
+                f"; {_of(self.not_applied, 'rule')} of the catalogue not applied."
+                if self.not_applied
+                else "."
+            )
         )
 
 

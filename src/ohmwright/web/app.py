@@ -18,7 +18,7 @@ from starlette.staticfiles import StaticFiles
 from ohmwright.services.desk import ConflictError
 from ohmwright.services.reports import bug_report
 from ohmwright.web.bench import Bench
-from ohmwright.web.forms import Brought, brought
+from ohmwright.web.forms import ASKED, Brought, brought
 from ohmwright.web.guard import Guard, TooLargeError
 from ohmwright.web.packed import PACKING
 from ohmwright.working import OhmwrightError
@@ -112,6 +112,7 @@ def app_of(
         Route(f"{at}/places/put", form("places.put"), methods=["POST"]),
         Route(f"{at}/places/stand", form("places.stand"), methods=["POST"]),
         Route(f"{at}/check", page("check.check")),
+        Route(f"{at}/check/missing", form("filling.fill"), methods=["POST"]),
         Route(f"{at}/follows", page("check.follows")),
         Route(f"{at}/why", page("why.why")),
         Route(f"{at}/mend", page("mending.mending")),
@@ -176,6 +177,7 @@ def refused(bench: Bench, request: Request, error: OhmwrightError, typed: Brough
         error=error,
         where=str(error).partition(": ")[0] if hasattr(error, "at") else "",
         typed=typed,
+        asked=ASKED,
         job=request.path_params.get("job", "") if status == 422 else "",
     )
 
@@ -192,4 +194,4 @@ def at_fault(bench: Bench, request: Request, bug: Exception) -> Response:
     error = OhmwrightError("ohmwright is at fault, not your file", remedy=f"the report lies in {report}")
     if request.headers.get("hx-request"):
         return answer_of_error(bench, request, error)
-    return bench.page(request, "refused.html", 500, error=error, where="", typed=None, job="")
+    return bench.page(request, "refused.html", 500, error=error, where="", typed=None, asked=ASKED, job="")

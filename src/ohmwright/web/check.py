@@ -2,6 +2,7 @@
 
 import hashlib
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -23,8 +24,9 @@ from ohmwright.services.opening import today
 from ohmwright.store.jobs import Job
 from ohmwright.store.save import save_new
 from ohmwright.web.bench import Bench
-from ohmwright.web.circuit import marks_of
+from ohmwright.web.circuit import Mark, margin_of, marks_of
 from ohmwright.web.edits import change_text
+from ohmwright.web.filling import origins
 from ohmwright.web.forms import fields, needed, upload, word
 from ohmwright.working import OhmwrightError, Unknown
 
@@ -33,6 +35,14 @@ MOST_PHOTO_BYTES = 8_000_000
 _PHOTO = re.compile(r"look-[0-9a-f]{16}\.(?:jpg|png)")
 _KINDS = {b"\xff\xd8\xff": "jpg", b"\x89PNG\r\n\x1a\n": "png"}
 ORDER = ("DANGER", "FAILS", "DISAPPOINTS", "NOTE")
+#: What people write for a figure that has no page of its own to say its unit.
+EXAMPLES = {
+    "power": "45 W", "hours": "2 h", "energy": "160 Wh/day", "torque": "12 N.m", "length": "1.2 m", "gap": "30 mm",
+    "cable": "4 mm2 70C red", "min_cable": "16 mm2", "hottest": "45 degC", "coldest": "-20 degC", "mass": "2.4 kg",
+    "track": "1.9 m", "removed-ahead": "1.2 m", "trim-limit": "1 deg", "alarm": "11.8 V", "full": "14.1 V",
+    "absorption": "14.2 V", "equalise": "none", "system": "tn", "metal": "bronze", "curve": "c", "type": "a",
+}  # fmt: skip
+SECTIONS = ("found", "missing", "eyes")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +55,30 @@ class Missing:
     asked: str
     unit: str
     condition: str
+
+    @property
+    def written(self) -> str:
+        """What a value looks like."""
+        last = self.address.rpartition(".")[2]
+        weighed = "1250 kg" if self.address.startswith("host.masses.") else ""
+        example = EXAMPLES.get(last) or weighed
+        if example:
+            return f"for instance {example}"
+        return f"in {self.unit}" if self.unit not in ("", "1") else ""
+
+    @property
+    def sheet(self) -> str:
+        """The sheet on which it is drawn sooner than typed."""
+        return "roof" if self.address.rpartition(".")[2] in ("laid", "outline") else ""
+
+
+@dataclass(frozen=True, slots=True)
+class InShort:
+    """What one rule finds wrong, in one line: its first words, and every note that says so."""
+
+    word: str
+    title: str
+    marks: tuple[Mark, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +93,8 @@ class ToLookAt:
 def check(bench: Bench, request: Request) -> Response:
     """The sheet."""
     look = bench.desk.look(request.path_params["job"])
+    put = request.query_params.get("put", "")
+    done = put if put in SECTIONS and not look.letter else ""
     marks = marks_of(look, bench.circuits(look))
     typed, eyes = missing_of(look)
     found = look.checked.findings
@@ -76,7 +112,22 @@ def check(bench: Bench, request: Request) -> Response:
         titles={r.id: r.title for r in rules().values()},
         never={r.id for r in rules().values() if r.never_overridden},
         today=today(),
+        short=in_short(marks),
+        origins=origins(look.rig),
+        done=done,
+        **{**margin_of(bench, look), "beat": bool(done)},
     )
+
+
+def in_short(marks: Iterable[Mark]) -> list[InShort]:
+    """The dangers and fails by their rules, the heaviest first: six strings with one fault are one line."""
+    titles = {r.id: r.title for r in rules().values()}
+    by_rule: dict[tuple[str, str], list[Mark]] = {}
+    for m in marks:
+        if m.word in ORDER[:2]:
+            by_rule.setdefault((m.word, m.finding.rule), []).append(m)
+    lines = [InShort(word, titles[rule], tuple(those)) for (word, rule), those in by_rule.items()]
+    return sorted(lines, key=lambda line: ORDER.index(line.word))
 
 
 def missing_of(look: Look) -> tuple[list[Missing], list[ToLookAt]]:

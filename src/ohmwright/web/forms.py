@@ -69,6 +69,14 @@ def needed(form: FormData, name: str, what: str) -> str:
     return value
 
 
+#: What a field asks for, where its name does not say it.
+ASKED = {
+    "found": "what was seen", "by": "by whom", "dated": "when", "why": "reason", "until": "holds until",
+    "licensed": "licence or registration of who accepts", "photo": "photograph", "rig": "rig file",
+    "origin": "these figures come from (a tag of the sources, m and a date, or new)", "document": "title of the new document", "of": "its date",
+}  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True)
 class Brought:
     """What came with a form that was refused, to be shown and sent again: nothing that was written is lost."""

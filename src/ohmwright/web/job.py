@@ -47,6 +47,7 @@ def job(bench: Bench, request: Request) -> Response:
         reasons=(),
         job_fields=_job_fields(look.rig),
         nexts=next_steps(look) if not look.letter else (),
+        issued=request.query_params.get("issued", ""),
     )
 
 
@@ -120,7 +121,7 @@ async def issue(bench: Bench, request: Request) -> Response:
         )
     done = await run_in_threadpool(services.issue, bench.desk.folder(name), stage, by)
     if done.letter:
-        return RedirectResponse(path("jobs", name, "job"), 303)
+        return RedirectResponse(f"{path('jobs', name, 'job')}?issued={done.letter}", 303)
     return bench.sheet(
         request,
         look,
@@ -133,4 +134,5 @@ async def issue(bench: Bench, request: Request) -> Response:
         reasons=done.reasons,
         job_fields=_job_fields(look.rig),
         nexts=(),
+        issued="",
     )

@@ -28,9 +28,13 @@ async function leave(event) {
     return;
   }
   form.querySelector("#said")?.remove();
-  sure.add(form);
-  form.requestSubmit(button);
-  sure.delete(form);
+  // An answer to something else may have brought the form anew meanwhile.
+  const now = form.isConnected ? form : document.getElementById(form.id);
+  if (!now) return;
+  const pressed = now === form ? button : [...now.querySelectorAll("button")].find((b) => b.value === button?.value && !b.disabled);
+  sure.add(now);
+  now.requestSubmit(pressed);
+  sure.delete(now);
   setTimeout(() => ready(form), AGAIN_AFTER_MS); // an answer may be a file, which leaves the page open
 }
 
