@@ -168,7 +168,7 @@ def limit_of(m: Material, f: Finding) -> str:
     w = m.words
     value, told = m.units.any(f.value, f.unit)
     low, high, limit = (None if x is None else m.units.any(x, f.unit)[0] for x in (f.low, f.high, f.limit))
-    unit = "" if told in ("", "1") else f" {told}"
+    unit = "" if told in ("", "1") else told.removeprefix("1") if told.startswith("1/") else f" {told}"
     if f.sense == "window" and low is not None and high is not None:
         return f"{_short(value, low, high)} ({_near(low, value)} … {_near(high, value)}){unit}"
     if limit is None:
