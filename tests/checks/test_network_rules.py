@@ -14,6 +14,7 @@ from ohmwright.checks import heat
 from ohmwright.checks.array import device_voltage, frame_bond, shaded_promise
 from ohmwright.checks.battery import working_temperature
 from ohmwright.checks.battery.interrupt_rating import Breaks
+from ohmwright.checks.charging import turbine_load
 from ohmwright.checks.judgement import Judgement
 from ohmwright.checks.mains import (
     ac_drop,
@@ -23,11 +24,12 @@ from ohmwright.checks.mains import (
     frame_earth,
     inlet_device,
     lightning,
+    surge_works,
 )
 from ohmwright.checks.monitor import counter_capacity, shunt
 from ohmwright.checks.place import altitude, modules_fit, walkway
 from ohmwright.checks.service import remote_cut
-from ohmwright.checks.wiring import closed_circuit, earth_conductor, kept_apart, part_rating
+from ohmwright.checks.wiring import closed_circuit, earth_conductor, earthed_once, kept_apart, part_rating
 from ohmwright.checks.wiring import volts as volts_rule
 from ohmwright.circuit.ac_clearing import Cleared
 from ohmwright.circuit.types import ProofFinding
@@ -141,6 +143,11 @@ LIMITS: list[Limit] = [
     Limit("D32", "at the limit it is a note", lambda: ac_drop.judge(ratio(0.05), "U2", "eu-boat"), "warn", "note"),
     Limit("D32", "above what is recommended in all", lambda: ac_drop.judge(ratio(0.0501), "U2", "eu-boat"), "fail", "disappoints"),
     *pair("F5", lambda v: shunt.judge_stored(work(missed_percent, drain_W=of(v * 128, "W"), stored_days=of(1, "1"), bank_V=of(12.8, "V"), capacity_Ah=of(24000, "Ah")), ("B.1",)), 10, bad="warn", severity="note"),
+    *pair("D26", lambda v: surge_works.judge_leads(of(v, "m"), "W05.length"), 0.5, bad="warn", severity="note"),
+    Limit("D26", "at the limit it is a note", lambda: surge_works.judge_leads(of(1, "m"), "W05.length"), "warn", "note"),
+    Limit("D26", "longer", lambda: surge_works.judge_leads(of(1.001, "m"), "W05.length"), "fail", "fails"),
+    Limit("C29", "two places", lambda: earthed_once.judge("B", ("XN", "U3")), "fail", "fails"),
+    Limit("F19", "no controller at all", lambda: turbine_load.judge("", ""), "fail", "danger"),
     *pair("E31", lambda v: altitude.judge(of(v, "m")), 2000, bad="warn", severity="note"),
     *pair("E31", lambda v: altitude.judge_inverter(of(v, "m"), of(1500, "m"), ""), 1500, severity="fails"),
     *pair("E31", lambda v: altitude.judge_inverter(of(v, "m"), None, "U2.altitude_max"), 2000, bad="cannot-tell", severity="fails"),
@@ -298,6 +305,21 @@ RIGS: list[OnRig] = [
     OnRig("C28", "cabin", "W07", "cannot-tell", (swap("W07: {from: wall-frame, to: XE.1, cable: 16 mm2 green-yellow", "W07: {from: wall-frame, to: XE.1, cable: unknown"),), missing="W07.cable"),
     OnRig("C28", "built", "W38", "pass"),
     OnRig("C28", "built", "W38", "fail", (swap("W38: {from: frames,   to: chassis,   cable: 6 AWG", "W38: {from: frames,   to: chassis,   cable: 14 AWG"),), "frames on 14 AWG"),
+    OnRig("C29", "built", "B", "pass"),
+    OnRig("C29", "built", "B", "fail", (add("runs", "WX: {from: U3.common.-, to: chassis, cable: 6 AWG, length: 1 m, role: bond}"),), "a charger earthed as well"),
+    OnRig("C29", "cabin", "B", "fail", (add("runs", "WX: {from: XJ.out.-, to: wall-frame, cable: 6 mm2, length: 1 m, role: bond}"),), "the array's minus on its frame"),
+    OnRig("C29", "cabin", "B", "skip", (drop("W40:"),), "earthed nowhere"),
+    OnRig("C29", "boat", "B", "fail", (add("runs", "WX: {from: U1.bat.-, to: keel, cable: 16 mm2 tinned, length: 2 m, role: bond}"),), "a controller on the keel"),
+    OnRig("C29", "van", "B", "fail", (add("runs", "WX: {from: U2.dc.-, to: body, cable: 16 mm2, length: 1 m, role: bond}"),), "the inverter on the body as well"),
+    OnRig("F19", "boat", "HG", "pass"),
+    OnRig("F19", "boat", "HG", "fail", (part("U7", "dump: no"),), "no dump load"),
+    OnRig("F19", "boat", "HG", "cannot-tell", (part("U7", "dump: unknown"),), missing="U7.dump"),
+    OnRig("F19", "built", "rig", "skip"),
+    OnRig("D31", "boat", "T1", "fail", (drop("W97:"),), "a transformer whose case is on nothing"),
+    OnRig("D25", "cabin", "M", "fail", (add("parts", "E2: {is: electrode-rod, at: soil, on: ground, resistance: 80 ohm}"), swap("W07: {from: wall-frame, to: XE.1,", "W07: {from: wall-frame, to: E2.rod,")), "an electrode of its own for the frame"),
+    OnRig("D26", "cabin", "P1", "fail", (swap("XJ.out, PE: wall-frame}, cable: pv 16 mm2, length: 0.4 m", "XJ.out, PE: wall-frame}, cable: pv 16 mm2, length: 3 m"),), "three metres of lead"),
+    OnRig("D26", "cabin", "P1", "cannot-tell", (swap("XJ.out, PE: wall-frame}, cable: pv 16 mm2, length: 0.4 m", f"XJ.out, PE: wall-frame}}, cable: pv 16 mm2, length: {U}"),), missing="W05.length"),
+    OnRig("F16", "cabin", "use.stays.2", "fail", (lambda t: t.replace("generator: manual-only", "generator: auto-start"),), "a generator that starts where nobody is"),
     OnRig("E31", "cabin", "rig", "pass", (), "840 m"),
     OnRig("E31", "cabin", "rig", "warn", (to_3400,), "a hut at 3,400 m"),
     OnRig("E31", "cabin", "U2", "cannot-tell", (to_3400, part("U2", f"altitude-max: {U}")), missing="U2.altitude_max"),

@@ -14,6 +14,13 @@ REMEDY = "Lay a protective conductor with the line and neutral, from the earth t
 WORKING = ("+", "-", "L", "L1", "L2", "L3", "N")
 
 
+def judge_case(joined: bool) -> Judgement:
+    """The case of a transformer on a protective conductor."""
+    if joined:
+        return passes("Its case is on a protective conductor.")
+    return fails("Its case is on no protective conductor: a fault in it waits there for a hand.", "A protective conductor from its case to the earth bar.")  # fmt: skip
+
+
 def judge(by_conductor: bool, by_metal: tuple[str, ...]) -> Judgement:
     """Whether its protective conductor comes to the earth of a source: by conductors, or by these bodies of metal only."""
     if by_conductor:
@@ -39,8 +46,13 @@ def judge(by_conductor: bool, by_metal: tuple[str, ...]) -> Judgement:
     },
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
-    """Each panel, outlet and load of alternating current that has a terminal for a protective conductor."""
+    """The case of each transformer; each panel, outlet and load of alternating current that has a terminal for a protective conductor."""
     graph = study.graph
+    for part in study.rig.of_kind("isolation-transformer"):
+        case = f"{part.id}.case.PE"
+        if case in graph.terminals:
+            own = any(graph.elements[n].owner != part.id for n in graph.at.get(case, ()))
+            yield part.id, judge_case(own or bool(part.words.get("on")))
     sources = _sources(study)
     subjects = _subjects(study)
     if not subjects or not sources:

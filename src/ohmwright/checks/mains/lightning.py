@@ -24,6 +24,7 @@ from ohmwright.working import COMPUTED, Figure, figure
 
 PLATE = "Join it to the common ground by a straight conductor of 13.3 mm² (6 AWG) or more."
 #: Metal in the water that is not the boat's.
+EARTH_ITSELF = ("ground", "sea")
 ASHORE = ("sea", "shore-ground")
 REMEDY = (
     "Bond frame, plate and equipment to one common earth; surge devices at both ends of a long array run."
@@ -32,8 +33,10 @@ REMEDY = (
 LONG_m = 10.0
 
 
-def judge(bonded: bool | None, long_run: bool | None, surges: int, looked: str) -> Judgement:
-    """The frame on the common earth, and surge devices by the length of the run."""
+def judge(
+    bonded: bool | None, long_run: bool | None, surges: int, looked: str, apart: tuple[str, ...] = ()
+) -> Judgement:
+    """The frame on the common earth, and surge devices by the length of the run; `apart`: electrodes that no conductor joins to that of the frame."""
     if bonded is None:
         return cannot_tell(
             "Is what lightning strikes (mast foot, chain plates, rails) bonded to the one common earth by a straight conductor?",
@@ -42,6 +45,8 @@ def judge(bonded: bool | None, long_run: bool | None, surges: int, looked: str) 
         )
     if not bonded:
         return fails("The array's frame is not joined to the common earth: the stroke finds its own way through the wiring.", REMEDY)  # fmt: skip
+    if apart:
+        return fails(f"The array's frame has an earth of its own: no conductor joins {', '.join(apart)} to it. A stroke near by lifts one of them by thousands of volts, and the wiring is the bridge.", "Join all electrodes by one conductor.")  # fmt: skip
     if long_run is None:
         return cannot_tell("How long the array's run is, is not known.", (looked,), remedy=REMEDY)
     wanted = 2 if long_run else 1
@@ -135,8 +140,12 @@ def _one(study: Study, circuit: PvCircuit) -> Judgement:
     way = reach(
         study.graph,
         metals,
-        through=lambda e: e.kind == "conductor",
-        stop=lambda t: t.pole in ("+", "-", "L", "L1", "L2", "N"),
+        through=lambda e: e.kind == "conductor" and e.role != "electrode",
+        stop=lambda t: t.pole in ("+", "-", "L", "L1", "L2", "N") or t.owner in EARTH_ITSELF,
+    )
+    rods = study.rig.of_kind("electrode")
+    apart = tuple(
+        p.id for p in rods if not any(study.graph.terminals[t].owner == p.id for t in way.terminals)
     )
     surges = sum(
         1 for p in study.rig.parts.values() if p.kind.name.startswith("surge") and _on(study, circuit, p.id)
@@ -151,7 +160,7 @@ def _one(study: Study, circuit: PvCircuit) -> Judgement:
         if any(x is None for x in lengths)
         else not at_most(sum(x for x in lengths if x is not None), LONG_m)
     )
-    return judge(bool(way.terminals & electrodes), long_run, surges, looked)
+    return judge(bool(way.terminals & electrodes), long_run, surges, looked, apart)
 
 
 def _on(study: Study, circuit: PvCircuit, part: str) -> bool:

@@ -4,10 +4,20 @@ from collections.abc import Iterator
 
 from ohmwright.checks.eyes import EYES, ask
 from ohmwright.checks.gather import word
-from ohmwright.checks.judgement import Judgement, skipped
+from ohmwright.checks.judgement import Judgement, fails, skipped
 from ohmwright.checks.registry import rule
 from ohmwright.standards import Clause
 from ohmwright.study import Study
+from ohmwright.study.stays import EMPTY
+
+#: What a stay says of a generator that only hands start.
+BY_HAND = ("manual", "none", "off")
+
+
+def judge(told: str, mode: str, needs: str) -> Judgement:
+    """A generator that starts where nobody is."""
+    why = f", and use.generator says that it needs {needs}" if needs else ""
+    return fails(f"It may start by itself ({told}) while the rig is {mode}{why}: nobody hears it choke, leak or burn.", "Write generator: manual-only for that stay, and block its start by a key.")  # fmt: skip
 
 
 @rule(
@@ -20,10 +30,16 @@ from ohmwright.study import Study
     needs=(EYES,),
 )
 def check(study: Study) -> Iterator[tuple[str, Judgement]]:
-    """The rig as a whole, where something can be started by a contact."""
+    """Each stay that nobody lives in, by what it says of the generator; the rig as a whole, where something can be started by a contact."""
+    needs = study.rig.use.generator.get("needs", "")
+    for number, stay in enumerate(study.rig.use.stays, 1):
+        told = stay.words.get("generator", "")
+        if told and stay.mode in EMPTY and not told.startswith(BY_HAND):
+            yield f"use.stays.{number}", judge(told, stay.mode, needs)
     if not any(word(g, "remote_start") != "no" for g in study.rig.of_kind("generator")):
-        return iter((("rig", skipped("Nothing in it starts by itself from afar.")),))
-    return ask(
+        yield "rig", skipped("Nothing in it starts by itself from afar.")
+        return
+    yield from ask(
         "service/remote-start",
         ("rig",),
         "Can somebody far away start a generator, inverter, pump or open a load with people aboard?",
