@@ -82,6 +82,11 @@ def stand_in(rig: Rig, place: Place) -> tuple[Part, ...]:
     )
 
 
+def bolted_in(rig: Rig, place: Place) -> tuple[str, ...]:
+    """The devices that stand there on the posts of their batteries."""
+    return tuple(p.id for p in rig.parts.values() if p.place == place.id and _bolted(rig, p))
+
+
 def _bolted(rig: Rig, part: Part) -> bool:
     """A battery's own device, bolted onto its post, unless the file stands it elsewhere."""
     group = rig.parts.get(part.group)

@@ -8,7 +8,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ohmwright.drawing.bays import Front, Stood, front_of, hidden_by
+from ohmwright.drawing.bays import Front, Stood, bolted_in, front_of, hidden_by
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.frame import Title, sizes_for
 from ohmwright.drawing.lettering import in_inches, plain, text_width, wrapped
@@ -34,6 +34,8 @@ CAUTIONS = (
 WARM = frozenset({"inverter", "inverter-charger", "pv-controller", "pv-controller-pwm", "dcdc-charger", "dcdc-supply", "isolation-transformer",
                   "hydro-controller", "pad-heater", "generator", "alternator", "galvanic-isolator"})  # fmt: skip
 
+#: A name is tried on so many lines of its box, a millimetre apart.
+LINES = 40
 #: Room for the figure of an upright dimension.
 FIGURE = 17.5
 
@@ -236,6 +238,7 @@ def _of_places(rig: Rig, places: list[Place], host: Page) -> list[Page]:
         beside = _not_drawn(trial, front)
         cell_w = max(width / scale + FIGURE + 6.0, 95.0)
         told = len(_facts(place, trial, front, cell_w))
+        told += bool(front is not None and bolted_in(rig, place))
         cell_h = depth / scale + 20.0 + STEP * (2 + told) + 5.0 * -(-len(beside) // 6)
         left, top, right, bottom = pages[-1].room.drawing
         if x + cell_w > right:
@@ -305,6 +308,9 @@ def _place(
     for line in _facts(place, trial, front, cell):
         y += STEP
         c.text(place.id, x0, y, line, EM)
+    if front is not None and (posts := bolted_in(rig, place)):
+        y += STEP
+        _on_posts(c, place.id, posts, x0, y, cell)
     if w > 0.0:
         scale_bar(c, x0, y + 2.2, scale)
     unsized = front.unsized if front is not None else trial.unsized
@@ -352,15 +358,25 @@ def _lettered(c: Canvas, named: Sequence[Named], right: float) -> None:
     small = []
     for one in named:
         x, y, w, d = one.box
-        if text_width(one.name, EM, "sans-bold") < w - 0.8 and d > 2.6:
-            c.text(one.part, x + w / 2, y + min(d / 2 + 0.7, 3.4), one.name, EM, "sans-bold", "middle")
-            if text_width(one.told, EM) < w - 0.8 and d > 8.0:
-                c.text(one.part, x + w / 2, y + 3.4 + STEP, one.told, EM, "sans", "middle")
+        wide = text_width(one.name, EM, "sans-bold")
+        middle, top = x + w / 2, y + min(d / 2 + 0.7, 3.4)
+        lines = (top + n for n in range(LINES) if n == 0 or top + n < y + d - 0.8)
+        line = next((v for v in lines if c.is_open(_written(middle, v, wide))), None)
+        if wide < w - 0.8 and d > 2.6 and line is not None:
+            c.text(one.part, middle, line, one.name, EM, "sans-bold", "middle")
+            told = text_width(one.told, EM)
+            if told < w - 0.8 and line + STEP + 0.8 < y + d and c.is_open(_written(middle, line + STEP, told)):  # fmt: skip
+                c.text(one.part, middle, line + STEP, one.told, EM, "sans", "middle")
         else:
             small.append(one)
     for one in small:
         x, y, w, d = one.box
         _by_leader(c, one.part, one.name, x + w / 2, y + d / 2, right)
+
+
+def _written(middle: float, line: float, wide: float) -> tuple[float, float, float, float]:
+    """What words take that stand about the middle of a line."""
+    return middle - wide / 2 - 0.3, line - EM * 0.9, middle + wide / 2 + 0.3, line + EM * 0.35
 
 
 def _from_in_front(
@@ -462,6 +478,16 @@ def _measures(size: Sequence[float]) -> str:
 
 def _metres(value: float, digits: str) -> str:
     return length_words(value * 1000, f"{value:{digits}} m".replace("-", "−"))
+
+
+def _on_posts(c: Canvas, place: str, posts: Sequence[str], x: float, y: float, cell: float) -> None:
+    """Devices that are bolted onto the posts of batteries, in one line as far as it holds them."""
+    right = x + cell
+    for word, ref in (("on the posts:", place), *((plain(p), p) for p in posts)):
+        wide = text_width(word, EM) + 1.4
+        if x + wide <= right:
+            c.text(ref, x, y, word, EM)
+            x += wide
 
 
 def _beside(
