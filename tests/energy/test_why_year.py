@@ -9,8 +9,8 @@ from ohmwright.energy.daybook import DayBook
 from ohmwright.energy.reckoned import Reckoned
 from ohmwright.energy.spans import month_span, parts_of, span_of, stay_span, week_span
 from ohmwright.energy.types import Year
+from ohmwright.energy.why_made import SUMS, made_why, many_why
 from ohmwright.energy.why_made import WHATS as MADE
-from ohmwright.energy.why_made import made_why
 from ohmwright.energy.why_promise import PROMISE
 from ohmwright.energy.why_sun import brightest
 from ohmwright.energy.why_year import DAILY, LEDGER, WHATS, WORST, year_why
@@ -278,3 +278,15 @@ def test_promises_and_the_bad_week_of_made_years_have_their_reason(made: tuple[R
     for what in (w for w in MADE if w != "made/worst-week"):
         with pytest.raises(OhmwrightError):
             made_why(*made, what, "no such thing")
+
+
+@pytest.mark.slow
+def test_sums_of_many_years_are_those_of_their_mean_months(made: tuple[Rig, Year]) -> None:
+    for what, name in SUMS.items():
+        told = many_why(*made, what, "")
+        _by_hand(told)
+        assert told.value == pytest.approx(sum(getattr(m, name) for m in made[1].months))
+    told = many_why(*made, "many/nights-lost", "one-in-ten")
+    assert (str(told.ask), told.value) == ("many/nights-lost one-in-ten", made[1].nights_lost["p90"])
+    with pytest.raises(OhmwrightError, match="did you mean many/array"):
+        many_why(*made, "many/aray", "")

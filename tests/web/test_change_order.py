@@ -70,6 +70,25 @@ def test_an_issued_revision_can_be_set_beside_the_working_file(bench: Asked) -> 
     assert "0 things are otherwise" in bench.get("/jobs/trailer/change-order?old=@A&new=working").text
 
 
+@pytest.mark.slow
+def test_its_figures_can_be_asked_why_of_the_rig_that_becomes(bench: Asked) -> None:
+    """A longer home run: volts, mass, cable, and what rules judge."""
+    bench.post("/jobs/trailer/issue", {"opened": bench.opened("trailer"), "as": "quoted", "by": "IR"})
+    bench.put("trailer", "W07.length", "16 m")
+    page = bench.get("/jobs/trailer/change-order?old=@A&new=working").text
+    asked = re.findall(
+        r'class="wrap"><a class="ask" href="([^"]+)">([^<]+)</a>.*?data-l="after">([^<]*)<', page
+    )
+    told = {name for _, name, _ in asked}
+    assert {"home run, volts lost", "mass of the parts counted"} <= told
+    for href, name, after in asked:
+        answer = bench.get(html.unescape(href))
+        assert answer.status_code == 200, name
+        value = re.search(r'<p class="lead"><b>([^<]+)</b></p>', answer.text)
+        if value and after != "none" and not name.startswith("promise"):
+            assert float(value[1].split()[0]) == pytest.approx(float(after.split()[0]), rel=6e-4), name
+
+
 @pytest.mark.parametrize(
     "pair",
     [

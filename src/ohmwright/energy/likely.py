@@ -20,6 +20,7 @@ from ohmwright.working import Figure, grouped
 USUAL_PROBABILITY = 0.9
 #: Beyond so many years the model's own error of 10-20 % in a bad week is larger than that of chance.
 ENOUGH_years = 500
+OF_WHICH_YEARS = "Months and nights are those of all made years, stays those of the typical year."
 _STEP = {
     "can-go": "can go",
     "normal": "is ordinary use",
@@ -172,7 +173,7 @@ def _notes(one: OneYear, many: ManyYears) -> tuple[str, ...]:
         out.append(
             "The many years are made from the monthly means of the weather file, not from the file's own days."
         )
-    out.append("Months and nights are those of all made years, stays those of the typical year.")
+    out.append(OF_WHICH_YEARS)
     return tuple(out)
 
 

@@ -2,8 +2,10 @@
 
 import math
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
+from ohmwright.energy.loop import MONTHS
 from ohmwright.energy.promises import names_in
 from ohmwright.energy.reckoned import Ask, Listing, Reckoned, Row, computed, held, summed, worked
 from ohmwright.energy.spans import week_span
@@ -16,6 +18,14 @@ NIGHTS, WEEK, BOUGHT, SIZES, KEPT, BAD = (
     "made/nights-lost", "made/nights-lost-in", "made/bought", "made/sizes", "made/promise", "made/worst-week",
 )  # fmt: skip
 WHATS = (NIGHTS, WEEK, BOUGHT, SIZES, KEPT, BAD)
+#: What a change order tells of as many made years as its chances take.
+SUMS = {"many/unserved": "unserved_kWh", "many/array": "array_kWh", "many/curtailed": "curtailed_kWh"}
+MANY = (*SUMS, "many/nights-lost", "many/promise")
+_SUM_WORDS = {
+    "many/unserved": "what was asked for and not given in the year",
+    "many/array": "what the controllers put on the bus in the year",
+    "many/curtailed": "what the controllers could have given more in the year",
+}
 #: Of nine years in ten it is that or less.
 RANKS = {"usual": 0.5, "one-in-ten": 0.9, "one-in-twenty": 0.95}
 USUAL_PROBABILITY = 0.9
@@ -32,6 +42,31 @@ def made_why(rig: Rig, year: Year, what: str, subject: str) -> Reckoned:
             remedy=f"did you mean {near}?" if near else "write one of " + ", ".join(WHATS),
         )
     return _ANSWERS[what](rig, year, subject)
+
+
+def many_why(rig: Rig, year: Year, what: str, subject: str) -> Reckoned:
+    """The same of as many years as their chances take: nights lost and promises, and sums of the mean months."""
+    if what in SUMS:
+        return _sum_of_months(year, what)
+    if what not in MANY:
+        near = nearest(what, MANY)
+        raise OhmwrightError(
+            f"'{what[:60]}' is no figure of many years",
+            remedy=f"did you mean {near}?" if near else "write one of " + ", ".join(MANY),
+        )
+    told = made_why(rig, year, what.replace("many/", "made/"), subject)
+    return replace(told, ask=Ask(what, told.ask.subject))
+
+
+def _sum_of_months(year: Year, what: str) -> Reckoned:
+    typical = {"many/unserved": "year/unserved", "many/array": "year/sun", "many/curtailed": "year/sun"}[what]
+    terms = [
+        computed(f"E_{m.month}", getattr(m, SUMS[what]), "kWh", f"{MONTHS[m.month - 1]}, mean of {year.years} years")
+        for m in year.months
+    ]  # fmt: skip
+    step = summed("E", "kWh", terms, _SUM_WORDS[what])
+    also = (("The typical year, day by day", Ask(typical, "year")),)
+    return Reckoned(Ask(what, ""), _SUM_WORDS[what], step.value, "kWh", _says(year), (step,), (), also)
 
 
 def _says(year: Year, more: str = "") -> tuple[str, ...]:
@@ -175,7 +210,7 @@ def _bought(__: Rig, year: Year, subject: str) -> Reckoned:
     one = year.bought[int(number) - 1]
     steps = _PARTS[which](one)
     rows = tuple(
-        Row(f"{a:g} to {b:g}", (f"{a - b:+g}", f"{n:g}")) for a, b, n in sorted(one.by_years, reverse=True)
+        Row(f"{a:g} to {b:g}", (f"{a - b:g}", f"{n:g}")) for a, b, n in sorted(one.by_years, reverse=True)
     )
     more = f"{one.what[0].upper()}{one.what[1:]}: the same made years run once as the rig is and once with the change, so that the difference is the change's alone."
     return Reckoned(

@@ -83,6 +83,13 @@ def kept_typical(opened: Opened) -> Typical | None:
     return found(Typical, TYPICAL, name_of_rig(opened))
 
 
+def notes_of(made: Almanac) -> tuple[str, ...]:
+    """What is to be said of the year; of which years its rows are the sheet itself says."""
+    from ohmwright.energy.likely import OF_WHICH_YEARS
+
+    return tuple(n for n in made.year.notes if n != OF_WHICH_YEARS)
+
+
 def almanac_of(opened: Opened, years: int, tell: Tell = lambda _: None) -> Almanac:
     """The typical year by week, and beside it what happens one made year in ten, what other sizes would do and what buys nights back, as the command tells it."""
     from ohmwright.services.year import year_of_opened

@@ -21,6 +21,13 @@ _YEARLY = {
     "array energy of the year": ("year/ledger", "array"),
     "array energy not wanted": ("year/ledger", "curtailed"),
 }
+_OF_MANY = {
+    "energy not served in the year": ("many/unserved", ""),
+    "array energy of the year": ("many/array", ""),
+    "array energy not wanted": ("many/curtailed", ""),
+    "nights lost, usual year": ("many/nights-lost", "usual"),
+    "nights lost, one year in ten": ("many/nights-lost", "one-in-ten"),
+}
 _OF_ARRAY = {
     "modules in series": "string/in-series",
     "strings in parallel": "string/in-parallel",
@@ -241,14 +248,25 @@ def _year_line(m: Moved) -> Line:
     )
 
 
+def _asked(m: Moved) -> tuple[str, str] | None:
+    """Beside a sheet the year is the typical one."""
+    if m.name.startswith("promise kept: "):
+        return "year/promise", m.name.removeprefix("promise kept: ")
+    return _YEARLY.get(m.name) or ask_of(m)
+
+
 def ask_of(m: Moved) -> tuple[str, str] | None:
-    """By which name a figure is asked why: of a rule, of money, mass and cable."""
+    """By which name a figure of a change order is asked why: of a rule, of many years, of an array, of money, mass and cable."""
     if m.rule:
         return m.rule, m.subject
     if m.name == "price of the parts counted":
         return "parts/price", m.unit
     if m.name == "cable to cut":
         return "cable/to-cut", m.subject
+    if m.name in _OF_MANY:
+        return _OF_MANY[m.name]
+    if m.name.startswith("promise kept: "):
+        return "many/promise", m.name.removeprefix("promise kept: ")
     if m.name in _OF_ARRAY:
         return _OF_ARRAY[m.name], m.subject
     if m.name == "parts and cables aboard":

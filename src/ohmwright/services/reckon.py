@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from ohmwright.services.almanac import Typical
 
 #: Rooms of figures: what stands before the stroke of their names.
-TYPICAL, MADE = "year", "made"
+TYPICAL, MADE, MANY = "year", "made", "many"
 #: Figures of a run, a place, the shade, an array, of money and mass.
 OTHERS = (
     "run/current", "run/drop", "place/heat", "place/air", "shade/lost", "string/in-series", "string/in-parallel", "string/power", "string/home-run",
@@ -57,6 +57,13 @@ class About:
         kept = kept_almanac(self.opened, MADE_YEARS)
         return (kept or almanac_of(self.opened, MADE_YEARS)).year
 
+    @cached_property
+    def many(self) -> "Year":
+        """As many made years as their chances take: those of a change order."""
+        from ohmwright.services.year_kept import year_kept
+
+        return year_kept(self.opened)
+
 
 def is_reckoned(what: str) -> bool:
     """Whether a name is one of these figures, not of a rule or of a figure of the file.
@@ -64,14 +71,14 @@ def is_reckoned(what: str) -> bool:
     >>> is_reckoned("year/sun"), is_reckoned("array/cold-voltage"), is_reckoned("M.power")
     (True, False, False)
     """
-    return what.partition("/")[0] in (TYPICAL, MADE) or what in OTHERS
+    return what.partition("/")[0] in (TYPICAL, MADE, MANY) or what in OTHERS
 
 
 def names() -> tuple[str, ...]:
     """All that can be asked why beside rules and figures of the file."""
     from ohmwright.energy import why_made, why_year
 
-    return *why_year.WHATS, *why_made.WHATS, *OTHERS
+    return *why_year.WHATS, *why_made.WHATS, *why_made.MANY, *OTHERS
 
 
 def reckoned(where: str, what: str, subject: str | None = None) -> tuple[Opened, Reckoned]:
@@ -93,6 +100,8 @@ def derived(about: About, what: str, subject: str) -> Reckoned:
         return why_year.year_why(about.opened.rig, DayBook(about.typical.one), what, subject)
     if head == MADE:
         return why_made.made_why(about.opened.rig, about.made, what, subject)
+    if head == MANY:
+        return why_made.many_why(about.opened.rig, about.many, what, subject)
     return _others()[what](about, subject)
 
 

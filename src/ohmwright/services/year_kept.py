@@ -22,5 +22,10 @@ def year_kept(opened: Opened, *, years: int = 0, for_page: bool = False) -> Year
     return told
 
 
+def year_at_hand(opened: Opened) -> Year | None:
+    """The year with as many years as its chances take, if it was run before for this very rig."""
+    return found(Year, ROOM, _key(opened, 0, False))
+
+
 def _key(opened: Opened, years: int, for_page: bool) -> str:
     return name_of_rig(opened, str(years), str(for_page))

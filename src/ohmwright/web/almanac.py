@@ -7,7 +7,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from ohmwright.services.almanac import kept_almanac
+from ohmwright.services.almanac import kept_almanac, notes_of
 from ohmwright.services.desk import Look
 from ohmwright.services.strip import day_name, lost_by_month, stays_of, strip_of, told_day
 from ohmwright.web.bench import Bench
@@ -39,6 +39,7 @@ def almanac(bench: Bench, request: Request) -> Response:
         made = many or kept_almanac(look.opened, MADE_YEARS) or typical.almanac
         values |= {
             "made": made,
+            "notes": notes_of(made),
             "months": typical.almanac.year.months,
             "in_stays": typical.almanac.year.stays,
             "lost_in": lost_by_month(typical.one),

@@ -13,6 +13,7 @@ from ohmwright.services import why as services
 from ohmwright.services.almanac import Typical, kept_almanac
 from ohmwright.services.desk import Look
 from ohmwright.services.words import tag_word
+from ohmwright.services.year_kept import year_at_hand
 from ohmwright.standards import table
 from ohmwright.web.bench import Bench
 from ohmwright.web.going import DOING
@@ -23,7 +24,15 @@ if TYPE_CHECKING:
     from ohmwright.energy.types import Year
 
 #: On which sheet a figure stands.
-OF_SHEET = {"year": "almanac", "made": "almanac", "run": "one-line", "place": "places", "shade": "roof", "string": "one-line"}
+OF_SHEET = {
+    "year": "almanac",
+    "made": "almanac",
+    "many": "change-order",
+    "run": "one-line",
+    "place": "places",
+    "shade": "roof",
+    "string": "one-line",
+}
 SEEN = {
     "official": "on the official page",
     "primary": "on the page itself",
@@ -126,6 +135,8 @@ def reckoned(bench: Bench, request: Request, look: Look, what: str, subject: str
         if kept is None:
             return bench.sheet(request, look, "reckoned", 200, "almanac", done=None, work=work, doing=DOING[ALMANAC], waits="almanac", what=what, subject=subject)  # fmt: skip
         made = kept.year
+    if head == reckon.MANY and year_at_hand(look.opened) is None:
+        return bench.sheet(request, look, "reckoned", 200, "change-order", done=None, work=None, waits="order", what=what, subject=subject)  # fmt: skip
     about = reckon.About(
         look.opened,
         (lambda: typical) if typical is not None else None,
