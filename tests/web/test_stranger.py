@@ -134,6 +134,33 @@ def test_a_new_part_is_kept_with_no_job_that_nobody_chose(reading: Asked) -> Non
     assert re.search(r'<option value="(shop)?">', select)
 
 
+@pytest.mark.parametrize("piece", [False, True], ids=["page", "piece of the sheet"])
+def test_a_form_that_meets_a_change_of_another_hand_is_put_once_more_as_it_was_written(
+    bench: Asked, piece: bool
+) -> None:
+    opened = bench.opened("trailer")
+    bench.put("trailer", "W12.length", "1.9 m")
+    written = {
+        "opened": opened,
+        "kind": "load",
+        "name": "lantern",
+        "power": "7 W",
+        "back": "/jobs/trailer/interview#loads",
+    }
+    headers = {"hx-request": "true"} if piece else {}
+    answer = bench.post("/jobs/trailer/add", written, headers=headers)
+    assert answer.status_code == (200 if piece else 409)
+    assert "changed by someone else" in answer.text
+    assert "W12.length" in answer.text
+    form = answer.text.partition('action="/jobs/trailer/add"')[2].partition("</form>")[0]
+    again = dict(re.findall(r'name="([^"]+)" value="([^"]*)"', form))
+    assert again["opened"] == bench.opened("trailer")
+    assert bench.send("POST", "/jobs/trailer/add", data=again).status_code == 303
+    text = bench.text("trailer")
+    assert "lantern: {" in text
+    assert "1.9 m" in text
+
+
 @pytest.mark.slow
 def test_after_a_rename_keyboard_and_address_go_on_where_the_part_is(served: Served) -> None:
     with browser(served, WIDE) as page:

@@ -53,7 +53,7 @@ def app_of(
         try:
             return await work
         except ConflictError as error:
-            conflict: Response = named("edits.conflict")(bench, request, error)
+            conflict: Response = named("edits.conflict")(bench, request, error, await brought(request))
             return conflict
         except OhmwrightError as error:
             return refused(bench, request, error, await brought(request))

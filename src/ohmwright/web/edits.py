@@ -14,7 +14,7 @@ from ohmwright.services.desk import Change, ConflictError, Put
 from ohmwright.services.follows import block
 from ohmwright.web.bench import Bench
 from ohmwright.web.circuit import parts_of_sheet
-from ohmwright.web.forms import fields, word
+from ohmwright.web.forms import ASKED, Brought, fields, word
 from ohmwright.web.redrawn import redrawn_of, rows_between
 from ohmwright.web.render import path
 from ohmwright.working import OhmwrightError
@@ -173,12 +173,21 @@ def said(bench: Bench, request: Request, error: OhmwrightError) -> Response:
     return HTMLResponse(text, 200, {"hx-retarget": "#said", "hx-reswap": "outerHTML"})
 
 
-def conflict(bench: Bench, request: Request, error: ConflictError) -> Response:
-    """What the other has changed, and this change once more to be put on top of it."""
+def conflict(bench: Bench, request: Request, error: ConflictError, typed: Brought | None = None) -> Response:
+    """What the other has changed, and this change once more to be put on top of it: single values, or the form as it was sent."""
     theirs = differences(error.opened.rig, error.now.rig) if error.opened else ()
-    values = {"error": error, "theirs": theirs, "puts": error.puts, "look": error.now}
     back = path("jobs", error.now.job, "one-line")
+    values = {
+        "error": error,
+        "theirs": theirs,
+        "puts": error.puts,
+        "look": error.now,
+        "typed": typed if typed and not request.url.path.endswith(("/put", "/step")) else None,
+        "asked": ASKED,
+        "conflict": error,
+        "back": back,
+    }
     if request.headers.get("hx-request"):
-        text = bench.text(request, "pieces/said.html", conflict=error, back=back, **values)
+        text = bench.text(request, "pieces/said.html", **values)
         return HTMLResponse(text, 200, {"hx-retarget": "#said", "hx-reswap": "outerHTML"})
-    return bench.page(request, "conflict.html", 409, conflict=error, back=back, **values)
+    return bench.page(request, "conflict.html", 409, **values)

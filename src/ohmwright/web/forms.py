@@ -82,13 +82,14 @@ class Brought:
     """What came with a form that was refused, to be shown and sent again: nothing that was written is lost."""
 
     to: str
+    opened: str
     carried: tuple[tuple[str, str], ...]
     written: tuple[tuple[str, str], ...]
     files: tuple[str, ...]
 
 
 async def brought(request: Request) -> Brought | None:
-    """What a refused form brought; None where nothing was written in it."""
+    """What a refused form brought; None where it was none."""
     if request.method != "POST":
         return None
     with suppress(HTTPException, ClientDisconnect, RuntimeError):
@@ -101,8 +102,7 @@ async def brought(request: Request) -> Brought | None:
                 carried.append((name, value))
             elif value.strip():
                 written.append((name, value))
-        if written or any(upload(form, name) for name in files):
-            query = f"?{request.url.query}" if request.url.query else ""
-            kept = tuple((k, v) for k, v in carried if k != "token")
-            return Brought(request.url.path + query, kept, tuple(written), tuple(files))
+        query = f"?{request.url.query}" if request.url.query else ""
+        kept = tuple((k, v) for k, v in carried if k not in ("token", "opened"))
+        return Brought(request.url.path + query, word(form, "opened"), kept, tuple(written), tuple(files))
     return None
