@@ -1,5 +1,7 @@
 """Figures that no rule judges come by hand to what the program tells elsewhere."""
 
+import re
+
 import pytest
 
 from ohmwright.change.arrays import array_figures
@@ -8,6 +10,7 @@ from ohmwright.checks.heat import bays
 from ohmwright.checks.masses import added
 from ohmwright.energy.reckoned import Reckoned
 from ohmwright.services import reckon
+from ohmwright.services.lines import Lines
 from ohmwright.services.new import like
 from ohmwright.services.opening import Opened, open_study
 from ohmwright.services.reckon_counts import NAMES
@@ -115,3 +118,19 @@ def test_a_name_that_is_mistyped_is_told_the_nearest_of_all(known: Known) -> Non
     for typed, meant in (("run/dorp", "run/drop"), ("parts/mas", "parts/mass"), ("year/sunn", "year/sun")):
         with pytest.raises(OhmwrightError, match=f"did you mean {meant}"):
             _told_of(known[2], typed)
+
+
+def test_a_figure_of_the_file_is_told_with_its_line(known: Known) -> None:
+    """Held against the text itself: the line that is told holds the name and what is written of it."""
+    rig = known[0].rig
+    lines, text = Lines(rig), rig.text.splitlines()
+    seen = 0
+    for run in rig.runs.values():
+        line = lines.of(f"{run.id}.length")
+        if run.part_of or line is None:
+            continue
+        assert re.search(rf"\b{re.escape(run.id)}\b|\blength\b", text[line - 1])
+        seen += 1
+    assert seen > 5 or not rig.runs
+    for none in ("no such thing", "drop/other", "year/sun week-12", "X99.length", ""):
+        assert lines.of(none) is None

@@ -11,6 +11,7 @@ from ohmwright.cli.words import say
 if TYPE_CHECKING:
     from ohmwright.checks.types import Finding
     from ohmwright.energy.reckoned import Reckoned
+    from ohmwright.services.lines import Lines
     from ohmwright.services.why import Why
     from ohmwright.working import Step
 
@@ -45,13 +46,14 @@ def why_command(rig: str, what: str, subject: str | None, as_json: bool) -> None
     """
     from ohmwright.services import reckon
     from ohmwright.services import why as service
+    from ohmwright.services.lines import Lines
 
     if reckon.is_reckoned(what):
         opened, told = reckon.reckoned(rig, what, subject)
         if as_json:
             print_json(reckon.reckoned_json(opened, told))
         else:
-            _tell_reckoned(told)
+            _tell_reckoned(told, Lines(opened.rig))
         return
     done = service.why(rig, what, subject)
     if as_json:
@@ -76,27 +78,27 @@ def _tell_figure(done: "Why") -> None:
         click.echo(f"    used by {u.number} {u.rule} on {u.subject}: {u.verdict}")
 
 
-def _tell_reckoned(told: "Reckoned") -> None:
+def _tell_reckoned(told: "Reckoned", lines: "Lines") -> None:
     unit = f" {told.unit}" if told.unit != "1" else ""
     click.echo(f"{told.title}: {told.value:.6g}{unit}" if told.steps else told.title)
     for words in told.says:
         say(words)
-    _tell_steps(told.steps)
+    _tell_steps(told.steps, lines)
     for one in told.lists:
         click.echo("")
         click.echo(f"  {one.caption}")
-        lines = [one.columns, *((r.name, *r.cells) for r in one.rows)]
-        wide = [max(len(line[k]) for line in lines) for k in range(len(one.columns))]
+        table = [one.columns, *((r.name, *r.cells) for r in one.rows)]
+        wide = [max(len(line[k]) for line in table) for k in range(len(one.columns))]
         asks = [f"   {one.rows[0].ask.what} ..."] if one.rows and one.rows[0].ask else [""]
         asks += [f"   {r.ask.subject or r.ask.what}" if r.ask else "" for r in one.rows]
-        for line, further in zip(lines, asks, strict=True):
+        for line, further in zip(table, asks, strict=True):
             cells = [line[0].ljust(wide[0]), *(c.rjust(w) for c, w in zip(line[1:], wide[1:], strict=True))]
             click.echo("    " + "  ".join(cells) + further)
     for words, ask in told.also:
         say(f"{words}: {ask}")
 
 
-def _tell_steps(steps: "Sequence[Step]") -> None:
+def _tell_steps(steps: "Sequence[Step]", lines: "Lines") -> None:
     from ohmwright.working import number
 
     shown: list[Step] = []
@@ -117,12 +119,14 @@ def _tell_steps(steps: "Sequence[Step]") -> None:
             click.echo(
                 f"      {i.symbol} = {number(i.value)} {i.unit if i.unit != '1' else ''}".rstrip()
                 + f"   {origin}"
+                + (f", line {line}" if (line := lines.of(i.address)) else "")
             )
         if s.clause or s.note:
             click.echo("      " + "; ".join(w for w in (s.clause, s.note) if w))
 
 
 def _tell(done: "Why", f: "Finding") -> None:
+    from ohmwright.services.lines import Lines
     from ohmwright.working import number, tell
 
     click.echo(
@@ -130,7 +134,7 @@ def _tell(done: "Why", f: "Finding") -> None:
         + (f", {f.severity}" if f.verdict != "pass" else "")
     )
     say(f.message)
-    _tell_steps(f.steps)
+    _tell_steps(f.steps, Lines(done.checked.opened.rig))
     if f.path:
         click.echo("  path: " + " - ".join(f.path))
     click.echo("")

@@ -1,7 +1,7 @@
 """The envelope of every JSON answer, and plain values for it."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from ohmwright import __version__
@@ -37,8 +37,10 @@ def given(figure: Given) -> dict[str, Any]:
     }
 
 
-def steps(chain: tuple[Step, ...]) -> list[dict[str, Any]]:
-    """Worked steps in order; an input that is an earlier step names it by its place in the list."""
+def steps(
+    chain: tuple[Step, ...], line_of: Callable[[str], int | None] = lambda _: None
+) -> list[dict[str, Any]]:
+    """Worked steps in order; an input that is an earlier step names it by its place in the list, one of the file its line there."""
     ordered: list[Step] = []
     for last in chain:
         for step in last.chain():
@@ -62,6 +64,7 @@ def steps(chain: tuple[Step, ...]) -> list[dict[str, Any]]:
                     "address": i.address or None,
                 }
                 | ({"step": ordered.index(i.step)} if i.step else {})
+                | ({"line": line} if (line := line_of(i.address)) else {})
                 for i in s.inputs
             ],
         }

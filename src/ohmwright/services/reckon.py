@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from ohmwright.energy.reckoned import Reckoned
 from ohmwright.services.answers import envelope, finite, steps
+from ohmwright.services.lines import Lines
 from ohmwright.services.opening import Opened
 from ohmwright.study import Study
 
@@ -139,7 +140,7 @@ def reckoned_json(opened: Opened, done: Reckoned) -> dict[str, Any]:
         "value": finite(done.value),
         "unit": done.unit,
         "says": list(done.says),
-        "steps": steps(done.steps),
+        "steps": steps(done.steps, Lines(opened.rig).of),
         "lists": [
             {
                 "caption": one.caption,

@@ -7,6 +7,7 @@ from ohmwright.checks.types import Finding
 from ohmwright.rig.model import Rig
 from ohmwright.services.answers import envelope, finite, given, steps
 from ohmwright.services.check import Checked, check
+from ohmwright.services.lines import Lines
 from ohmwright.services.possible import turning_value
 from ohmwright.working import Given, OhmwrightError, Step, evaluate, nearest
 
@@ -223,7 +224,7 @@ def why_json(done: Why) -> dict[str, Any]:
     return {
         **head, "rule": f.rule, "number": f.number, "subject": f.subject, "severity": f.severity, "verdict": f.verdict, "message": f.message,
         "clause": f.clause or None, "edition": f.edition or None, "limit": finite(f.limit), "unit": f.unit or None, "missing": list(f.missing), "path": list(f.path),
-        "steps": steps(f.steps), "flips": [{"address": p.address, "from": p.now, "to": p.to, "unit": p.unit} for p in done.flips],
+        "steps": steps(f.steps, Lines(done.checked.opened.rig).of), "flips": [{"address": p.address, "from": p.now, "to": p.to, "unit": p.unit} for p in done.flips],
         "never": list(done.never),
         "others": [{"subject": o.subject, "verdict": o.verdict} for o in done.others],
     }  # fmt: skip

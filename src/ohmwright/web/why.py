@@ -12,6 +12,7 @@ from ohmwright.services import reckon
 from ohmwright.services import why as services
 from ohmwright.services.almanac import Typical, kept_almanac
 from ohmwright.services.desk import Look
+from ohmwright.services.lines import Lines
 from ohmwright.services.words import tag_word
 from ohmwright.services.year_kept import year_at_hand
 from ohmwright.standards import table
@@ -100,6 +101,7 @@ def why(bench: Bench, request: Request) -> Response:
             "word": word,
             "tables": list(used_tables(steps)),
             "asked": asked,
+            "line_of": Lines(look.rig).of,
         },
     )
 
@@ -154,4 +156,5 @@ def reckoned(bench: Bench, request: Request, look: Look, what: str, subject: str
         steps=in_order(done.steps),
         tables=[],
         asked=asked,
+        line_of=Lines(look.rig).of,
     )
