@@ -34,6 +34,8 @@ NOT_APPLICABLE: dict[str, dict[str, str]] = {
     "D14": {"missing": TOPOLOGY},
     "D17": {"missing": TOPOLOGY},
     "D31": {"missing": TOPOLOGY},
+    "D33": {"missing": TOPOLOGY},
+    "D34": {"missing": "without both frequencies there is nothing to hold against each other"},
     "E12": {"limit": "no two metals of the table stand just at it"},
     "E25": {"missing": "without a rule set no rule speaks at all"},
     "F17": {"missing": TOPOLOGY},

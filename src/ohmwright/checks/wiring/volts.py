@@ -31,7 +31,7 @@ MOST = {
     "dcdc-charger": ("input_voltage_max", "in"),
     "dcdc-supply": ("input_voltage_max", "in"),
 }
-SUPPLIES = ("supply-post", "generator", "inverter", "inverter-charger")
+SUPPLIES = ("supply-post", "generator", "inverter", "inverter-charger", "isolation-transformer")
 
 
 @dataclass(frozen=True, slots=True)
