@@ -6,7 +6,7 @@ a low battery, twice the stated resistance, cable at 90 degC by its printed maxi
 management that opens is never credited.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, partial
 from itertools import pairwise
@@ -17,13 +17,14 @@ from ohmwright.circuit.banks import Cell, cell_of, fault_high_ohm, fault_low_ohm
 from ohmwright.circuit.clearing import Clearing
 from ohmwright.circuit.live import End, Live
 from ohmwright.circuit.network import Array, Branch, Network
-from ohmwright.circuit.returns import Returns
+from ohmwright.circuit.returns import Alike, Returns
 from ohmwright.circuit.space import Space
+from ohmwright.circuit.structure import Structure
 from ohmwright.circuit.supplies import limit_A
 from ohmwright.circuit.types import Case, Fault
 from ohmwright.circuit.wiring import GREATEST_FAULT, LEAST_FAULT, Reading, Wiring, wiring_of
 from ohmwright.physics.fault import let_through_A2s, rising_let_through_A2s
-from ohmwright.rig.graph import Graph
+from ohmwright.rig.graph import Graph, Terminal
 from ohmwright.rig.model import Rig
 from ohmwright.working import known
 from ohmwright.working.quickly import quickly_made
@@ -38,6 +39,8 @@ NOTICED_ratio = 1e-6
 CARRIED_A = 1e-6
 #: What stands less than this above its island's zero is a return.
 LOW_V = 1e-6
+#: Of each kind so much is kept with a shape: two rigs, both bounds.
+MOST_KEPT = 4
 
 
 def faults_of(rig: Rig, graph: Graph) -> Mapping[str, Fault]:
@@ -261,7 +264,7 @@ class Side:
         missing = self._missing(shorts)
         flowing: Iterable[Callable[[], Carried]]
         if self.greatest:
-            flowing = [partial(_same, c) for c in self.carried(shorts)]
+            flowing = [partial(_same, c) for c in self._carried_as_before(shorts)]
         else:
             flowing = [partial(self._alone, shorts, k) for k in range(len(shorts.terminals))]
         return {
@@ -276,41 +279,54 @@ class Side:
         if not terminals:
             none: Array = np.zeros(0, dtype=np.intp)
             return Shorts((), none, none, np.zeros(0), np.zeros(0))
-        graph, net = self.wiring.graph, self.network
-        rows = np.array([net.node[t] for t in terminals])
-        choices = [
-            self._returns.any_near(t) if self.greatest else self._returns.own(t, series=self._series(t.owner))
-            for t in [graph.terminals[name] for name in terminals]
-        ]
-        backs, loop = self._returns.nearest(terminals, choices)
+        net, returns = self.network, self._returns
+        choice = returns.any_near if self.greatest else self._own
+        asked = returns.asked(self.greatest, tuple(terminals), choice)
+        rows = asked.rows[asked.alike]
+        backs, loop = returns.nearest(net, asked)
         volts = self.still[rows] - self.still[backs]
         island = np.array(net.island)
         driven = (island[rows] == island[backs]) & (loop > 0)
         amps = np.where(driven, volts / np.where(loop > 0, loop, 1.0), 0.0)
         return Shorts(tuple(terminals), rows, backs, loop, amps)
 
+    def _own(self, t: Terminal) -> tuple[Alike, ...]:
+        return self._returns.own(t, series=self._series(t.owner))
+
     def carried(self, shorts: "Shorts") -> list[Carried]:
         """What flows for each of them."""
+        return self._flowing(shorts).told() if shorts.terminals else []
+
+    def _carried_as_before(self, shorts: "Shorts") -> list[Carried]:
+        """The same; where it is to the last digit what it was in the rig of this shape before, the very same answers."""
         if not shorts.terminals:
             return []
+        now, kept = self._flowing(shorts), self.wiring.skeleton.kept.setdefault("carried", {})
+        key = shorts.terminals, now.cells, now.devices
+        old: tuple[Array, list[Carried]] | None = kept.pop(key, None)
+        if old is None:
+            told = now.told()
+        else:
+            told, other = list(old[1]), np.flatnonzero((now.columns != old[0]).any(axis=0))
+            for k, flowing in zip(other.tolist(), now.told(other), strict=True):
+                told[k] = flowing
+        kept[key] = now.columns, told
+        while len(kept) > MOST_KEPT:
+            kept.pop(next(iter(kept)), None)
+        return told
+
+    def _flowing(self, shorts: "Shorts") -> "_Flowing":
         flows, held = self._currents(shorts, self._watched)
         count = len(self.cells)
         pushes = -flows[:count]
-        pushing = pushes > 1e-9 * np.maximum(1.0, shorts.amps)
+        pushes[pushes <= 1e-9 * np.maximum(1.0, shorts.amps)] = 0.0
         through = np.abs(flows[count:])
         if len(self._watched.device_of):
             through = np.maximum.reduceat(through[self._watched.by_device], self._watched.device_of)
         burns = shorts.amps**2 * shorts.loop
         taus = np.divide(held, burns, out=np.zeros_like(held), where=burns > 0)
-        return [
-            Carried(*flowing)
-            for flowing in zip(
-                _by_column(pushing, pushes, [part for _, part in self.cells]),
-                _by_column(through > CARRIED_A, through, self._watched.devices),
-                taus.tolist(),
-                strict=True,
-            )
-        ]
+        columns = np.concatenate([pushes, through, taus[None, :]])
+        return _Flowing(tuple([part for _, part in self.cells]), tuple(self._watched.devices), columns)
 
     def _alone(self, shorts: "Shorts", k: int) -> Carried:
         return self.carried(shorts.only(k))[0]
@@ -402,8 +418,15 @@ class Side:
 
     @cached_property
     def _returns(self) -> Returns:
-        low = [t for t, row in self.network.node.items() if abs(self._above[row]) < LOW_V]
-        return Returns(self.wiring.graph, self.network, low)
+        """Kept with the shape by what stands at zero."""
+        shape = self.network.shape
+        low = tuple([t for t, row in shape.node.items() if abs(self._above[row]) < LOW_V])
+        kept: dict[Hashable, tuple[Structure, Returns]] = self.wiring.skeleton.kept.setdefault("returns", {})
+        found = kept.pop((id(shape), low), None) or (shape, Returns(self.wiring.graph, shape, low))
+        kept[id(shape), low] = found
+        while len(kept) > MOST_KEPT:
+            del kept[next(iter(kept))]
+        return found[1]
 
     def _limited_at(self, t: str) -> Mapping[str, float]:
         """What sources of limited current push into a fault at a terminal, by part: the same wherever it conducts to."""
@@ -446,6 +469,29 @@ class Watched:
         #: The elements device by device, and where each device's begin.
         self.by_device = np.argsort(whose, kind="stable")
         self.device_of = np.searchsorted(whose[self.by_device], np.arange(len(numbers)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Flowing:
+    """What flows for some shorts, a column each: out of every cell, through every device, and the time constant last."""
+
+    cells: tuple[str, ...]
+    devices: tuple[str, ...]
+    columns: Array
+
+    def told(self, some: Array | slice = slice(None)) -> list[Carried]:
+        """The columns, all or some, by name; what does not flow is not named."""
+        count, columns = len(self.cells), self.columns[:, some]
+        pushes, through = columns[:count], columns[count:-1]
+        return [
+            Carried(*flowing)
+            for flowing in zip(
+                _by_column(pushes > 0, pushes, self.cells),
+                _by_column(through > CARRIED_A, through, self.devices),
+                columns[-1].tolist(),
+                strict=True,
+            )
+        ]
 
 
 def _same(carried: Carried) -> Carried:

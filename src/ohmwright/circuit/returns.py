@@ -1,32 +1,48 @@
 """What a bolted fault is shorted to: the return or the metal nearest to each terminal, and the loop that it closes."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Sequence
+from dataclasses import dataclass
 from itertools import chain
 from typing import TypeAlias
 
 import numpy as np
 
 from ohmwright.circuit.network import Array, Network
+from ohmwright.circuit.structure import Structure
 from ohmwright.rig.graph import Graph, Terminal
 
 #: Returns that a terminal may be shorted to, all alike: those of one island at one port, part or place, or its metal.
 Alike: TypeAlias = tuple[int, str, str]
 
 
-class Returns:
-    """The returns of a network by what they are near to: `low` are terminals that stand at their island's zero."""
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What some terminals may be shorted to: the unlike questions by row, and for each the rows that may answer it.
 
-    def __init__(self, graph: Graph, network: Network, low: Iterable[str]) -> None:
-        self.network = network
+    `near` holds them one after the other, `counts` of each; `alike` is the question of every terminal.
+    """
+
+    rows: Array
+    near: Array
+    counts: Array
+    alike: Array
+
+
+class Returns:
+    """The returns of a network's shape by what they are near to: `low` are terminals that stand at their island's zero."""
+
+    def __init__(self, graph: Graph, shape: Structure, low: Iterable[str]) -> None:
+        self.graph, self.shape = graph, shape
+        self._asked: dict[tuple[Hashable, tuple[str, ...]], Asked] = {}
         #: By row the first of its terminals that stand at zero.
         self.name_of: dict[int, str] = {}
         self._ports: dict[tuple[int, str], list[str]] = {}
         self._rows: dict[Alike, dict[int, None]] = {
-            (island, "zero", ""): {row: None} for island, row in network.reference.items()
+            (island, "zero", ""): {row: None} for island, row in shape.reference.items()
         }
         for r in low:
-            t, row = graph.terminals[r], network.node[r]
-            island = network.island[row]
+            t, row = graph.terminals[r], shape.node[r]
+            island = shape.island[row]
             self.name_of.setdefault(row, r)
             self._ports.setdefault((island, t.port), []).append(r)
             for kind, name in (("owner", t.owner), ("place", t.place), ("metal", "")):
@@ -44,26 +60,33 @@ class Returns:
         island = self._island(t)
         if others := [r for r in self._ports.get((island, t.port), ()) if r != t.id]:
             pair: Alike = (island, "port", " ".join(others))
-            self._rows.setdefault(pair, {self.network.node[r]: None for r in others})
+            self._rows.setdefault(pair, {self.shape.node[r]: None for r in others})
             return (pair,)
         part = () if series else self._there((island, "owner", t.owner))
         place = self._there((island, "place", t.place)) if t.place else ()
         return part or place or self._zero(t)
 
-    def nearest(self, terminals: Sequence[str], choices: Sequence[Sequence[Alike]]) -> tuple[Array, Array]:
+    def asked(
+        self, how: Hashable, terminals: tuple[str, ...], choice: Callable[[Terminal], tuple[Alike, ...]]
+    ) -> Asked:
+        """What these terminals may be shorted to by a choice, kept by the name of the choice."""
+        if (how, terminals) not in self._asked:
+            asked: dict[tuple[int, tuple[Alike, ...]], int] = {}
+            node, named = self.shape.node, self.graph.terminals
+            alike = [asked.setdefault((node[t], choice(named[t])), len(asked)) for t in terminals]
+            near, counts = self._rows_of([near for _, near in asked])
+            rows = np.array([row for row, _ in asked])
+            self._asked[how, terminals] = Asked(rows, near, counts, np.array(alike, dtype=np.intp))
+        return self._asked[how, terminals]
+
+    @staticmethod
+    def nearest(net: Network, asked: Asked) -> tuple[Array, Array]:
         """For every terminal, of all that it may be shorted to, the row with the least loop, and the ohms of that loop.
 
         Where two are equally near the first counts.
         """
-        net = self.network
-        asked: dict[tuple[int, Sequence[Alike]], int] = {}
-        alike = [
-            asked.setdefault((net.node[t], near), len(asked))
-            for t, near in zip(terminals, choices, strict=True)
-        ]
-        near, counts = self._rows_of([near for _, near in asked])
+        rows, near, counts = asked.rows, asked.near, asked.counts
         ends = np.cumsum(counts)
-        rows = np.array([row for row, _ in asked])
         best, least = np.empty(len(rows), dtype=np.intp), np.empty(len(rows))
         for some, volts in net.columns(rows):
             column = np.repeat(np.arange(volts.shape[1]), counts[some])
@@ -72,7 +95,7 @@ class Returns:
             least[some] = np.minimum.reduceat(loop, np.searchsorted(column, np.arange(volts.shape[1])))
             hits = np.flatnonzero(loop == least[some][column])
             best[some] = here[hits[np.searchsorted(column[hits], np.arange(volts.shape[1]))]]
-        return best[alike], least[alike]
+        return best[asked.alike], least[asked.alike]
 
     def _rows_of(self, choices: Sequence[Sequence[Alike]]) -> tuple[Array, Array]:
         """The rows of all choices one after the other, and how many each has."""
@@ -97,4 +120,4 @@ class Returns:
         return ((self._island(t), "zero", ""),)
 
     def _island(self, t: Terminal) -> int:
-        return self.network.island[self.network.node[t.id]]
+        return self.shape.island[self.shape.node[t.id]]
