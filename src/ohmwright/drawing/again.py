@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.draft import Draft
 from ohmwright.drawing.finish import Circuit, Finish, Told, flags_told
+from ohmwright.drawing.flags import in_flag
 from ohmwright.drawing.geometry import crosses, overlap
 from ohmwright.drawing.lettering import plain, text_box
 from ohmwright.drawing.pen import Pen, pole_name
@@ -76,25 +77,60 @@ def relettered(kept: Kept, pen: Pen) -> Relettered | None:
     return Relettered(tuple(d for d in drafts if d), changes, said)
 
 
-def retouched(circuit: Circuit, kept: Kept, new: Relettered, pen: Pen) -> Finish | None:
-    """The finished sheets with the lettering of the new rig, where flags say what they said and everything finds room; else None.
+def retouched(circuit: Circuit, kept: Kept, new: Relettered, pen: Pen) -> tuple[Finish, bool] | None:
+    """The finished sheets with the lettering of the new rig, and whether a line was drawn; None where all have to be finished anew.
 
-    No line is drawn, so the ink joins what it joined.
+    A sheet whose flags stand where they stood keeps its ink, and joins what it joined.  Where a flag comes, goes or
+    says more than it has room for, that sheet alone is finished anew.
     """
     finish = kept.finish
     if finish is None or not finish.serves(circuit, pen):
         return None
     flagged, told = flags_told(circuit, new.drafts, finish.drafts)
-    if told != finish.told:
+    drafts = [
+        _touched(d, new.changes, before, flags, pen.style.em)
+        for d, before, flags in zip(finish.drafts, finish.told, told, strict=True)
+    ]
+    if not any(drafts):
         return None
-    drafts: list[Draft] = []
-    for d, flags in zip(finish.drafts, told, strict=True):
-        changes = _with_flags(new.changes, flags)
-        now = None if changes is None else _with(d, changes)
-        if now is None:
-            return None
-        drafts.append(now)
-    return finish.with_lettering(circuit, pen, drafts, flagged, frozenset(new.changes))
+    anew = [
+        None if d is not None else laid_out.copied() for d, laid_out in zip(drafts, new.drafts, strict=True)
+    ]
+    renumbered = {
+        s for before, flags in zip(finish.told, told, strict=True) if before != flags for s, _, _ in flags
+    }
+    refs = frozenset({*new.changes, *renumbered})
+    return finish.with_lettering(circuit, pen, drafts, anew, flagged, refs), any(anew)
+
+
+def _touched(
+    d: Draft, changes: Changes, before: Sequence[Told], flags: Sequence[Told], em: float
+) -> Draft | None:
+    """A finished sheet with other lettering and other numbers in its flags; None where it has to be finished anew."""
+    numbers = _renumbered(before, flags)
+    own = None if numbers is None else _with_flags(changes, before)
+    now = None if own is None else _with(d, own)
+    if now is None or not numbers:
+        return now
+    canvas, found = now.canvas.copied(), []
+    for k, (ref, s) in enumerate(now.canvas.items):
+        if ref in numbers and isinstance(s, Text) and s.text == numbers[ref][0] and in_flag(s, em):
+            canvas.exchange(k, replace(s, text=numbers[ref][1]))
+            found.append(ref)
+    return replace(now, canvas=canvas) if sorted(found) == sorted(numbers) else None
+
+
+def _renumbered(before: Sequence[Told], flags: Sequence[Told]) -> dict[str, tuple[str, str]] | None:
+    """By subject what its flag said and says, where that takes as much room; None where flags came, went or weigh otherwise."""
+    if [f[:2] for f in before] != [f[:2] for f in flags]:
+        return None
+    out = {}
+    for (subject, _, was), (_, _, now) in zip(before, flags, strict=True):
+        if was != now:
+            if len(was) != len(now):
+                return None
+            out[subject] = was, now
+    return out
 
 
 def _with(d: Draft, changes: Changes) -> Draft | None:

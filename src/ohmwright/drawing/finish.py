@@ -60,6 +60,8 @@ class Finish:
     """With everything that is drawn beside what was laid out: bars, flags, the legend."""
     told: tuple[tuple[Told, ...], ...]
     """The flags of each sheet."""
+    explained: tuple[bool, ...]
+    """Which of the sheets say how they are read."""
 
     def serves(self, circuit: Circuit, pen: Pen) -> bool:
         """Whether nothing but lettering, marks and margin can be otherwise in the sheets of another circuit."""
@@ -74,67 +76,118 @@ class Finish:
         self,
         circuit: Circuit,
         pen: Pen,
-        drafts: list[Draft],
+        drafts: Sequence[Draft | None],
+        anew: Sequence[Draft | None],
         flagged: "Flags",
         refs: frozenset[str],
     ) -> "Finish":
-        """The same sheets, with what is lettered at some addresses as the drafts have it now."""
-        sheets = []
-        bare = not circuit.margin and not self.circuit.margin
+        """The same sheets, with what is lettered at some addresses as the drafts have it now.
+
+        Where there is no such draft the sheet is finished from the one that is laid out `anew`.
+        """
+        made: list[_Made] = []
         retitled = _retitled(self.circuit.rig, circuit.rig)
-        for i, (d, sheet) in enumerate(zip(drafts, self.sheets, strict=True)):
-            mine = flagged[i]
-            said = _title(circuit, d), _description(circuit, d, len(drafts)), _flags_of(mine)
-            if bare and d is self.drafts[i] and retitled.isdisjoint(d.canvas.refs):
-                same = said == (sheet.title, sheet.description, sheet.flags)
-                sheets.append(
-                    sheet if same else replace(sheet, title=said[0], description=said[1], flags=said[2])
-                )
-                continue
-            changed: dict[str, list[Shape]] = {}
-            for ref, s in d.canvas.items:
-                if ref in refs and not (isinstance(s, Line) and s.layer == "conductor"):
-                    changed.setdefault(ref, []).append(s)
-            groups = [
-                replace(
-                    g,
-                    title=_told(circuit.rig, g.ref),
-                    shapes=tuple(changed[g.ref]) if g.ref in changed else g.shapes,
-                )
-                for g in sheet.groups[2:]
-            ]
-            frame = sheet.groups[0]
-            if not bare:
-                shapes = tuple(s for _, s in _frame(circuit, pen, d, i, len(drafts), mine).items)
-                frame = Group("", "", shapes)
-            sheets.append(
-                replace(
-                    sheet,
-                    title=said[0],
-                    description=said[1],
-                    groups=(frame, sheet.groups[1], *groups),
-                    flags=said[2],
-                )
+        for i, (d, laid_out) in enumerate(zip(drafts, anew, strict=True)):
+            if d is not None:
+                sheet = self._with(i, d, circuit, pen, flagged[i], refs, retitled)
+                made.append(_Made(sheet, d, _told_flags(d, flagged[i]), self.explained[i]))
+            elif laid_out is not None:
+                others = any(self.explained[:i])
+                made.append(_made(circuit, pen, laid_out, (i, len(drafts)), flagged[i], explained=others))
+        return _finish_of(circuit, made)
+
+    def _with(
+        self,
+        nth: int,
+        d: Draft,
+        circuit: Circuit,
+        pen: Pen,
+        mine: list[Numbered],
+        refs: frozenset[str],
+        retitled: set[str],
+    ) -> Sheet:
+        """One sheet; the very same where nothing of it is otherwise."""
+        sheet, count = self.sheets[nth], len(self.sheets)
+        bare = not circuit.margin and not self.circuit.margin
+        title, description, flags = _title(circuit, d), _description(circuit, d, count), _flags_of(mine)
+        if bare and d is self.drafts[nth] and retitled.isdisjoint(d.canvas.refs):
+            same = (title, description, flags) == (sheet.title, sheet.description, sheet.flags)
+            return sheet if same else replace(sheet, title=title, description=description, flags=flags)
+        changed: dict[str, list[Shape]] = {}
+        for ref, s in d.canvas.items:
+            if ref in refs and not (isinstance(s, Line) and s.layer == "conductor"):
+                changed.setdefault(ref, []).append(s)
+        groups = [
+            replace(
+                g,
+                title=_told(circuit.rig, g.ref),
+                shapes=tuple(changed[g.ref]) if g.ref in changed else g.shapes,
             )
-        return Finish(circuit, tuple(sheets), tuple(drafts), self.told)
+            for g in sheet.groups[2:]
+        ]
+        frame = sheet.groups[0]
+        if not bare:
+            frame = Group("", "", tuple(s for _, s in _frame(circuit, pen, d, nth, count, mine).items))
+        return replace(
+            sheet,
+            title=title,
+            description=description,
+            groups=(frame, sheet.groups[1], *groups),
+            flags=flags,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Made:
+    """One finished sheet, with the draft it was drawn on, its flags, and whether it says how it is read."""
+
+    sheet: Sheet
+    draft: Draft
+    told: tuple[Told, ...]
+    explained: bool
 
 
 def finished(circuit: Circuit, pen: Pen, drafts: list[Draft]) -> Finish:
     """The sheets, once every wire is led."""
     flagged = _flagged(circuit, drafts)
-    out, told = [], []
-    explained = False
+    made: list[_Made] = []
     for i, d in enumerate(drafts):
-        draw_bars(pen, d)
-        _lonely(pen, d) if i == len(drafts) - 1 else None
-        told.append(_told_flags(d, flagged[i]))
-        _draw_flags(circuit, pen, d, told[i])
-        explained = _legend(pen, d) or explained
-        if i == len(drafts) - 1 and not explained:
-            d.notes.append("no room to say how the sheets are read")
-        frame = _frame(circuit, pen, d, i, len(drafts), flagged[i])
-        out.append(replace(_sheet(circuit, pen, d, frame, len(drafts)), flags=_flags_of(flagged[i])))
-    return Finish(circuit, tuple(out), tuple(drafts), tuple(told))
+        explained = any(m.explained for m in made)
+        made.append(_made(circuit, pen, d, (i, len(drafts)), flagged[i], explained=explained))
+    return _finish_of(circuit, made)
+
+
+def _finish_of(circuit: Circuit, made: Sequence[_Made]) -> Finish:
+    return Finish(
+        circuit,
+        tuple([m.sheet for m in made]),
+        tuple([m.draft for m in made]),
+        tuple([m.told for m in made]),
+        tuple([m.explained for m in made]),
+    )
+
+
+def _made(
+    circuit: Circuit,
+    pen: Pen,
+    d: Draft,
+    nth_of: tuple[int, int],
+    mine: list[Numbered],
+    *,
+    explained: bool,
+) -> _Made:
+    """One sheet of several, with bars, flags, legend and frame; `explained` where one before it says how all are read."""
+    nth, count = nth_of
+    draw_bars(pen, d)
+    if nth == count - 1:
+        _lonely(pen, d)
+    told = _told_flags(d, mine)
+    _draw_flags(circuit, pen, d, told)
+    own = _legend(pen, d)
+    if nth == count - 1 and not (own or explained):
+        d.notes.append("no room to say how the sheets are read")
+    frame = _frame(circuit, pen, d, nth, count, mine)
+    return _Made(replace(_sheet(circuit, pen, d, frame, count), flags=_flags_of(mine)), d, told, own)
 
 
 def _frame(circuit: Circuit, pen: Pen, d: Draft, nth: int, count: int, mine: list[Numbered]) -> Canvas:

@@ -7,7 +7,7 @@ from ohmwright.drawing.caption import crossed_by, struck_by
 from ohmwright.drawing.draft import Draft
 from ohmwright.drawing.geometry import overlap
 from ohmwright.drawing.lettering import plain, text_width
-from ohmwright.drawing.marks import LEAST_TAG_mm, tag, tag_width, triangle
+from ohmwright.drawing.marks import WITHIN, LEAST_TAG_mm, tag, tag_width, triangle
 from ohmwright.drawing.pen import Pen
 from ohmwright.drawing.shapes import THIN, Arc, Box, Circle, Line, Polyline, Text, edges
 
@@ -70,7 +70,7 @@ def _leader(d: Draft, ref: str, x1: float, y1: float, x2: float, y2: float) -> N
 def flag(pen: Pen, d: Draft, subject: str, word: str, told: str) -> None:
     """A flag at its subject where there is room, else near it with a leader and the subject's name."""
     em = pen.style.em
-    height = max(em * 1.45, LEAST_TAG_mm)
+    height = _height(em)
     w = tag_width(word, told, height, with_word=False) + 1.0
     at = _place(d, subject, w, height + 2.0)
     if at is not None:
@@ -100,6 +100,15 @@ def flag(pen: Pen, d: Draft, subject: str, word: str, told: str) -> None:
         )
         _leader(d, subject, *start, led[0], led[1])
     del right
+
+
+def in_flag(s: Text, em: float) -> bool:
+    """Whether lettering is the number in a flag of a sheet that is lettered in `em`."""
+    return s.face == "sans-bold" and s.anchor == "middle" and s.em == _height(em) * WITHIN
+
+
+def _height(em: float) -> float:
+    return max(em * 1.45, LEAST_TAG_mm)
 
 
 def revised(pen: Pen, d: Draft, address: str, letter: str) -> None:

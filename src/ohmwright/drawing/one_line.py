@@ -13,7 +13,7 @@ from ohmwright.drawing.bars import draw_studs
 from ohmwright.drawing.canvas import Canvas
 from ohmwright.drawing.draft import Draft
 from ohmwright.drawing.field import Field
-from ohmwright.drawing.finish import CAUTIONS, Circuit, finished
+from ohmwright.drawing.finish import CAUTIONS, Circuit, Finish, finished
 from ohmwright.drawing.frame import Room, room, sizes_for
 from ohmwright.drawing.ladder import Piece
 from ohmwright.drawing.layout import Stock, bar_strip, bounds_of, in_one, in_pieces, loose_columns, stock_of
@@ -59,19 +59,23 @@ def draw_circuit(circuit: Circuit, previous: Kept | None = None) -> Drawing:
         if new is not None:
             return _drawn_again(circuit, pen, previous, new)
     pen, drafts = _laid_out(view, drops)
-    return _drawn(circuit, pen, kept_of(pen, drafts), drafts, again=False)
+    return _read_back(circuit, kept_of(pen, drafts), finished(circuit, pen, drafts), again=False)
 
 
 def _drawn_again(circuit: Circuit, pen: Pen, previous: Kept, new: Relettered) -> Drawing:
-    finish = retouched(circuit, previous, new, pen)
+    touched = retouched(circuit, previous, new, pen)
     kept = Kept(pen, new.drafts, new.said)
-    if finish is None:
-        return _drawn(circuit, pen, kept, [d.copied() for d in new.drafts], again=True)
+    if touched is None:
+        finish = finished(circuit, pen, [d.copied() for d in new.drafts])
+        return _read_back(circuit, kept, finish, again=True)
+    finish, inked = touched
+    if inked:
+        return _read_back(circuit, kept, finish, again=True)
     return Drawing(finish.sheets, replace(kept, finish=finish), again=True)
 
 
-def _drawn(circuit: Circuit, pen: Pen, kept: Kept, drafts: list[Draft], *, again: bool) -> Drawing:
-    finish = finished(circuit, pen, drafts)
+def _read_back(circuit: Circuit, kept: Kept, finish: Finish, *, again: bool) -> Drawing:
+    """Nothing leaves the room unless its ink joins what the file joins."""
     found = differences(circuit.rig, circuit.graph, finish.sheets)
     if found:
         return Drawing(refused(finish.sheets, found), kept, again)
