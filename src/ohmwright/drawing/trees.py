@@ -108,9 +108,11 @@ def tree_pages(
             size not in whole or _stubs(trees) > fewest
         ):  # a tree whole rather than a sheet small
             continue
+        gap = GAP
         if size in whole:
             trees = _aired(by_id, joins, roots, size, widest, trees)
-        pages = _drawn(trees, by_id, size, widest)
+            gap = _stretched(trees, size, widest)
+        pages = _drawn(trees, by_id, size, widest, gap)
         if not pages or finish(pages[0]):
             break
     return pages
@@ -163,7 +165,19 @@ def _aired(
     return _trees(nodes, joins, roots, _depths(size, widest), air)
 
 
-def _drawn(trees: Sequence["_Tree"], nodes: Mapping[str, Node], size: str, widest: float) -> list[Page]:
+def _stretched(trees: Sequence["_Tree"], size: str, widest: float) -> float:
+    """The length of a join with which the tree goes across the sheet, as large as its height lets it stand."""
+    width, height = _room(size)
+    needs = _width(trees, widest)
+    large = largest(width / needs, height / _height(trees))
+    deep = max((depth for t in trees for depth, _, _ in t.at.values()), default=0)
+    slack = 0.98 * width / large - needs
+    return GAP + min(max(slack, 0.0) / deep, GAP) if deep else GAP
+
+
+def _drawn(
+    trees: Sequence["_Tree"], nodes: Mapping[str, Node], size: str, widest: float, gap: float
+) -> list[Page]:
     left, top, _, bottom = room(size).drawing
     pages: list[Page] = []
     y = bottom
@@ -171,7 +185,7 @@ def _drawn(trees: Sequence["_Tree"], nodes: Mapping[str, Node], size: str, wides
         if y + tree.height > bottom + 0.01:
             pages.append(Page(size))
             y = top
-        _draw(pages[-1].canvas, tree, nodes, left, y, widest)
+        _draw(pages[-1].canvas, tree, nodes, (left, y), widest, gap)
         y += tree.height + AIR
     for page in pages:
         box = page.canvas.bounds()
@@ -261,19 +275,22 @@ def _place(
     return max(y, bottom + (air if depth else 0.0)) + AIR
 
 
-def _draw(c: Canvas, tree: _Tree, nodes: Mapping[str, Node], left: float, top: float, widest: float) -> None:
+def _draw(
+    c: Canvas, tree: _Tree, nodes: Mapping[str, Node], corner: tuple[float, float], widest: float, gap: float
+) -> None:
+    left, top = corner
     for name, (depth, y1, y2) in tree.at.items():
         node = nodes[name]
-        x = left + depth * (widest + GAP)
+        x = left + depth * (widest + gap)
         c.box(name, x, top + y1, x + widest, top + y2, SYMBOL)
         c.text(name, x + 2.0, top + y1 + BIG * 0.95, plain(name), BIG, "sans-bold")
         for i, word in enumerate(node.lines):
             c.text(name, x + 2.0, top + y1 + BIG * 0.95 + STEP * (i + 1), plain(word), EM)
         c.anchor(name, (x, top + y1 + 2.0, "right"))
     for j, start, line, stub in tree.joins:
-        x = left + tree.at[start][0] * (widest + GAP) + widest
+        x = left + tree.at[start][0] * (widest + gap) + widest
         y = top + line
-        end = x + (GAP if not stub else WORDS + 2.0)
+        end = x + (gap if not stub else WORDS + 2.0)
         c.add(j.ref, Line(x, y, end, y, j.weight, j.dash, "ink", "note"))
         over, under = j.lines
         for i, word in enumerate(over):
