@@ -80,6 +80,8 @@ def test_bays_are_those_of_the_rules(known: Known) -> None:
         else:
             assert _asked(known, "place/air", name).value == air.air.value
             assert _asked(known, "place/heat", name).value == pytest.approx(air.loss_W)
+            if air.flow_m3_per_h:
+                assert _asked(known, "place/flow", name).value == pytest.approx(air.flow_m3_per_h, rel=1e-5)
 
 
 def test_masses_are_those_that_are_counted(known: Known) -> None:

@@ -40,7 +40,7 @@ def why_command(rig: str, what: str, subject: str | None, as_json: bool) -> None
             made/promise NAME, made/worst-week: of 64 made years
         many/unserved, many/array, many/curtailed, many/nights-lost,
             many/promise NAME: of as many made years as a change order
-        run/current RUN, run/drop RUN; place/heat PLACE, place/air PLACE;
+        run/current RUN, run/drop RUN; place/heat, place/air, place/flow PLACE;
             shade/lost ARRAY; string/power, string/home-run-drop ARRAY;
             parts/price, parts/mass, host/aboard, cable/price, cable/to-cut SIZE
     """

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 TYPICAL, MADE, MANY = "year", "made", "many"
 #: Figures of a run, a place, the shade, an array, of money and mass.
 OTHERS = (
-    "run/current", "run/drop", "place/heat", "place/air", "shade/lost", "string/in-series", "string/in-parallel", "string/power", "string/home-run",
+    "run/current", "run/drop", "place/heat", "place/air", "place/flow", "shade/lost", "string/in-series", "string/in-parallel", "string/power", "string/home-run",
     "string/home-run-drop", "string/home-run-part", "host/aboard", "parts/price", "parts/mass", "cable/price", "cable/to-cut",
 )  # fmt: skip
 MADE_YEARS = 64
@@ -114,6 +114,7 @@ def _others() -> Mapping[str, Callable[[About, str], Reckoned]]:
         "run/drop": lambda a, s: reckon_circuit.drop(a.study, s),
         "place/heat": lambda a, s: reckon_places.heat(a.study, s),
         "place/air": lambda a, s: reckon_places.air(a.study, s),
+        "place/flow": lambda a, s: reckon_places.flow(a.study, s),
         "shade/lost": lambda a, s: reckon_places.shade(a.opened, s),
         "parts/price": lambda a, s: reckon_counts.price(a.study, s),
         "parts/mass": lambda a, _: reckon_counts.mass_of(a.study),

@@ -11,13 +11,16 @@ from ohmwright.energy.reckoned import (
     summed,
     worked,
 )
+from ohmwright.physics.ventilation import draught_m3_per_h
+from ohmwright.rig.bay_air import way_of_air
 from ohmwright.roof.array import ArrayShade
 from ohmwright.services.opening import Opened
 from ohmwright.services.roof import Cost, shade_of, stays_of
+from ohmwright.standards import find
 from ohmwright.study import Study
-from ohmwright.working import Figure, Input, OhmwrightError, Step, nearest
+from ohmwright.working import Figure, Input, OhmwrightError, Origin, Step, figure, known, nearest, work
 
-HEAT, AIR, SHADE = "place/heat", "place/air", "shade/lost"
+HEAT, AIR, FLOW, SHADE = "place/heat", "place/air", "place/flow", "shade/lost"
 
 
 def _place(study: Study, name: str) -> str:
@@ -59,6 +62,33 @@ def air(study: Study, name: str) -> Reckoned:
     else:
         step = told.air
     return Reckoned(Ask(AIR, name), f"hottest air of {name} for hours", step.value, "degC", (f"In case {told.case}.",) if told.case else (), (step,), (), also)  # fmt: skip
+
+
+def flow(study: Study, name: str) -> Reckoned:
+    """What goes through its vents: what its warm air draws, or what its fans move where that is more."""
+    told = bays(study)[_place(study, name)]
+    if told.rise is None or told.flow_m3_per_h <= 0.0:
+        raise OhmwrightError(
+            f"no air goes through vents of {name}, or it cannot be told",
+            remedy=f"write vents and hottest of {name}",
+        )
+    place = study.rig.host.places[name]
+    way = way_of_air(place)
+    hottest = known(place.figures["hottest"])
+    assert hottest is not None
+    area = Origin("computed", by=f"free area of each of two equal vents that draw as much as those of {name}")
+    drawn = work(
+        draught_m3_per_h, discharge_factor=find("places/discharge").figure,
+        area_cm2=Figure(way.area_cm2, "cm2", way.area_cm2, way.area_cm2, area),
+        height_m=figure(way.height_m, "m", Origin("computed", by="height between them")), rise_K=told.rise, air_degC=hottest,
+        note="what the warm air draws",
+    )  # fmt: skip
+    step = drawn
+    if told.flow_m3_per_h > drawn.value * (1.0 + 1e-6):
+        fans = computed("q_fan", told.flow_m3_per_h, "m3/h", f"fans of {name}, at most what its vents let through")  # fmt: skip
+        step = worked("q_most", "max(q, q_fan)", told.flow_m3_per_h, "m3/h", (held("q", drawn), fans))
+    says = ("The warmer the bay, the more it draws, and the more it draws, the less warm it gets: the rise and the air belong to each other.",)  # fmt: skip
+    return Reckoned(Ask(FLOW, name), f"air through the vents of {name}", step.value, "m3/h", says, (step,), (), (("How warm its air gets", Ask(AIR, name)),))  # fmt: skip
 
 
 def _figure(symbol: str, figure: Figure) -> Input:
