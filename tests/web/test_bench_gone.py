@@ -187,6 +187,26 @@ def test_a_load_typed_into_a_form_stays_typed_while_the_bench_is_away_and_is_put
 
 
 @pytest.mark.slow
+def test_a_module_moved_while_the_bench_is_away_says_so_beside_the_plan_and_is_put_by_enter(
+    bench: Asked, tmp_path: Path
+) -> None:
+    with (
+        _commanded(bench.folder, tmp_path / "state") as command,
+        _sheet(command.port, "/jobs/trailer/roof", PHONE) as page,
+    ):
+        before = bench.text("trailer")
+        page.locator("g.module[tabindex]").first.focus()
+        command.kill()
+        page.keyboard.press("ArrowLeft")
+        expect(page.locator("#chosen-module")).to_contain_text("is not put: the bench does not answer")
+        expect(page.locator("#chosen-module")).to_be_in_viewport()
+        command.start()
+        page.keyboard.press("Enter")
+        expect(page.locator("#follows .asked")).to_contain_text("M.")
+        assert bench.text("trailer") != before
+
+
+@pytest.mark.slow
 def test_without_scripts_too_a_form_opened_before_the_restart_is_taken_after_it(
     bench: Asked, tmp_path: Path
 ) -> None:

@@ -161,6 +161,16 @@ def test_a_form_that_meets_a_change_of_another_hand_is_put_once_more_as_it_was_w
     assert "1.9 m" in text
 
 
+def test_a_load_that_was_looked_up_is_called_by_the_word_it_was_found_by(reading: Asked) -> None:
+    def called(find: str) -> str:
+        page = reading.get(f"/jobs/trailer/interview?find={find}&take=1").text
+        return re.findall(r'id="hn"[^>]* value="([^"]*)"', page)[0]
+
+    assert called("kettle") == "kettle"
+    assert called("fridge") == "", "the trailer has one of that name"
+    assert called("kettle%20%3Cb%3E") == ""
+
+
 @pytest.mark.slow
 def test_after_a_rename_keyboard_and_address_go_on_where_the_part_is(served: Served) -> None:
     with browser(served, WIDE) as page:

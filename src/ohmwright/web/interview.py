@@ -97,6 +97,7 @@ def interview(bench: Bench, request: Request) -> Response:
         find=find,
         found=search(find),
         taken=_taken(request, find),
+        called=_called(look.rig, find),
         stay_fields=[_stay_fields(n, s, look.rig) for n, s in enumerate(look.rig.use.stays, 1)],
         moved_by=_moved_by(look.rig),
         promise_fields=[_promise_fields(n, p) for n, p in enumerate(look.rig.use.promises, 1)],
@@ -110,6 +111,12 @@ def interview(bench: Bench, request: Request) -> Response:
         **about_nights(bench, look),
         **margin_of(bench, look),
     )
+
+
+def _called(rig: Rig, find: str) -> str:
+    """A name for the load that was looked up: the word it was found by, if nothing is called so yet."""
+    word = find.strip().lower()
+    return word if _ID.fullmatch(word) and word not in rig.use.loads and word not in rig.parts else ""
 
 
 def _taken(request: Request, find: str) -> Appliance:

@@ -236,10 +236,11 @@ export function moving(sheet) {
     const held = over(document.activeElement ?? document.body);
     const focused = held && sheet.name(held);
     const { to, values } = sheet.put(group, place);
-    try {
-      await htmx.ajax("POST", to, { target: sheet.within, swap: "outerHTML", values });
-    } finally {
-      sending = false;
+    const answered = await htmx.ajax("POST", to, { target: sheet.within, swap: "outerHTML", values }).then(() => true, () => false);
+    sending = false;
+    if (!answered) {
+      show(group, `${name} is not put: the bench does not answer. Start it again, then press Enter here or move it once more.`);
+      return;
     }
     if (waiting.get(name) === place) waiting.delete(name);
     for (const g of all()) {
