@@ -33,7 +33,6 @@ NOT_APPLICABLE: dict[str, dict[str, str]] = {
     "D13": {"missing": TOPOLOGY},
     "D14": {"missing": TOPOLOGY},
     "D17": {"missing": TOPOLOGY},
-    "D31": {"missing": TOPOLOGY},
     "D33": {"missing": TOPOLOGY},
     "D34": {"missing": "without both frequencies there is nothing to hold against each other"},
     "E12": {"limit": "no two metals of the table stand just at it"},

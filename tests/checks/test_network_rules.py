@@ -12,7 +12,7 @@ from tests.checks.test_on_rigs import U, add, blind, drop, found, part, rules_of
 
 from ohmwright.checks import heat
 from ohmwright.checks.array import device_voltage, frame_bond, shaded_promise
-from ohmwright.checks.battery import working_temperature
+from ohmwright.checks.battery import parallel, working_temperature
 from ohmwright.checks.battery.interrupt_rating import Breaks
 from ohmwright.checks.charging import turbine_load
 from ohmwright.checks.judgement import Judgement
@@ -147,6 +147,9 @@ LIMITS: list[Limit] = [
     *pair("D26", lambda v: surge_works.judge_leads(of(v, "m"), "W05.length"), 0.5, bad="warn", severity="note"),
     Limit("D26", "at the limit it is a note", lambda: surge_works.judge_leads(of(1, "m"), "W05.length"), "warn", "note"),
     Limit("D26", "longer", lambda: surge_works.judge_leads(of(1.001, "m"), "W05.length"), "fail", "fails"),
+    Limit("B38", "at the limit", lambda: parallel.judge(4, of(4, "1"), "", lithium=True), "pass", exact=True),
+    Limit("B38", "one more", lambda: parallel.judge(5, of(4, "1"), "", lithium=True), "fail", "fails"),
+    Limit("B38", "lead names no limit", lambda: parallel.judge(5, None, "", lithium=False), "pass"),
     *pair("D34", lambda v: frequency.judge(of(60, "Hz"), of(v, "Hz"), "G1"), 63, severity="fails"),
     Limit("C29", "two places", lambda: earthed_once.judge("B", ("XN", "U3")), "fail", "fails"),
     Limit("F19", "no controller at all", lambda: turbine_load.judge("", ""), "fail", "danger"),
@@ -307,6 +310,19 @@ RIGS: list[OnRig] = [
     OnRig("C28", "cabin", "W07", "cannot-tell", (swap("W07: {from: wall-frame, to: XE.1, cable: 16 mm2 green-yellow", "W07: {from: wall-frame, to: XE.1, cable: unknown"),), missing="W07.cable"),
     OnRig("C28", "built", "W38", "pass"),
     OnRig("C28", "built", "W38", "fail", (swap("W38: {from: frames,   to: chassis,   cable: 6 AWG", "W38: {from: frames,   to: chassis,   cable: 14 AWG"),), "frames on 14 AWG"),
+    OnRig("D31", "cabin", "well-pump", "cannot-tell", (swap("length: 27 m, cable: 3 x 4 mm2 90C}", "length: 27 m, cable: 2 x 4 mm2 90C}"),), "a cable of two cores", missing="well-pump.double-insulated"),
+    OnRig("D31", "cabin", "well-pump", "fail", (swap("length: 27 m, cable: 3 x 4 mm2 90C}", "length: 27 m, cable: 2 x 4 mm2 90C, double-insulated: no}"),), "a metal pump on two cores"),
+    OnRig("D31", "cabin", "well-pump", "pass", (swap("length: 27 m, cable: 3 x 4 mm2 90C}", "length: 27 m, cable: 2 x 4 mm2 90C, double-insulated: yes}"),), "double-insulated"),
+    OnRig("B38", "built", "B", "pass"),
+    OnRig("B38", "built", "B", "fail", (part("B", "parallel-max: 3"),), "four where three are allowed"),
+    OnRig("B38", "boat", "B", "fail", (part("B", "parallel-max: 1"),)),
+    OnRig("B38", "cabin", "B", "cannot-tell", (part("B", f"parallel-max: {U}"),), missing="B.1.parallel_max"),
+    OnRig("B38", "van", "B", "fail", (part("B", "parallel-max: 1"),)),
+    OnRig("B39", "built", "B", "pass"),
+    OnRig("B39", "boat", "B", "fail", (swap(", watches: B}", "}"),), "a management that watches nothing"),
+    OnRig("B39", "cabin", "B", "fail", (part("B", "bms: none"),)),
+    OnRig("B39", "van", "B", "cannot-tell", (part("B", "bms: unknown"),)),
+    OnRig("C1", "boat", "W34", "fail", (swap("engine-space: {regime: engine,", "engine-space: {hottest: 85 degC, regime: engine,"),), "an engine space hotter than its factor was made for"),
     OnRig("D33", "built", "QG", "pass"),
     OnRig("D33", "built", "FX", "fail", (add("parts", "FX: {is: fuse-dc-small-30a-80v, at: galley}"), swap("W26: {from: PA.feed.PE, to: chassis,", "W26: {from: FX.load, to: chassis,"), add("runs", "WX: {from: PA.feed.PE, to: FX.line, cable: 8 AWG green, length: 0.1 m, role: earth}")), "a fuse in the earth of the panel"),
     OnRig("D33", "boat", "QX", "fail", (add("parts", "QX: {is: battery-switch-500a, at: chart-table}"), swap("W77: {from: U2.case, to: XE.3,", "W77: {from: QX.load, to: XE.3,"), add("runs", "WX: {from: U2.case, to: QX.line, cable: 35 mm2 green-yellow, length: 0.2 m, role: earth}")), "a switch in the earth of the inverter"),

@@ -105,13 +105,14 @@ def _table_5(wire: Wire, rules: str, bound: Bound) -> Carries | None:
     factor: Figure | Step | float = (
         find(f"cfr33-183.425-engine/{column}/factor").figure if wire.engine else 1.0
     )
-    hot = "" if law or wire.engine or wire.ambient is None or wire.ambient.value <= AIR_degC else f" in air of {tell(wire.ambient.value, 'degC')}"  # fmt: skip
-    if hot and wire.ambient is not None:
+    hot = ""
+    if not law and wire.ambient is not None and wire.ambient.value > AIR_degC:
         if wire.ambient.value >= float(column):
             return None
-        factor = work(
-            ambient_factor, insulation_degC=float(column), ambient_degC=wire.ambient, reference_degC=AIR_degC
-        )
+        in_air = work(ambient_factor, insulation_degC=float(column), ambient_degC=wire.ambient, reference_degC=AIR_degC)  # fmt: skip
+        # An engine space has its own factor: the air counts where it is hotter than that was made for.
+        if in_air.value < (factor if isinstance(factor, float) else factor.value):
+            factor, hot = in_air, f" in air of {tell(wire.ambient.value, 'degC')}"
     step = work(
         ampacity_A, listed_A=cell.figure, ambient_ratio=factor, count_ratio=1.0, clause=str(cell.clause)
     )

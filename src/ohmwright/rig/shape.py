@@ -322,6 +322,7 @@ LOAD = Keys(
         "at": Named("the place it sits in", "a place"),
         "priority": Word("what is given up last", "always", "first", "normal", "can-go"),
         "vital": Word("it must stay fed when the main is off", *VITAL),
+        "double-insulated": Word("class II: it wants no protective conductor", "yes", "no"),
         "only": ONLY,
         "takes": Text("which feed it takes", "for instance: ac when live else dc"),
         "said": Text("what the owner said of it"),

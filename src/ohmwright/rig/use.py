@@ -22,7 +22,7 @@ _COORDINATES = re.compile(
 #: No mountain is higher.
 HIGHEST_m = 9000
 _BANK = re.compile(r"(?P<soc>\d+(?:\.\d+)?)\s*%(?:\s*at\s+(?P<heat>.+))?\Z")
-_WORDS = ("said", "found", "note", "vital")
+_WORDS = ("said", "found", "note", "vital", "double-insulated")
 
 
 def read_load(name: str, entry: t.Entry, got: dict[str, Any]) -> Load:

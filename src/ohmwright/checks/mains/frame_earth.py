@@ -2,16 +2,26 @@
 
 from collections.abc import Iterator
 
-from ohmwright.checks.judgement import Judgement, fails, passes, skipped
+from ohmwright.checks.judgement import Judgement, cannot_tell, fails, passes, skipped
 from ohmwright.checks.mains.loads import LINES
 from ohmwright.checks.registry import rule
 from ohmwright.checks.walk import Roads
 from ohmwright.rig.graph import Terminal
+from ohmwright.rig.model import Load
 from ohmwright.standards import Clause
 from ohmwright.study import Study
 
 REMEDY = "Lay a protective conductor with the line and neutral, from the earth terminal of the source or its earth bar; bond the frame beside it."
 WORKING = ("+", "-", "L", "L1", "L2", "L3", "N")
+
+
+def judge_without(insulated: str, asks: str) -> Judgement:
+    """A load whose cable brings no protective conductor."""
+    if insulated == "yes":
+        return passes("It is double-insulated: it wants no protective conductor.")
+    if insulated == "no":
+        return fails("No protective conductor runs to it: the first fault makes its case live.", "A cable with a protective conductor.")  # fmt: skip
+    return cannot_tell("No protective conductor runs to it, and nobody says that it is double-insulated.", (asks,), remedy="A cable with a protective conductor; or write double-insulated: yes where its plate bears the two squares.")  # fmt: skip
 
 
 def judge_case(joined: bool) -> Judgement:
@@ -55,6 +65,8 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
             yield part.id, judge_case(own or bool(part.words.get("on")))
     sources = _sources(study)
     subjects = _subjects(study)
+    for load in _without(study):
+        yield load.id, judge_without(load.words.get("double-insulated", ""), f"{load.id}.double-insulated")
     if not subjects or not sources:
         yield "rig", skipped("No alternating current, or nothing on it that wants a protective conductor.")
         return
@@ -68,6 +80,26 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
         at = sorted(reached.terminals & sources)
         bodies = dict.fromkeys(t for t in reached.path(at[0]) if graph.terminals[t].is_metal) if at else {}
         yield subject, judge(False, tuple(bodies))
+
+
+def _without(study: Study) -> list[Load]:
+    """Loads on a line of alternating current that have no protective conductor."""
+    graph = study.graph
+    poles: dict[str, set[str]] = {}
+    for t in graph.terminals.values():
+        if t.owner in study.rig.use.loads:
+            poles.setdefault(t.owner, set()).add(t.pole)
+    # A branch is drawn with the poles of its way; a cable of fewer cores leaves the last of them out.
+    short = {
+        r.part_of
+        for r in study.rig.runs.values()
+        if 1 < r.cable.cores < len(r.cores) and any(c.pole == "PE" for c in r.cores)
+    }
+    return [
+        study.rig.use.loads[n]
+        for n, found in poles.items()
+        if found & set(LINES) and ("PE" not in found or n in short)
+    ]
 
 
 def _working(t: Terminal) -> bool:
