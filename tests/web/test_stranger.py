@@ -161,6 +161,26 @@ def test_a_form_that_meets_a_change_of_another_hand_is_put_once_more_as_it_was_w
     assert "1.9 m" in text
 
 
+def test_a_page_is_a_number_and_what_was_left_empty_can_be_written_on_the_refusal(bench: Asked) -> None:
+    sent = {
+        "kind": "fuse",
+        "part": "fuse-strip-40a",
+        "sheet": "Strip fuses",
+        "dated": "2024-05-01",
+        "to": "trailer",
+        "value.rated": "40",
+        "condition.rated": "",
+        "page.rated": "1",
+    }
+    refused = bench.post("/shelf/add", sent)
+    assert refused.status_code == 422
+    assert 'name="condition.rated"' in refused.text
+    taken = bench.post("/shelf/add", {**sent, "value.rated": "40 A", "condition.rated": "25 degC"})
+    assert taken.status_code == 303
+    kept = "".join(f.read_text(encoding="utf-8") for f in (bench.folder / "trailer").rglob("*.yaml"))
+    assert "40 A @ 25 degC (d1 p1)" in kept
+
+
 def test_a_load_that_was_looked_up_is_called_by_the_word_it_was_found_by(reading: Asked) -> None:
     def called(find: str) -> str:
         page = reading.get(f"/jobs/trailer/interview?find={find}&take=1").text

@@ -1,7 +1,5 @@
 """Figures that were missing, put in together with where they come from: a page of a document, or who measured or said them."""
 
-import re
-
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
 from starlette.requests import Request
@@ -16,11 +14,10 @@ from ohmwright.services.desk import Put
 from ohmwright.services.opening import today
 from ohmwright.web.bench import Bench
 from ohmwright.web.edits import MOST_PUTS, change_text
-from ohmwright.web.forms import fields, needed, word
+from ohmwright.web.forms import PAGE, fields, needed, word
 from ohmwright.working import NOWHERE, Figure, OhmwrightError, QuantityError, parse, parse_origin
 
 NEW = "new"
-_PAGE = re.compile(r"(?:p(?:age|\.)?\s*)?(\d{1,4})", re.IGNORECASE)
 
 
 def origins(rig: Rig) -> tuple[tuple[str, str], ...]:
@@ -74,7 +71,7 @@ def _puts(form: FormData, origin: str, rig: Rig) -> list[Put]:
 
 def _told(page: str, origin: str, address: str, rig: Rig) -> str:
     """What stands in the bracket: the origin that was chosen with its page, or an origin that was written out."""
-    numbered = _PAGE.fullmatch(page)
+    numbered = PAGE.fullmatch(page)
     if not page or (numbered and origin[:2] in ("o", "s", "m ")):
         return origin
     if not numbered:

@@ -1,5 +1,6 @@
 """What a form brought: bounded, with its token."""
 
+import re
 from contextlib import suppress
 from dataclasses import dataclass
 
@@ -13,6 +14,8 @@ from ohmwright.working import OhmwrightError
 
 MOST_FIELDS = 400
 MOST_TEXT = 4000
+#: The number of a page, however it is written.
+PAGE = re.compile(r"(?:p(?:age|\.)?\s*)?(\d{1,4})", re.IGNORECASE)
 #: What a form carries beside what a person wrote into it.
 CARRIED = frozenset(
     (
@@ -100,7 +103,7 @@ async def brought(request: Request) -> Brought | None:
                 files.append(name)
             elif name in CARRIED or name.startswith("was."):
                 carried.append((name, value))
-            elif value.strip():
+            elif value.strip() or word(form, f"value.{name.partition('.')[2]}"):
                 written.append((name, value))
         query = f"?{request.url.query}" if request.url.query else ""
         kept = tuple((k, v) for k, v in carried if k not in ("token", "opened"))

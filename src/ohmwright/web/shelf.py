@@ -17,7 +17,7 @@ from ohmwright.services.offers import holds
 from ohmwright.shelf.record import Record
 from ohmwright.store.jobs import Job, shelf_files
 from ohmwright.web.bench import Bench
-from ohmwright.web.forms import fields, needed, word
+from ohmwright.web.forms import PAGE, fields, needed, word
 from ohmwright.web.render import path
 from ohmwright.working import OhmwrightError
 
@@ -120,7 +120,7 @@ def _figures(form: FormData, asks: Mapping[str, str], *, only_with_page: bool = 
     for field in form:
         if field.startswith("value.") and (value := word(form, field)):
             key = field[6:]
-            page = word(form, f"page.{key}")
+            page = _page(word(form, f"page.{key}"))
             if not page and not only_with_page:
                 raise OhmwrightError(
                     f"{key} has no page",
@@ -130,6 +130,16 @@ def _figures(form: FormData, asks: Mapping[str, str], *, only_with_page: bool = 
                 condition = word(form, f"condition.{key}")
                 out[key] = shelf_pages.figure_words(asks.get(key, ""), value, condition, page)
     return out
+
+
+def _page(written: str) -> str:
+    """A page as a file says it: people write 2, p. 2, page 2.
+
+    >>> _page("2"), _page("p. 2"), _page("Page 12"), _page("p2"), _page("d1 p2")
+    ('p2', 'p2', 'p12', 'p2', 'd1 p2')
+    """
+    numbered = PAGE.fullmatch(written)
+    return f"p{numbered[1]}" if numbered else written
 
 
 def blank(bench: Bench, request: Request) -> Response:
