@@ -147,6 +147,7 @@ LIMITS: list[Limit] = [
     *pair("D26", lambda v: surge_works.judge_leads(of(v, "m"), "W05.length"), 0.5, bad="warn", severity="note"),
     Limit("D26", "at the limit it is a note", lambda: surge_works.judge_leads(of(1, "m"), "W05.length"), "warn", "note"),
     Limit("D26", "longer", lambda: surge_works.judge_leads(of(1.001, "m"), "W05.length"), "fail", "fails"),
+    *pair("C26", lambda v: part_rating.judge_pushed(of(25, "A"), of(v, "A")), 25, severity="fails"),
     Limit("B38", "at the limit", lambda: parallel.judge(4, of(4, "1"), "", lithium=True), "pass", exact=True),
     Limit("B38", "one more", lambda: parallel.judge(5, of(4, "1"), "", lithium=True), "fail", "fails"),
     Limit("B38", "lead names no limit", lambda: parallel.judge(5, None, "", lithium=False), "pass"),

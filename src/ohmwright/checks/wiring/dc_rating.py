@@ -15,7 +15,16 @@ from ohmwright.working import Figure, Step
 
 __all__ = ["check", "judge"]
 
-KINDS = ("fuse", "breaker", "pv-disconnect", "battery-switch", "switch", "contactor", "selector")
+KINDS = (
+    "fuse",
+    "breaker",
+    "pv-disconnect",
+    "battery-switch",
+    "switch",
+    "contactor",
+    "selector",
+    "thermostat",
+)
 
 
 @rule(

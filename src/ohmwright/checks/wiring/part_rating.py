@@ -18,12 +18,14 @@ from ohmwright.rig.graph import Conductor, Element, Terminal
 from ohmwright.rig.model import Part
 from ohmwright.standards import Clause, find
 from ohmwright.study import Study
-from ohmwright.working import COMPUTED, Figure, figure, tell, work
+from ohmwright.working import COMPUTED, Figure, figure, known, tell, work
 
 #: Kinds that open by themselves on too much current, and kinds that only bear it.
 OPENS = ("fuse", "breaker", "rcbo", "panel-ac", "panel-dc")
 BEARS = ("battery-switch", "busbar", "changeover", "contactor", "rcd", "reverser", "selector", "switch", "thermostat", "transfer-switch", "voltage-sensing-relay")  # fmt: skip
 PANELS = ("panel-ac", "panel-dc")
+#: Roles of the outputs that charge a bank.
+CHARGES = ("tracker", "charger", "dcdc")
 #: Less is what rounding leaves.
 NO_A = 1e-6
 FOR_LOAD = "Spread the load over more ways, or fit a larger device where the conductor allows it."
@@ -64,6 +66,14 @@ def judge(
     if together:
         return warns(f"{told} when everything behind it runs at once: it opens then.", FOR_LOAD, roots=(carries, rated))  # fmt: skip
     return most(carries, rated, "A", good="", bad=f"{told}: it opens, and what hangs on it is dark.", remedy=FOR_LOAD, severity="fails")  # fmt: skip
+
+
+def judge_pushed(rated: Figure, pushed: Figure) -> Judgement:
+    """What chargers push at their full output through what stands between them and the bank."""
+    told = (
+        f"{pushed.address} up to {tell(pushed.value, 'A')} at full output, through {tell(rated.value, 'A')}"
+    )
+    return most(pushed, rated, "A", good=f"{told}.", bad=f"{told}: it opens when sun or engine are at their best, and the bank is not charged.", remedy="A larger device where the conductor allows it, or one for each charger.", severity="fails")  # fmt: skip
 
 
 @rule(
@@ -186,6 +196,9 @@ def _one(study: Study, part: Part, subject: str, sides: list[tuple[Conductor, ..
     if before is not None:
         return judge(rated, carries, before, opens=opens)
     carries = carries or _inside(study, part)
+    pushed = _pushed(study, part, subject) if opens else None
+    if pushed is not None and not at_most(pushed.value, rated.value):
+        return judge_pushed(rated, pushed)
     floor, more = _untold(study, part, subject, carries)
     return judge(rated, carries, None, opens=opens, together=house, floor=floor, more=more)
 
@@ -244,6 +257,47 @@ def _behind(study: Study, part: Part, subject: str) -> tuple[str, ...]:
             if _sources(study).isdisjoint(side):
                 behind |= {n: None for n, live in _untold_loads(study).items() if not side.isdisjoint(live)}
     return tuple(behind)
+
+
+def _pushed(study: Study, part: Part, subject: str) -> Figure | None:
+    """The output of all chargers on the side of a device that has no battery; of a PV controller no more than its modules give."""
+    chargers = of_shape(study, ("pushers", subject), lambda: _pushers(study, part, subject))
+    found = {n: a for n in chargers if (a := _gives_A(study, n)) is not None}
+    if not found:
+        return None
+    return figure(sum(found.values()), "A", COMPUTED, address=f"{', '.join(found)} push{'es' if len(found) == 1 else ''}")  # fmt: skip
+
+
+def _pushers(study: Study, part: Part, subject: str) -> tuple[str, ...]:
+    """Chargers whose output conducts to one side of a device while every battery lies on the other."""
+    graph, posts = study.graph, {f"{p.id}.+" for p in study.rig.of_kind("battery")}
+    roads, found = usual(graph), dict[str, None]()
+    for e in own_elements(study, part.id):
+        if not _is_of(e, part, subject):
+            continue
+        near, far = (roads.reach_without(t, e).terminals for t in (e.a, e.b))
+        for side, other in ((near, far), (far, near)):
+            if side.isdisjoint(posts) and not other.isdisjoint(posts):
+                found |= {x.owner: None for x in graph.elements.values() if x.kind == "converter" and x.out_a in side and x.role in CHARGES}  # fmt: skip
+    return tuple(found)
+
+
+def _gives_A(study: Study, charger: str) -> float | None:
+    """Full output of a charger, where its page tells it."""
+    part = study.rig.parts[charger]
+    given = next((f for n in ("output_current", "charge_current") if n in part.kind.figures and (f := known(part.figure(n)))), None)  # fmt: skip
+    if given is None:
+        return None
+    watts = [
+        f.value
+        for c in pv_circuits(study)
+        if c.controller is part
+        for s in c.strings
+        for m in s.members
+        if (f := known(m.figure("power")))
+    ]
+    volts = [f.value for p in study.rig.of_kind("battery") if (f := known(p.figure("nominal_voltage")))]
+    return min(given.value, sum(watts) / min(volts)) if watts and volts else given.value
 
 
 def _counted(study: Study, behind: Iterable[str], carries: Figure) -> float:

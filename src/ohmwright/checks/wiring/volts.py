@@ -92,6 +92,20 @@ def _of_parts(study: Study) -> Iterator[tuple[str, Judgement]]:
         elif part.kind.name in MOST:
             name, port = MOST[part.kind.name]
             yield from _highest(part.id, asked(part.figure(name)), _net(study, _plus(study, part, port)))
+        elif part.kind.name == "alternator":
+            yield from _of_alternator(study, part)
+
+
+def _of_alternator(study: Study, part: Part) -> Iterator[tuple[str, Judgement]]:
+    """The volts that it is regulated to, against the most that each bank bears that hangs on it."""
+    gives = asked(part.figure("voltage")).figure
+    start = _plus(study, part, "")
+    if gives is None or start is None:
+        return
+    for bank in banks_at(study, usual(study.graph).reach((start,)).terminals):
+        bears, _ = bank_volts(bank)
+        if bears is not None:
+            yield part.id, judge_most(bears, gives)
 
 
 def _plus(study: Study, part: Part, port: str) -> str | None:
