@@ -253,6 +253,7 @@ def test_mass_price_and_cable_of_what_follows_are_those_of_the_command(bench: As
         cells = [re.sub(r"[^\d.]", "", c) for c in re.findall(r'class="fig">([^<]*)<', row)]
         assert float(cells[0]) == pytest.approx(figure["before"], rel=6e-4), figure["name"]
         assert float(cells[1]) == pytest.approx(figure["after"], rel=6e-4), figure["name"]
+        assert ("cable to cut, 2 x 2 AWG" in row) == (figure["name"] == "cable to cut"), "which cable"
 
 
 def test_a_drawing_in_us_units_is_laid_out_in_inches(reading: Asked) -> None:

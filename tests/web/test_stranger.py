@@ -115,7 +115,7 @@ def test_each_field_of_a_missing_figure_has_its_heading_on_a_phone_and_says_what
     )
     cells = re.findall(r"<td([^>]*)><input", table)
     assert {c.strip() for c in cells} == {'data-l="value"', 'data-l="condition"', 'data-l="page"'}
-    assert 'placeholder="for instance 12 N.m"' in table
+    assert 'placeholder="like 12 N.m"' in table
 
 
 def test_an_issue_is_answered_and_leads_to_the_papers(bench: Asked) -> None:

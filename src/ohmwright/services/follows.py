@@ -231,7 +231,10 @@ def counted_of_texts(folder: str, before: str, after: str) -> tuple[Line, ...]:
 
 def _counted(before: tuple[Takeoff, Opened], after: tuple[Takeoff, Opened]) -> tuple[Line, ...]:
     moved = counted(before[0], after[0], _ordered(*before), _ordered(*after))
-    return tuple(_year_line(m) for m in moved)
+    lines = ((m, _year_line(m)) for m in moved)
+    return tuple(
+        line if m.subject == "rig" else replace(line, what=f"{m.name}, {m.subject}") for m, line in lines
+    )
 
 
 def _ordered(takeoff: Takeoff, opened: Opened) -> Order | None:

@@ -63,7 +63,7 @@ class Missing:
         weighed = "1250 kg" if self.address.startswith("host.masses.") else ""
         example = EXAMPLES.get(last) or weighed
         if example:
-            return f"for instance {example}"
+            return f"like {example}"
         return f"in {self.unit}" if self.unit not in ("", "1") else ""
 
     @property
