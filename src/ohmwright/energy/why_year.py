@@ -1,6 +1,6 @@
 """Why a figure of the typical year is what it is, by name: `year/sun week-12`."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from ohmwright.energy.daybook import DayBook
 from ohmwright.energy.ledger import MEANS, by_hour
@@ -158,34 +158,49 @@ _ABOUT: Mapping[
 # ------------------------------------------------------------------------------------------ lists
 
 
+#: The columns of such a list; that of the figure that is asked about stands first.
+_HEADS = {
+    "light": "light, each m²",
+    SUN: "array could bring",
+    "used": "used",
+    "cut": "cut back",
+    WANTS: "loads want",
+    "beside": "supply, engine",
+    UNSERVED: "not given",
+    CARRIED: "least charge, %",
+    LOST: "night lost",
+}
+
+
 def _parts(book: DayBook, what: str, span: Span) -> Iterator[Listing]:
     """Month by month, day by day or hour by hour, each to be asked further."""
     if span.hour is not None:
         return
-    names = {"year": "Month by month"}.get(span.name, "Hour by hour" if span.is_day else "Day by day")
-    columns = (
-        "kWh", "light, each m²", "array could bring", "used", "cut back", "loads want", "supply, engine", "not given", "least charge, %",
-        *(("night lost",) if not span.is_day else ()),
-    )  # fmt: skip
-    yield Listing(names, columns, tuple(_row(book, what, span, p) for p in parts_of(span)))
+    caption = {"year": "Month by month"}.get(span.name, "Hour by hour" if span.is_day else "Day by day")
+    of = UNSERVED if what == LOST and span.is_day else what
+    keys = [of, *(k for k in _HEADS if k != of and not (k == LOST and span.is_day))]
+    rows = tuple(_row(book, of, p, keys) for p in parts_of(span))
+    yield Listing(caption, ("kWh", *(_HEADS[k] for k in keys)), rows)
 
 
-def _row(book: DayBook, what: str, span: Span, part: Span) -> Row:
+def _row(book: DayBook, what: str, part: Span, keys: Sequence[str]) -> Row:
     hours = part.hours
     light = sum(book.one.hours.plane_W_m2[t] for t in hours) / 1000.0
     beside = book.kWh("supply", hours) + book.kWh("engine", hours)
-    cells = [
-        f"{light:.2f}",
-        *(f"{book.kWh(c, hours):.2f}" for c in ("sun", "used", "cut", "wants")),
-        f"{beside:.2f}" if beside else "–",
-        f"{book.kWh('unserved', hours):.2f}" if any(book.unserved[t] for t in hours) else "–",
-        f"{100 * min(book.soc[t] for t in hours):.0f}",
-    ]
-    if not span.is_day:
-        lost = sum(book.is_lost(d) for d in part.days)
-        cells.append(str(lost) if lost else "–")
+    lost = 0 if part.hour is not None else sum(book.is_lost(d) for d in part.days)
+    cells = {
+        "light": f"{light:.2f}",
+        SUN: f"{book.kWh('sun', hours):.2f}",
+        "used": f"{book.kWh('used', hours):.2f}",
+        "cut": f"{book.kWh('cut', hours):.2f}",
+        WANTS: f"{book.kWh('wants', hours):.2f}",
+        "beside": f"{beside:.2f}" if beside else "–",
+        UNSERVED: f"{book.kWh('unserved', hours):.2f}" if any(book.unserved[t] for t in hours) else "–",
+        CARRIED: f"{100 * min(book.soc[t] for t in hours):.0f}",
+        LOST: str(lost) if lost else "–",
+    }
     name = f"{part.hour:02} to {part.hour + 1:02} h" if part.hour is not None else part.words
-    return Row(name, tuple(cells), Ask(what, part.name))
+    return Row(name, tuple(cells[k] for k in keys), Ask(what, part.name))
 
 
 def worst_weeks(book: DayBook) -> tuple[Span, ...]:
