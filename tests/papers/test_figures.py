@@ -10,6 +10,7 @@ import json
 import re
 from collections.abc import Callable
 from functools import lru_cache
+from math import ceil
 from typing import Any
 
 import pytest
@@ -98,9 +99,28 @@ def test_the_emergency_card_and_the_labels_give_the_array_the_volts_of_check(pac
         assert "volts not known, direct current" in card
         assert "max ____ V" in labels
         return
-    assert f"up to {max(found):.0f} V direct current" in card
+    highest = ceil(max(found))  # a label may not tell less than there is
+    assert f"up to {highest} V direct current" in card
     on_labels = [numbers(x)[0] for x in re.findall(r"max (\d+ V)", labels)]
-    assert max(on_labels) == round(max(found))
+    assert max(on_labels) == highest
+
+
+def test_each_array_switch_bears_the_amperes_of_its_own_array(pack: Pack) -> None:
+    currents = [f["value"] for f in answer("boat", "check")["findings"] if f["number"] == "A4"]
+    labels = pack("boat").text("labels.pdf")
+    told = [int(x) for x in re.findall(r"PV DC . live in daylight . max \d+ V, (\d+) A", labels)]
+    assert set(told) == {ceil(x) for x in currents}
+    assert len(set(told)) > 1
+
+
+@pytest.mark.parametrize("name", RIGS)
+def test_a_label_says_always_live_of_what_flows_feeds_with_every_switch_open(pack: Pack, name: str) -> None:
+    labels = pack(name).text("labels.pdf")
+    told = re.search(r"Always live: ((?:[\w-]+, )*[\w-]+)", labels)
+    # by hand from each file: what a wire without a hand switch leads to from a battery's plus
+    wanted = {"trailer": "detectors", "boat": "BM", "van": "U2, fridge, lights, pump, blower, vehicle"}
+    assert told is not None
+    assert told[1] == wanted[name]
 
 
 @pytest.mark.parametrize("name", RIGS)

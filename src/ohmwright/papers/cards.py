@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from ohmwright.energy.types import Storage
 from ohmwright.papers.doc import Block, Column, Doc, Fields, Heading, Points, Table, Text
 from ohmwright.papers.energy_page import told_storage
-from ohmwright.papers.figures import banks, cold_volts, fault_kA, stored_kWh
+from ohmwright.papers.figures import at_most, banks, cold_volts, fault_kA, stored_kWh
 from ohmwright.papers.material import Material
 from ohmwright.papers.outside import ENGINE, is_plugged, outside
 from ohmwright.papers.quote import promised, together, weight_left
@@ -115,7 +115,7 @@ def emergency_card(m: Material) -> Doc:
     volts = cold_volts(m.findings)
     if m.rig.of_kind("module"):
         told_V = (
-            w.say("emergency.array-volts", volts=f"{volts:.0f}")
+            w.say("emergency.array-volts", volts=at_most(volts))
             if volts
             else w.say("emergency.array-unknown")
         )

@@ -1,6 +1,7 @@
 """The few figures that stand on more than one card: what the banks store, what they push, what the array reaches."""
 
 from collections.abc import Iterable, Iterator
+from math import ceil
 
 from ohmwright.checks.types import Finding
 from ohmwright.papers.catalogue import Words
@@ -57,6 +58,15 @@ def fault_kA(study: Study, bank: Part) -> str:
 def cold_volts(findings: Iterable[Finding]) -> float | None:
     """The array's highest volts, as rule A1 (or A2, by table) worked them out."""
     return max((f.value for f in findings if f.number in ("A1", "A2") and f.value is not None), default=None)
+
+
+def at_most(value: float) -> str:
+    """A largest value in whole units, rounded up: a label may not tell less than there is.
+
+    >>> at_most(54.26), at_most(136.0)
+    ('55', '136')
+    """
+    return f"{ceil(value - 1e-9)}"
 
 
 def array_amps(findings: Iterable[Finding]) -> float | None:

@@ -2,10 +2,11 @@
 
 from collections.abc import Iterator
 
+from ohmwright.drawing.always import always_live
 from ohmwright.drawing.lettering import text_width, wrapped
 from ohmwright.papers.cut_list import in_order
 from ohmwright.papers.doc import Block, Column, Doc, Heading, Label, Labels, Table, Text
-from ohmwright.papers.figures import array_amps, banks, cold_volts, stored_kWh
+from ohmwright.papers.figures import array_amps, at_most, banks, cold_volts, stored_kWh
 from ohmwright.papers.material import Material
 from ohmwright.rig.ports import is_group
 from ohmwright.working import known, tell
@@ -67,13 +68,15 @@ def _warnings(m: Material) -> Iterator[tuple[str, Label]]:
 
     switches = rig.of_kind("pv-disconnect")
     for p in switches or rig.of_kind("pv-controller", "pv-controller-pwm"):
-        own = [f for f in m.findings if f.subject.partition(".")[0] in _arrays_before(m, p.id)] or m.findings
-        volts, amps = cold_volts(own), array_amps(m.findings)
+        near = {p.id, *_joined(m, p.id)}
+        own = [f for f in m.findings if f.subject.partition(".")[0] in near]
+        volts = cold_volts(own) or cold_volts(m.findings)
+        amps = array_amps(own) or array_amps(m.findings)
         yield one(
             "array" if switches else "array-bare",
             f"{p.id} ({p.place})",
-            volts=f"{volts:.0f}" if volts else "____",
-            amps=f"{amps:.0f}" if amps else "____",
+            volts=at_most(volts) if volts else "____",
+            amps=at_most(amps) if amps else "____",
         )
         if switches:
             yield one("array-order", f"{p.id} ({p.place})")
@@ -115,9 +118,8 @@ def _warnings(m: Material) -> Iterator[tuple[str, Label]]:
     for place in rig.host.places.values():
         if place.words.get("vapour") in ("petrol", "lp-gas"):
             yield one("ignition", place.id)
-    for load in rig.use.loads.values():
-        if load.priority == "always":
-            yield one("always-live", w.say("label.beside-panel"), load=load.id)
+    if live := always_live(rig, m.study.graph):
+        yield one("always-live", w.say("label.beside-panel"), load=", ".join(live))
     if any(f.number == "E6" and f.verdict != "skip" for f in m.findings):
         yield one("load-carrying", w.say("label.by-door"))
     for p in rig.of_kind("dcdc-charger"):
@@ -145,11 +147,10 @@ def _warnings(m: Material) -> Iterator[tuple[str, Label]]:
     )
 
 
-def _arrays_before(m: Material, switch: str) -> set[str]:
-    """Arrays with a run straight to that switch."""
-    runs = m.rig.runs.values()
-    ends = [{run.start.partition(".")[0], run.stop.partition(".")[0]} for run in runs]
-    return {a for pair in ends if switch in pair for a in pair if a in m.rig.parts and m.rig.parts[a].strings}
+def _joined(m: Material, part: str) -> set[str]:
+    """Arrays and controllers with a run straight to a part."""
+    ends = [{run.start.partition(".")[0], run.stop.partition(".")[0]} for run in m.rig.runs.values()]
+    return {x for pair in ends if part in pair for x in pair if x in m.rig.parts}
 
 
 def _at(m: Material, variable: str) -> str:
