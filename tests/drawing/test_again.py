@@ -113,7 +113,7 @@ def test_flags_of_a_sheet_drawn_again_say_what_the_notes_are_now(marks: tuple[Ma
 
 def test_a_part_that_comes_is_laid_out_anew() -> None:
     edit = (
-        "  F6:   {is: breaker-60a-48v-1p, at: side-bay, stands: 0.855 0.27 m}",
+        "  F6:   {is: breaker-60a-48v-1p, at: side-bay, stands: 0.83 0.27 m}",
         "  F6:   {is: breaker-60a-48v-1p, at: side-bay}\n  F8:   {is: fuse-bolt-60a, at: side-bay}",
     )
     _, again, rig, graph = both("trailer", edit)
