@@ -107,7 +107,9 @@ def _from(study: Study, source: _Source, e: Element) -> Judgement | None:
     lost += [] if told_W(load) is not None else [f"{load.id}.power"]
     lost += volts.missing
     if lost or volts.figure is None:
-        return cannot_tell("What it takes, or a length or size on its way, is not known.", lost, limit=limit, unit="%", sense="max", remedy=REMEDY)  # fmt: skip
+        unsized = any(not x.endswith((".power", ".ac_voltage")) for x in lost)
+        why = "A conductor on its way has no length or size." if unsized else "What it takes while it runs is not written." if volts.figure else "The volts of its source are not known."  # fmt: skip
+        return cannot_tell(why, lost, limit=limit, unit="%", sense="max")
     legs = home is not source.back
     system: Figure | Step = work(many_V, many_count=2.0, one_V=volts.figure) if legs else volts.figure
     own = (told_W(load) or 0.0) / system.value
