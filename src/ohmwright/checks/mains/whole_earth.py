@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from ohmwright.checks.islands import own_elements
 from ohmwright.checks.judgement import Judgement, fails, passes, skipped
 from ohmwright.checks.mains.loads import LINES
 from ohmwright.checks.registry import rule
@@ -41,7 +42,7 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
     number, poles, graph = wiring.net.number, wiring.poles, study.graph
     spoke = False
     for part in study.rig.of_kind(*OPENS):
-        own = [e for e in graph.elements.values() if e.owner == part.id and e.kind in ("switch", "conductor")]
+        own = own_elements(study, part.id)
         lines = any(graph.terminals[t].pole in LINES for e in own for t in (e.a, e.b))
         neutral = [e for e in own if number[e.a] in poles.neutral and number[e.b] in poles.neutral]
         earth = [e for e in own if _in_earth(study, e)]

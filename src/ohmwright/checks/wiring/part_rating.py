@@ -278,8 +278,14 @@ def _pushers(study: Study, part: Part, subject: str) -> tuple[str, ...]:
         near, far = (roads.reach_without(t, e).terminals for t in (e.a, e.b))
         for side, other in ((near, far), (far, near)):
             if side.isdisjoint(posts) and not other.isdisjoint(posts):
-                found |= {x.owner: None for x in graph.elements.values() if x.kind == "converter" and x.out_a in side and x.role in CHARGES}  # fmt: skip
+                found |= {x.owner: None for x in _outputs(study) if x.out_a in side}
     return tuple(found)
+
+
+@once
+def _outputs(study: Study) -> tuple[Element, ...]:
+    """Converters whose output charges a bank."""
+    return tuple(e for e in study.graph.elements.values() if e.kind == "converter" and e.role in CHARGES)
 
 
 def _gives_A(study: Study, charger: str) -> float | None:
