@@ -17,6 +17,7 @@ from ohmwright.checks.types import Finding, Rule, Severity, Verdict
 from ohmwright.rig.model import Job, LookedAt, Override, Rig
 from ohmwright.rig.read import read_rig
 from ohmwright.rig.rename import rename
+from ohmwright.rig.ungroup import ungroup
 from ohmwright.services.demos import files_of
 from ohmwright.shelf.load import Shelf
 from ohmwright.standards.types import SHOP_RULE
@@ -286,6 +287,15 @@ class TestALookLapses:
         study = Study(read_rig(text, "rig-built.yaml", shelf), today="2026-06-01")
 
         assert not [f for f in engine.run(study) if "looked on" in f.message]
+
+    def test_not_when_its_group_was_written_out(self) -> None:
+        files = files_of("cabin")
+        shelf = Shelf(job={p: b.decode() for p, b in files.items() if p.startswith("shelf/")})
+        text = ungroup(files["rig.yaml"].decode(), "rig.yaml", "B", shelf)
+        study = Study(read_rig(text, "rig.yaml", shelf), today="2026-06-01")
+
+        assert "B.1: {is:" in text
+        assert not [f for f in engine.run(study) if "looked on" in f.message and f.subject == "B"]
 
     def test_not_when_a_figure_of_it_was_measured(self) -> None:
         measured = part("B", "resistance: 2.5 mohm (m 2026-05-02)")
