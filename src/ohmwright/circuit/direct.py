@@ -81,7 +81,7 @@ class DirectNetwork:
             self._stands(end, self.rig.parts[end.owner], direct)
         self._resistive()
         zeros = [c.b for c in self.cells] + [e.b for e in self.active]
-        self.network = Network(self.branches, zeros)
+        self.network = Network(self.branches, zeros, told=wiring.told(standing.live, reading))
 
     @property
     def runs(self) -> Found:
@@ -274,6 +274,16 @@ class DirectSide:
 
     @cached_property
     def _loads(self) -> tuple[Draw, ...]:
+        """Cases that differ in batteries and sun alone run the same loads."""
+        kept: dict[tuple[int, tuple[tuple[str, float], ...]], tuple[Draw, ...]] = self.wiring.kept.setdefault(
+            "draws", {}
+        )
+        key = id(self.standing), tuple(self.case.loads_W.items())
+        if key not in kept:
+            kept[key] = self._draws()
+        return kept[key]
+
+    def _draws(self) -> tuple[Draw, ...]:
         ac = self.wiring.poles.ac
         number = self.wiring.net.number
         out = []

@@ -196,7 +196,8 @@ class Side:
         for end in live.ends:
             if not end.ac and live.active.get(end.id):
                 self._source(end, branches)
-        self.network = Network(branches, [live.net.graph.elements[c].b for c, _ in self.cells])
+        zeros = [live.net.graph.elements[c].b for c, _ in self.cells]
+        self.network = Network(branches, zeros, told=wiring.told(live, reading))
         self.still = self.network.volts()
 
     def _source(self, end: End, branches: list[Branch]) -> None:

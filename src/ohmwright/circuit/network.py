@@ -12,7 +12,7 @@ import numpy as np
 
 from ohmwright.circuit.elimination import Array, Elimination
 from ohmwright.circuit.plan import plan_of
-from ohmwright.circuit.structure import structure_of
+from ohmwright.circuit.structure import Told, structure_of
 from ohmwright.working.quickly import quickly_made
 
 __all__ = ["Array", "Branch", "Network"]
@@ -37,6 +37,11 @@ class Branch:
     volts: complex = 0.0
 
 
+def told_of(branches: Iterable[Branch]) -> tuple[Told, ...]:
+    """Branches before any number."""
+    return tuple([(e.id, e.a, e.b, e.ohm == 0) for e in branches])
+
+
 class Network:
     """Branches assembled and eliminated, island by island.
 
@@ -45,16 +50,19 @@ class Network:
     """
 
     def __init__(
-        self, branches: Sequence[Branch], references: Iterable[str] = (), dtype: type = float
+        self,
+        branches: Sequence[Branch],
+        references: Iterable[str] = (),
+        dtype: type = float,
+        told: tuple[Told, ...] = (),
     ) -> None:
+        """`told` are the first of the branches before any number, where somebody keeps them."""
         self.branches = branches
         self.dtype = dtype
         for e in branches:
             if e.ohm == 0 and e.volts != 0:
                 raise ValueError(f"{e.id}: a source without resistance")
-        shape = self.shape = structure_of(
-            tuple([(e.id, e.a, e.b, e.ohm == 0) for e in branches]), tuple(references)
-        )
+        shape = self.shape = structure_of((*told, *told_of(branches[len(told) :])), tuple(references))
         self.node, self.size, self.island = shape.node, shape.size, shape.island
         self.reference, self.held, self.ends = shape.reference, shape.held, shape.ends
         self.live = [branches[k] for k in shape.live]

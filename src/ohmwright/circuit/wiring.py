@@ -11,8 +11,9 @@ from ohmwright.circuit.devices import Device, device_of
 from ohmwright.circuit.elimination import Array
 from ohmwright.circuit.live import End, Live
 from ohmwright.circuit.net import Wire
-from ohmwright.circuit.network import Branch
+from ohmwright.circuit.network import Branch, told_of
 from ohmwright.circuit.skeleton import skeleton_of
+from ohmwright.circuit.structure import Told
 from ohmwright.circuit.types import Case
 from ohmwright.circuit.visitors import with_visitors
 from ohmwright.physics.copper import cable_ohm_per_m
@@ -104,6 +105,14 @@ class Wiring:
             }
         made = self._branch[reading]
         return [made[n] for n in kept[id(live)][1]]
+
+    def told(self, live: Live, reading: Reading) -> tuple[Told, ...]:
+        """The same before any number."""
+        kept: dict[tuple[int, Reading], tuple[Told, ...]] = self.kept.setdefault("told", {})
+        key = id(live), reading
+        if key not in kept:
+            kept[key] = told_of(self.direct_branches(live, reading))
+        return kept[key]
 
     def _wire_ohm(self, wire: Wire, reading: Reading) -> float:
         conductor = self.graph.conductors.get(wire.element.id)

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from ohmwright.circuit.types import Solution
 from ohmwright.drawing.lettering import plain
@@ -14,6 +15,8 @@ from ohmwright.working.quickly import quickly_made
 NB = "\u00a0"
 #: A drop below this part of the system voltage stands only in the schedule.
 SHOWN_FROM_RATIO = 0.005
+#: A circuit of fewer volts has none to be compared with.
+LEAST_V = 1.0
 
 #: Colours of insulation as IEC 60757 writes them (from memory).
 COLOUR_CODES: dict[str, str] = {
@@ -72,7 +75,7 @@ class RunWords:
     second: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Drops:
     """What the solved case says of each wire, as part of the voltage it works at."""
 
@@ -80,23 +83,31 @@ class Drops:
     view: View
     _volts_of: dict[str, float | None] = field(default_factory=dict, compare=False, repr=False)
 
-    def ratio(self, wires: tuple[Wire, ...]) -> float | None:
-        """The drop of these wires together over the volts of their circuit; None when it cannot be told."""
+    @cached_property
+    def _lost_V(self) -> dict[str, float]:
+        """By conductor the volts that it loses, where that is told."""
         if self.solution is None:
-            return None
+            return {}
+        runs, unsolved = self.solution.conductors, frozenset(self.solution.unsolved)
+        return {c: lost for c, lost in zip(runs, runs.drop_V.tolist(), strict=True) if c not in unsolved}
+
+    def shown_ratio(self, wires: tuple[Wire, ...]) -> float | None:
+        """The drop of these wires together over the volts of their circuit; None when it is not told or too small to be shown."""
         total = 0.0
-        volts = None
         for wire in wires:
-            live = [c for c in wire.conductors if c.pole != "PE"] or list(wire.conductors)
-            for c in live:
-                answer = self.solution.conductors.get(c.id)
-                if answer is None or c.id in self.solution.unsolved:
+            for c in [c for c in wire.conductors if c.pole != "PE"] or wire.conductors:
+                lost = self._lost_V.get(c.id)
+                if lost is None:
                     return None
-                total += answer.drop_V
+                total += lost
+        if total < SHOWN_FROM_RATIO * LEAST_V:
+            return None
+        for wire in wires:
             if wire.id not in self._volts_of:
                 self._volts_of[wire.id] = self._volts(wire)
-            volts = volts or self._volts_of[wire.id]
-        return total / volts if volts else None
+            if volts := self._volts_of[wire.id]:
+                return total / volts if total / volts >= SHOWN_FROM_RATIO else None
+        return None
 
     def _volts(self, wire: Wire) -> float | None:
         assert self.solution is not None
@@ -115,7 +126,7 @@ class Drops:
                     ):
                         best = max(best, abs(node.volts - partner.volts))
                 best = max(best, abs(node.volts))
-        return best if best > 1.0 else None
+        return best if best > LEAST_V else None
 
 
 def run_words(view: View, drops: Drops, wires: tuple[Wire, ...]) -> RunWords:
@@ -127,8 +138,8 @@ def run_words(view: View, drops: Drops, wires: tuple[Wire, ...]) -> RunWords:
     size = " ".join(w for w in (size_of(run.cable, cores), colour) if w)
     length = wire.conductors[0].length_m
     told = f"{length:.3g}{NB}m" if length is not None else f"?{NB}m"
-    ratio = drops.ratio(wires)
-    if ratio is not None and ratio >= SHOWN_FROM_RATIO:
+    ratio = drops.shown_ratio(wires)
+    if ratio is not None:
         told += f"  {ratio * 100:.1f}{NB}%"
     role = run.role if run.role in ("bond", "earth") else ""
     if run.part_of and run.id.endswith("branch"):

@@ -1,7 +1,7 @@
 """C1: the device in front of a conductor acts before the conductor is too hot."""
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from ohmwright.checks.battery.fuse_distance import longest
 from ohmwright.checks.carrying import Carries, Wire, carries
@@ -219,19 +219,35 @@ def _as_tap(study: Study, conductor: Conductor, wire: Wire, guards: tuple[Guard,
     device = tap_device(study, conductor)
     if device is None or conductor.length_m is None:
         return None
-    judged = judge(study.rig.job.rules, device, wire)
-    if judged.verdict in ("fail", "cannot-tell"):
-        return None
-    told = f"A tap of {1000 * conductor.length_m:.0f} mm to its own device. {judged.message}"
-    allowed, _ = longest(study.rig.job.rules, petrol=False, sheathed="sheathed" in conductor.cable.words)
-    if at_most(1000 * conductor.length_m, allowed.value):
-        return replace(judged, message=told)
+    tap = judge_tap(study.rig.job.rules, device, wire, conductor.length_m, sheathed="sheathed" in conductor.cable.words)  # fmt: skip
+    if tap.judged is None or tap.short:
+        return tap.judged
     stood = _stands(study, conductor, wire, guards)
     if stood.verdict == "cannot-tell":
-        return replace(stood, message=f"{told} {stood.message}")
+        return replace(stood, message=f"{tap.judged.message} {stood.message}")
     if stood.verdict == "pass":
-        return replace(judged, message=f"{told} {stood.message}", steps=(*judged.steps, *stood.steps))
+        told = f"{tap.judged.message} {stood.message}"
+        return replace(tap.judged, message=told, steps=(*tap.judged.steps, *stood.steps))
     return None
+
+
+@dataclass(frozen=True, slots=True)
+class Tap:
+    """What the device at the far end of a tap says of it, None where it is no device for it; and whether so little may lie bare."""
+
+    judged: Judgement | None
+    short: bool = False
+
+
+@kept
+def judge_tap(rules: str, device: Figure, wire: Wire, length_m: float, *, sheathed: bool) -> Tap:
+    """The rating of the device at the far end of a tap against what the tap may carry, and its length against what may lie bare."""
+    judged = judge(rules, device, wire)
+    if judged.verdict in ("fail", "cannot-tell"):
+        return Tap(None)
+    told = f"A tap of {1000 * length_m:.0f} mm to its own device. {judged.message}"
+    allowed, _ = longest(rules, petrol=False, sheathed=sheathed)
+    return Tap(replace(judged, message=told), at_most(1000 * length_m, allowed.value))
 
 
 def _stands(study: Study, conductor: Conductor, wire: Wire, guards: tuple[Guard, ...]) -> Judgement:
