@@ -10,7 +10,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from ohmwright.circuit.types import Case, RunAnswer, Solution, Volts
+from ohmwright.circuit.types import Case, RunAnswers, Solution, Volts
 from ohmwright.drawing.finish import CAUTIONS
 from ohmwright.drawing.frame import Follow, Title
 from ohmwright.drawing.lettering import CAPITAL
@@ -74,7 +74,9 @@ def test_cautions_stand_on_every_sheet(draw: Draw) -> None:
 def solved(graph: Graph, drops_V: dict[str, float]) -> Solution:
     """A made-up answer: every net at 12 V against its minus, the drops as given and none elsewhere."""
     nodes = {t.id: Volts(0.0 if t.pole == "-" else 12.0) for t in graph.terminals.values()}
-    runs = {c: RunAnswer(10.0, drops_V.get(c, 0.0), 0.0) for c in graph.conductors}
+    runs = RunAnswers({c: n for n, c in enumerate(graph.conductors)})
+    runs.current_A[:] = 10.0
+    runs.drop_V[:] = [drops_V.get(c, 0.0) for c in graph.conductors]
     return Solution(Case("made up"), {}, True, None, runs, {}, nodes, {}, "")
 
 

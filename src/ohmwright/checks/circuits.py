@@ -174,7 +174,8 @@ def strings_behind(study: Study, circuit: PvCircuit, element: str) -> tuple[str,
     kept = _kept_behind(study)
     key = (id(circuit), element)
     if key not in kept:
-        kept[key] = _strings_behind(study, circuit, element)
+        shape = "strings behind", circuit.name, tuple([s.id for s in circuit.strings]), element
+        kept[key] = of_shape(study, shape, lambda: _strings_behind(study, circuit, element))
     return kept[key]
 
 

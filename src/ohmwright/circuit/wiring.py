@@ -164,9 +164,11 @@ class Wiring:
     @cached_property
     def shares(self) -> tuple[dict[str, Array], dict[str, Array]]:
         """By place what part of the heat of each conductor, and of each of `inner_ohms`, is lost there."""
-        of_runs = [self.where(c) for c in self.graph.conductors]
+        kept: dict[int, dict[str, Array]] = self.skeleton.kept.setdefault("shares", {})
+        if id(self.row_of) not in kept:
+            kept[id(self.row_of)] = _shares([self.where(c) for c in self.graph.conductors])
         of_inner = [self.where(owner) for _, owner, _ in self.inner_ohms]
-        return _shares(of_runs), _shares(of_inner)
+        return kept[id(self.row_of)], _shares(of_inner)
 
     @cached_property
     def devices(self) -> dict[str, tuple[Device, tuple[str, ...]]]:

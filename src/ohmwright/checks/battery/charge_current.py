@@ -6,6 +6,7 @@ from ohmwright.checks.circuits import Bank, banks
 from ohmwright.checks.gather import Asked, asked, setting
 from ohmwright.checks.judgement import Judgement, cannot_tell, most, skipped
 from ohmwright.checks.registry import rule
+from ohmwright.checks.shape import of_shape
 from ohmwright.checks.walk import reach
 from ohmwright.physics.sums import many_A, part_A, sum_A
 from ohmwright.rig.model import Part
@@ -79,9 +80,15 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
 
 def chargers_of(study: Study, bank: Bank) -> list[Part]:
     """Charging converters whose output conducts to a bank without meeting another one."""
-    starts = [f"{m.id}.+" for m in bank.members if f"{m.id}.+" in study.graph.terminals]
+    members = tuple([m.id for m in bank.members])
+    names = of_shape(study, ("chargers", members), lambda: _charging(study, members))
+    return [study.rig.parts[name] for name in names]
+
+
+def _charging(study: Study, members: tuple[str, ...]) -> tuple[str, ...]:
+    starts = [f"{m}.+" for m in members if f"{m}.+" in study.graph.terminals]
     reached = reach(study.graph, starts).terminals
-    found: dict[str, Part] = {}
+    found: dict[str, None] = {}
     for e in study.graph.elements.values():
         part = study.rig.parts.get(e.owner)
         if part is None or part.kind.name not in CHARGERS:
@@ -89,8 +96,8 @@ def chargers_of(study: Study, bank: Bank) -> list[Part]:
         if (e.kind == "converter" and e.out_a in reached and e.role != "inverter") or (
             e.role == "pulse" and {e.a, e.b} & reached
         ):
-            found[part.id] = part
-    return list(found.values())
+            found[part.id] = None
+    return tuple(found)
 
 
 def charger_A(study: Study, part: Part) -> Asked:

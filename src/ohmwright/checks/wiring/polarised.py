@@ -8,6 +8,7 @@ from ohmwright.checks.gather import word
 from ohmwright.checks.islands import own_elements, pushers
 from ohmwright.checks.judgement import Judgement, cannot_tell, fails, passes
 from ohmwright.checks.registry import rule
+from ohmwright.checks.shape import of_shape
 from ohmwright.checks.walk import reach
 from ohmwright.rig.model import Part
 from ohmwright.standards import Clause
@@ -102,6 +103,10 @@ def check(study: Study) -> Iterator[tuple[str, Judgement]]:
 
 def sides_of(study: Study, part: Part) -> tuple[tuple[str, ...], tuple[str, ...]] | None:
     """What can push from each side of a device; None unless both sides have something."""
+    return of_shape(study, ("sides", part.id), lambda: _sides_of(study, part))
+
+
+def _sides_of(study: Study, part: Part) -> tuple[tuple[str, ...], tuple[str, ...]] | None:
     own = {e.id for e in own_elements(study, part.id)}
     for e in own_elements(study, part.id):
         found = [
