@@ -79,7 +79,9 @@ def test_every_finding_that_fails_is_in_the_report_with_its_value_and_limit(pack
     text = made.text("check-report.pdf")
     failed = [f for f in answer(name, "check")["findings"] if f["verdict"] == "fail"]
     assert failed
-    limits = [numbers(x) for x in re.findall(r"value and limit (.{3,60}?) (?:is allowed|is wanted)", text)]
+    limits = [
+        numbers(x) for x in re.findall(r"value and limit ([^;]{1,30}; at (?:most|least) .{1,14})", text)
+    ]
     for f in failed:
         assert made.has("check-report.pdf", f["message"]), f["message"]
         if f["value"] is not None and f["limit"] is not None and f["sense"] in ("max", "min"):

@@ -162,7 +162,7 @@ def _worked(s: Step) -> Worked:
 
 
 def limit_of(m: Material, f: Finding) -> str:
-    """Value and limit in words: `129 V, and at most 150 V is allowed`."""
+    """Value and limit in words: `129 V; at most 150 V`."""
     if f.value is None:
         return ""
     w = m.words
@@ -232,7 +232,7 @@ def _passed(m: Material) -> Iterator[Block]:
     yield Heading(w.say("report.passed"))
     columns = tuple(
         Column(w.say(f"report.column.{c}"), part=p)
-        for c, p in (("rule", 0), ("subject", 2), ("found", 6), ("value", 2), ("clause", 3))
+        for c, p in (("rule", 0), ("subject", 4), ("found", 12), ("value", 5), ("clause", 7))
     )
     rows = tuple(
         (found[0].number, _subjects(found), found[0].message, limit_of(m, found[0]), found[0].clause)
