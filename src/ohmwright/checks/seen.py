@@ -125,15 +125,18 @@ class _Seen:
         return tuple(found)
 
     def _run(self, run: Run) -> Facets:
-        ends = sorted((_pole(e), self._owner(e)) for core in run.cores for e in (core.a, core.b))
+        ends = sorted(self._end(e) for core in run.cores for e in (core.a, core.b))
         way = [w for w in run.route if w in self.rig.host.ways]
         ways = tuple((self.place(self.rig.host.ways[w].a), self.place(self.rig.host.ways[w].b)) for w in way)
         return (run.cable.text, run.role, run.plugs), ways, tuple(ends)
 
-    def _owner(self, terminal: str) -> str:
-        """The record of the part that a terminal is of."""
+    def _end(self, terminal: str) -> tuple[str, str]:
+        """The pole and the record of a terminal; of a bank the battery alone, which is so however the bank is written."""
         found = self._parts(terminal) if terminal not in self.rig.metal else []
-        return _is(found[0]) if found else ""
+        if not found:
+            return _pole(terminal), ""
+        group = self._groups.get(found[0].group)
+        return ("", _is(group[0])) if group else (_pole(terminal), _is(found[0]))
 
     def _load(self, load: Load) -> Facets:
         fed = tuple((pole, way.rpartition(".")[2]) for pole, way in load.fed.items())

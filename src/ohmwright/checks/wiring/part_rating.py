@@ -30,7 +30,7 @@ CHARGES = ("tracker", "charger", "dcdc")
 NO_A = 1e-6
 FOR_LOAD = "Spread the load over more ways, or fit a larger device where the conductor allows it."
 FOR_PART = "Fit a part of a higher rating, or a smaller device in front of it."
-FOR_POWER = "Write what each takes while it runs."
+FOR_POWER = "Write the power of each, while it runs."
 
 
 def judge(
@@ -54,11 +54,10 @@ def judge(
             return most(carries, rated, "A", good=f"{told}.", bad="")
         whole = None if more is None else work(sum_A, first_A=carries, second_A=more)
         if whole is not None and at_most(whole.value, rated.value):
-            told = f"At the most {tell(whole.value, 'A')} for hours through {tell(rated.value, 'A')}: what {', '.join(floor)} {'takes' if len(floor) == 1 else 'take'} is not written, but the devices before {'it' if len(floor) == 1 else 'them'} let no more pass"
+            told = f"At the most {tell(whole.value, 'A')} for hours through {tell(rated.value, 'A')}: the power of {', '.join(floor)} is not written, but the devices before let no more pass"
             return most(whole, rated, "A", good=f"{told}.", bad="")
-        take = "takes while it runs" if len(floor) == 1 else "take while they run"
         return cannot_tell(
-            f"What {', '.join(floor)} {take} is not written: {tell(rated.value, 'A')} may be too little.",
+            f"The power of {', '.join(floor)} is not written: {tell(rated.value, 'A')} may be too little.",
             (f"{n}.power" for n in floor), limit=rated.value, unit="A", sense="max", remedy=FOR_POWER, severity="note" if together else "fails" if opens else "danger",
         )  # fmt: skip
     if not opens:
