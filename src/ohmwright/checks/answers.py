@@ -38,7 +38,7 @@ def looked_at(
             else f"Write of: {now} with the look: it lapses then when what was seen changes."
         )
         return replace(finding, verdict=look.verdict, message=told, missing=(), remedy=finding.remedy if look.verdict == "fail" else bind)  # fmt: skip
-    since = " and ".join(changed(finding.subject, look.of, now))
+    since = ", ".join(changed(finding.subject, look.of, now))
     again = (
         f"{finding.message} {look.by} looked on {look.dated} ({look.found}), but since then {since} changed."
     )

@@ -19,8 +19,9 @@ def judge(dump: str, asks: str) -> Judgement:
         return passes("What the bank does not take goes to the dump load of its controller.")
     if dump == "unknown":
         return cannot_tell("Nobody knows whether its controller has a dump load.", (asks,), remedy=REMEDY)
-    why = "has no dump load" if dump else "is not there"
-    return fails(f"Its controller {why}: with the bank full or cut off the turbine runs away, its volts with it.", REMEDY)  # fmt: skip
+    if dump:
+        return fails("Its controller has no dump load: with the bank full or cut off the turbine runs away, its volts with it.", REMEDY)  # fmt: skip
+    return fails("No controller stands between it and the bank: with the bank full or cut off it runs away, its volts with it.", REMEDY)  # fmt: skip
 
 
 @rule(

@@ -18,7 +18,7 @@ from ohmwright.working import COMPUTED, Step, figure, known, work
 def judge_stored(missed: Step, names: tuple[str, ...]) -> Judgement:
     """What managements and electronics ahead of the counter take while the rig stands, against the capacity."""
     limit = find("monitor/missed-in-storage").value
-    told = f"{', '.join(names)} draw ahead of it: laid up, {missed.value:.0f} % of the bank go uncounted"
+    told = f"What {', '.join(names)} draw lies ahead of it: laid up, {missed.value:.0f} % of the bank go uncounted"
     if at_most(missed.value, limit):
         return most(missed, limit, "%", good=f"{told}.", bad="")
     return warns(f"{told}, and it reads that much too full in spring.", "Charge to full before anybody trusts its reading, or isolate the bank.", steps=(missed,))  # fmt: skip

@@ -16,8 +16,10 @@ BY_HAND = ("manual", "none", "off")
 
 def judge(told: str, mode: str, needs: str) -> Judgement:
     """A generator that starts where nobody is."""
-    why = f", and use.generator says that it needs {needs}" if needs else ""
-    return fails(f"It may start by itself ({told}) while the rig is {mode}{why}: nobody hears it choke, leak or burn.", "Write generator: manual-only for that stay, and block its start by a key.")  # fmt: skip
+    remedy = "Write generator: manual-only for that stay, and block its start by a key."
+    if needs:
+        return fails(f"It may start by itself ({told}) while the rig is {mode}; use.generator says that it needs {needs}.", remedy)  # fmt: skip
+    return fails(f"It may start by itself ({told}) while the rig is {mode}: nobody hears it choke, leak or burn.", remedy)  # fmt: skip
 
 
 @rule(

@@ -69,9 +69,7 @@ def judge(
 
 def judge_pushed(rated: Figure, pushed: Figure) -> Judgement:
     """What chargers push at their full output through what stands between them and the bank."""
-    told = (
-        f"{pushed.address} up to {tell(pushed.value, 'A')} at full output, through {tell(rated.value, 'A')}"
-    )
+    told = f"Full output of {pushed.address} is {tell(pushed.value, 'A')}, through {tell(rated.value, 'A')}"
     return most(pushed, rated, "A", good=f"{told}.", bad=f"{told}: it opens when sun or engine are at their best, and the bank is not charged.", remedy="A larger device where the conductor allows it, or one for each charger.", severity="fails")  # fmt: skip
 
 
@@ -264,7 +262,7 @@ def _pushed(study: Study, part: Part, subject: str) -> Figure | None:
     found = {n: a for n in chargers if (a := _gives_A(study, n)) is not None}
     if not found:
         return None
-    return figure(sum(found.values()), "A", COMPUTED, address=f"{', '.join(found)} push{'es' if len(found) == 1 else ''}")  # fmt: skip
+    return figure(sum(found.values()), "A", COMPUTED, address=", ".join(found))  # fmt: skip
 
 
 def _pushers(study: Study, part: Part, subject: str) -> tuple[str, ...]:
