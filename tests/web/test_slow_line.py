@@ -1,7 +1,6 @@
 """A telephone at the end of a slow line: few bytes, readable words before everything else is there."""
 
 import re
-import time
 
 import pytest
 from fontTools.ttLib import TTFont
@@ -64,17 +63,17 @@ def test_a_sheet_is_read_before_its_typefaces_are_there_and_they_come_once(serve
         assert sum(again) == 0
 
 
-def _late(route: Route) -> None:
-    time.sleep(0.8)
-    route.continue_()
-
-
 def test_a_press_on_a_slow_line_is_answered_by_a_word(served: Served) -> None:
+    held: list[Route] = []
     with browser(served, PHONE) as page:
-        page.goto(served.address + "/jobs/trailer/papers")
-        page.route("**/static/bench.js", _late)
-        page.get_by_role("button", name="Make the papers").click(no_wait_after=True)
+        page.goto(served.address + "/new/nothing")
+        page.locator("[name=title]").fill("Dunlin")
+        page.locator("[name=name]").fill("dunlin")
+        page.route("**/static/bench.js", lambda route: held.append(route))
+        page.get_by_role("button", name="Begin").click(no_wait_after=True)
         expect(page.get_by_text("Sent, and waiting for the bench.")).to_be_visible()
+        held[0].continue_()
+        page.wait_for_url("**/jobs/dunlin/one-line")
 
 
 def test_every_letter_of_the_sheets_is_in_the_small_faces_and_they_hold_what_the_style_sheet_says(

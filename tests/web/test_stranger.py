@@ -184,7 +184,7 @@ def test_a_page_is_a_number_and_what_was_left_empty_can_be_written_on_the_refusa
 def test_a_load_that_was_looked_up_is_called_by_the_word_it_was_found_by(reading: Asked) -> None:
     def called(find: str) -> str:
         page = reading.get(f"/jobs/trailer/interview?find={find}&take=1").text
-        return re.findall(r'id="hn"[^>]* value="([^"]*)"', page)[0]
+        return str(re.findall(r'id="hn"[^>]* value="([^"]*)"', page)[0])
 
     assert called("kettle") == "kettle"
     assert called("fridge") == "", "the trailer has one of that name"

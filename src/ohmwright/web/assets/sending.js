@@ -17,11 +17,14 @@ export function sending() {
 async function leave(event) {
   const form = event.target;
   if (event.defaultPrevented || form.getAttribute("method") !== "post" || form.hasAttribute("hx-post") || sure.has(form)) return;
-  event.preventDefault();
-  if (waiting.has(form)) return;
+  const again = waiting.has(form);
+  if (again || written(form)) event.preventDefault();
+  if (again) return;
   const button = event.submitter;
   waiting.add(form);
   setTimeout(() => tell(form), WORD_AFTER_MS);
+  setTimeout(() => ready(form), AGAIN_AFTER_MS); // an answer may be a file, which leaves the page open
+  if (!event.defaultPrevented) return;
   if (!(await answers())) {
     ready(form);
     unanswered("post", form);
@@ -35,7 +38,15 @@ async function leave(event) {
   sure.add(now);
   now.requestSubmit(pressed);
   sure.delete(now);
-  setTimeout(() => ready(form), AGAIN_AFTER_MS); // an answer may be a file, which leaves the page open
+}
+
+// Whether anything would be lost with the page.
+function written(form) {
+  return [...form.elements].some((f) => {
+    if (f.options) return f.selectedIndex !== Math.max(0, [...f.options].findIndex((o) => o.defaultSelected));
+    if (f.type === "checkbox" || f.type === "radio") return f.checked !== f.defaultChecked;
+    return f.defaultValue !== undefined && f.type !== "hidden" && f.value !== f.defaultValue;
+  });
 }
 
 // On a slow line a press is answered by a word, not by nothing.
