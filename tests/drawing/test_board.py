@@ -24,7 +24,7 @@ from ohmwright.drawing.lint import lint_ink
 from ohmwright.drawing.scales import feet_and_inches
 from ohmwright.drawing.shapes import Circle, Line, Sheet, Text
 from ohmwright.drawing.sizes import fixing_of
-from ohmwright.drawing.template import BAR, PAPER
+from ohmwright.drawing.template import BAR, FOOT, PAPER
 from ohmwright.papers.dxf import dxf_of
 from ohmwright.papers.stamp import Stamp
 from ohmwright.papers.units import lettering
@@ -183,7 +183,7 @@ def test_every_template_bears_a_bar_of_100_mm() -> None:
 def test_the_tiles_hold_every_hole_of_the_board_where_it_is() -> None:
     whole = sheets()["D-01-1to1"]
     holes = {(round(c.cx - 20.0, 2), round(c.cy - 20.0, 2)) for c in whole.shapes() if isinstance(c, Circle)}
-    wide, high = PAPER["a4"][0] - 30.0, PAPER["a4"][1] - 30.0 - 24.0
+    wide, high = PAPER["a4"][0] - 30.0, PAPER["a4"][1] - 30.0 - FOOT
     found = set()
     for name, sheet in sheets().items():
         if "-tile-" not in name:
@@ -198,6 +198,20 @@ def test_the_tiles_hold_every_hole_of_the_board_where_it_is() -> None:
         }
 
     assert found == holes
+
+
+def test_every_template_says_whose_judgement_rules_over_it() -> None:
+    for name, sheet in sheets().items():
+        if "1to1" in name or "-tile-" in name:
+            assert any("Local codes" in w for w in words(sheet)), name
+
+
+def test_a_part_that_is_turned_is_drilled_turned() -> None:
+    """By hand: 362 x 258 mm turned at 440 60 mm has its middle at 569 241 mm; 320 x 200 mm apart is 100 across and 160 up of it."""
+    (turned,) = plans_of(*bay(("on-board: 440 60 mm", "on-board: 440 60 mm turned")))[:1]
+    seat = next(s for s in turned.seats if s.part.id == "U2")
+    assert (seat.width_mm, seat.height_mm) == (258.0, 362.0)
+    assert set(seat.holes) == {(469.0, 81.0), (669.0, 81.0), (469.0, 401.0), (669.0, 401.0)}
 
 
 def test_no_hole_is_drawn_that_nobody_wrote_down(draw: Draw) -> None:

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from ohmwright.drawing.board_plan import board_page
 from ohmwright.drawing.boards import Plan, mounted, plans_of
 from ohmwright.drawing.frame import Title, sizes_for
-from ohmwright.drawing.lettering import plain
 from ohmwright.drawing.page import Binding, bound
 from ohmwright.drawing.shapes import Sheet
 from ohmwright.drawing.sizes import fixing_of
@@ -65,9 +64,7 @@ def board_sheets(made_from: Board) -> tuple[Sheet, ...]:
         {p.id: f"{p.id}, {p.record.title}" for p in rig.parts.values()},
     )  # fmt: skip
     sheets = bound(pages, binding)
-    templates = (
-        t for n, p in enumerate(drawn, 1) for t in template_sheets(p, rig.job, plain(title.job), f"D-{n:02d}")
-    )
+    templates = (t for n, p in enumerate(drawn, 1) for t in template_sheets(p, rig.job, title, f"D-{n:02d}"))
     return (*sheets, *templates)
 
 

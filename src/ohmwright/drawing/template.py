@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from ohmwright.drawing.board_plan import draw_outline, draw_seat, said_proposed
 from ohmwright.drawing.boards import Plan, Seat
 from ohmwright.drawing.canvas import Canvas
+from ohmwright.drawing.frame import Title
 from ohmwright.drawing.geometry import clipped, overlap
 from ohmwright.drawing.lettering import in_inches, lettered_in, plain, shortened, text_width
 from ohmwright.drawing.page import BIG, EM, STEP
@@ -32,14 +33,15 @@ PAPER = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 #: Printers leave an edge bare: nothing to be measured stands nearer to it (common practice, no source).
 BARE = 15.0
 #: Foot of a tile: measuring bar and words.
-FOOT = 24.0
+FOOT = 31.0
 #: Neighbouring tiles share so much, to be laid over each other at the crop marks.
 SHARED = 10.0
+CAUTION = "Know what is behind the board. Local codes and a licensed person's judgement rule over this sheet."
 #: Length of the measuring bar.
 BAR = 100.0
 
 
-def template_sheets(plan: Plan, job: Job, title: str, number: str) -> tuple[Sheet, ...]:
+def template_sheets(plan: Plan, job: Job, title: Title, number: str) -> tuple[Sheet, ...]:
     """The whole board one to one, then its tiles; nothing while no hole of it is known to stand anywhere."""
     if not any(s.drilled for s in plan.seats):
         return ()
@@ -48,7 +50,7 @@ def template_sheets(plan: Plan, job: Job, title: str, number: str) -> tuple[Shee
         return tuple(_sheets(plan, job, title, number, inches))
 
 
-def _sheets(plan: Plan, job: Job, title: str, number: str, inches: bool) -> Iterator[Sheet]:
+def _sheets(plan: Plan, job: Job, title: Title, number: str, inches: bool) -> Iterator[Sheet]:
     drawn = _drawn(plan, inches)
     size = PAPER[job.paper or ("letter" if job.units == "us" or job.rules.startswith("us") else "a4")]
     yield _whole(plan, drawn, title, number, inches)
@@ -122,27 +124,35 @@ def _measuring_bar(c: Canvas, x: float, y: float, inches: bool) -> None:
     )
 
 
-def _whole(plan: Plan, drawn: Canvas, title: str, number: str, inches: bool) -> Sheet:
+def _whose(c: Canvas, title: Title, x: float, y: float, wide: float) -> None:
+    """Which state of which file it is made from, and whose judgement rules over it."""
+    file = ", ".join(filter(None, (plain(title.host), title.rules, title.date, title.sha256[:12] and f"file {title.sha256[:12]}")))  # fmt: skip
+    for k, words in enumerate(filter(None, (file, CAUTION))):
+        c.text("", x, y + k * STEP, shortened(words, EM, wide), EM)
+
+
+def _whole(plan: Plan, drawn: Canvas, title: Title, number: str, inches: bool) -> Sheet:
     """One sheet as large as the board."""
     c = Canvas()
     c.merge(drawn, 20.0, 20.0)
     foot = plan.height_mm + 32.0
     _measuring_bar(c, 20.0, foot, inches)
-    words = f"{title}: drill template of {plain(plan.place.id)}, 1:1"
+    words = f"{plain(title.job)}: drill template of {plain(plan.place.id)}, 1:1"
+    width = max(plan.width_mm, 140.0) + 40.0
     c.text("", 20.0, foot + 2 * STEP + 2.0, words, EM, "sans-bold")
     c.text("", 20.0, foot + 3 * STEP + 2.0, said_proposed(plan), EM, "sans-bold", "start", "violet")
-    width = max(plan.width_mm, 140.0) + 40.0
+    _whose(c, title, 20.0, foot + 4 * STEP + 2.0, width - 40.0)
     return _sheet(
         c,
         f"{number}-1to1",
-        f"{title}, drill template of {plain(plan.place.id)}",
+        f"{plain(title.job)}, drill template of {plain(plan.place.id)}",
         width,
-        foot + 4 * STEP + 8.0,
+        foot + 6 * STEP + 8.0,
     )
 
 
 def _tiles(
-    plan: Plan, drawn: Canvas, size: tuple[float, float], title: str, number: str, inches: bool
+    plan: Plan, drawn: Canvas, size: tuple[float, float], title: Title, number: str, inches: bool
 ) -> Iterator[Sheet]:
     wide, high = size[0] - 2 * BARE, size[1] - 2 * BARE - FOOT
     columns = max(1, int(-(-(plan.width_mm - SHARED) // (wide - SHARED))))
@@ -160,12 +170,13 @@ def _tiles(
             _crop_marks(c, (BARE, BARE, BARE + wide, BARE + high))
             foot = BARE + high + 6.0
             _measuring_bar(c, BARE, foot, inches)
-            words = f"{title}: {plain(plan.place.id)}, 1:1, column {i + 1} of {columns}, row {j + 1} of {rows} from the top"
+            words = f"{plain(title.job)}: {plain(plan.place.id)}, 1:1, column {i + 1} of {columns}, row {j + 1} of {rows} from the top"
             c.text("", BARE, foot + 2 * STEP + 1.0, words, EM, "sans-bold")
             told = "lay tiles over each other at the crop marks; tiles without a hole are left out"
             c.text("", BARE, foot + 3 * STEP + 1.0, told, EM)
             said = shortened(said_proposed(plan), EM, wide, "sans-bold")
             c.text("", BARE, foot + 4 * STEP + 1.0, said, EM, "sans-bold", "start", "violet")
+            _whose(c, title, BARE, foot + 5 * STEP + 1.0, wide)
             yield _sheet(c, f"{number}-tile-{j + 1}-{i + 1}", words, *size)
 
 
