@@ -288,6 +288,19 @@ class TestALookLapses:
 
         assert not [f for f in engine.run(study) if "looked on" in f.message]
 
+    def test_until_somebody_looks_again_the_same_day(self) -> None:
+        rule_id, subject = "place/sleeping-space", "B"
+        now = mark_of(study_of("built", (ELSEWHERE,)), rule_id, subject)
+
+        def again(text: str) -> str:
+            look = f"  - {{rule: {rule_id}, subject: {subject}, found: closed and ducted there, by: shop, dated: 2026-05-02, of: {now}}}\n"
+            return text.replace("\noverrides:", f"\n{look}overrides:", 1)
+
+        f = answered("E4", "B", "built", ELSEWHERE, again)
+
+        assert f.verdict == "pass"
+        assert "closed and ducted there" in f.message
+
     def test_not_when_its_group_was_written_out(self) -> None:
         files = files_of("cabin")
         shelf = Shelf(job={p: b.decode() for p, b in files.items() if p.startswith("shelf/")})
