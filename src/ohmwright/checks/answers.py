@@ -28,7 +28,7 @@ def looked_at(
     looks = [s for s in seen if s.rule in (rule.id, rule.number) and s.subject == finding.subject]
     if not looks:
         return finding
-    look = sorted(looks, key=lambda s: s.dated)[-1]  # of one day, the one that stands last in the file
+    look = max(reversed(looks), key=lambda s: s.dated)  # of one day, the one that stands last in the file
     told = f"Looked at by {look.by} on {look.dated}: {look.found}."
     now = mark(rule.id, finding.subject) if mark is not None else look.of
     if look.of in (now, ""):
