@@ -181,6 +181,16 @@ def test_a_page_is_a_number_and_what_was_left_empty_can_be_written_on_the_refusa
     assert "40 A @ 25 degC (d1 p1)" in kept
 
 
+def test_ends_of_runs_are_told_without_the_brackets_of_the_file(reading: Asked) -> None:
+    for sheet in ("one-line", "one-line?choose=W01"):
+        rows = (
+            reading.get(f"/jobs/trailer/{sheet}").text.partition('id="schedule"')[2].partition("</table>")[0]
+        )
+        told = re.sub(r"<[^>]*>", " ", rows)
+        assert "+ FS1.line, − XJ.a.-" in told
+        assert "{" not in told
+
+
 def test_a_load_that_was_looked_up_is_called_by_the_word_it_was_found_by(reading: Asked) -> None:
     def called(find: str) -> str:
         page = reading.get(f"/jobs/trailer/interview?find={find}&take=1").text

@@ -11,6 +11,7 @@ from markupsafe import Markup, escape
 from ohmwright.services.words import CAUTION, MONTHS
 from ohmwright.working import Absent, Figure, Given, NotThere, Unknown, convert, tell
 
+_MAP, _POLE = re.compile(r"\{([^{}]*)\}"), re.compile(r"^([^:\s]+):\s*")
 TAG_MM = 6.0
 PX_PER_MM = 4.0
 #: Units that people in the United States read a figure in, by the unit it is kept in.
@@ -111,6 +112,19 @@ def written(given: Given) -> str:
     return "none" if isinstance(given, NotThere) else ""
 
 
+def ends(text: str) -> str:
+    """The end of a run that leads to several terminals, as people write it.
+
+    >>> ends("{+: FS1.line, -: XJ.a.-}"), ends("F6.load to {L: U2.ac-in.L1, PE: XE.1}"), ends("XP.1")
+    ('+ FS1.line, − XJ.a.-', 'F6.load to L U2.ac-in.L1, PE XE.1', 'XP.1')
+    """
+    return _MAP.sub(lambda m: ", ".join(_POLE.sub(_pole, w.strip()) for w in m[1].split(",")), text)
+
+
+def _pole(found: re.Match[str]) -> str:
+    return f"{'−' if found[1] == '-' else found[1]} "
+
+
 def path(*words: str) -> str:
     """An address on this bench, every word of it made harmless."""
     return "/" + "/".join(quote(w, safe="@") for w in words)
@@ -137,6 +151,7 @@ def environment() -> Environment:
         written=written,
     )
     env.filters["days"] = days
+    env.filters["ends"] = ends
     env.filters["q"] = lambda w: quote(str(w), safe="")
     return env
 
