@@ -181,6 +181,24 @@ def test_a_page_is_a_number_and_what_was_left_empty_can_be_written_on_the_refusa
     assert "40 A @ 25 degC (d1 p1)" in kept
 
 
+def test_a_text_that_is_far_too_long_is_refused_and_comes_back_too(bench: Asked) -> None:
+    sent = {
+        "kind": "load",
+        "name": "lantern",
+        "power": "7 W",
+        "said": "x" * 10_000,
+        "back": "/jobs/trailer/interview",
+    }
+    answer = bench.post("/jobs/trailer/add", {**sent, "opened": bench.opened("trailer")})
+    assert answer.status_code == 422
+    assert "longer than 4000 characters" in answer.text
+    assert 'value="lantern"' in answer.text
+    part = {"kind": "fuse", "part": "fuse-strip-40a", "sheet": "x", "dated": "2024-05-01", "to": "trailer"}
+    answer = bench.post("/shelf/add", {**part, "value.rated": "9" * 10_000, "condition.rated": ""})
+    assert answer.status_code == 422
+    assert 'value="fuse-strip-40a"' in answer.text
+
+
 def test_ends_of_runs_are_told_without_the_brackets_of_the_file(reading: Asked) -> None:
     for sheet in ("one-line", "one-line?choose=W01"):
         rows = (

@@ -103,9 +103,10 @@ async def brought(request: Request) -> Brought | None:
                 files.append(name)
             elif name in CARRIED or name.startswith("was."):
                 carried.append((name, value))
-            elif value.strip() or word(form, f"value.{name.partition('.')[2]}"):
+            elif value.strip() or form.get(f"value.{name.partition('.')[2]}"):
                 written.append((name, value))
         query = f"?{request.url.query}" if request.url.query else ""
         kept = tuple((k, v) for k, v in carried if k not in ("token", "opened"))
-        return Brought(request.url.path + query, word(form, "opened"), kept, tuple(written), tuple(files))
+        opened = str(form.get("opened", ""))
+        return Brought(request.url.path + query, opened, kept, tuple(written), tuple(files))
     return None
