@@ -155,7 +155,8 @@ async def stand(bench: Bench, request: Request) -> Response:
     look = await run_in_threadpool(bench.desk.look, request.path_params["job"])
     back = word(form, "back")
     try:
-        puts = tuple(Put(address_of(look.rig, n, words_for(look.rig, n, w)[0]), w) for n, w in asked)
+        told = [(n, *words_for(look.rig, n, w)) for n, w in asked]
+        puts = tuple(Put(address_of(look.rig, name, key), value) for name, key, value in told)
         edited = _stood(look, asked, anyway=bool(word(form, "anyway")))
         change = await run_in_threadpool(bench.desk.edit, look.job, word(form, "opened"), edited, puts)
     except ConflictError:
