@@ -262,6 +262,7 @@ def test_what_buys_nights_and_other_sizes_are_those_of_the_year(made: tuple[Rig,
         head = f"{row['batteries']}-batteries-{row['modules']}-modules"
         assert _made(made, "made/sizes", f"{head}-usual").value == row["nights_usual"]
         assert _made(made, "made/sizes", f"{head}-one-in-ten").value == row["nights_one_in_ten"]
+        assert _made(made, "made/sizes", f"{head}-give-or-take").value == row["nights_error"]
 
 
 @pytest.mark.slow

@@ -105,7 +105,10 @@ def test_the_scale_holds_the_sizes_of_the_year_and_marks_the_rig_as_it_stands(re
     assert scale_of(None) is None
 
 
-def test_the_week_rows_are_fifty_two_and_their_strokes_the_nights_of_the_year(reading: Asked) -> None:
+def test_the_week_rows_are_fifty_two_and_their_strokes_the_nights_of_the_year(
+    reading: Asked, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("ohmwright.web.almanac.kept_almanac", lambda *_: None)  # of another test
     page = _when_run(reading, "almanac")
     table = page.partition("<h2>By week</h2>")[2].partition("</table>")[0]
     assert len(re.findall(r'<th scope="row">', table)) == 52
@@ -304,7 +307,7 @@ def test_behind_every_figure_of_the_almanac_stands_its_derivation_which_comes_to
         number = float(value[1].split()[0])
         if told in ("–", "no night–"):
             assert number < 0.05
-        elif "worst-week" in href:
+        elif "worst-week" in href or "worst-week" in unescape(href):
             assert told in answer.text
         elif not lost.search(href):
             assert _is_near(told, number), (href, told, number)
@@ -320,7 +323,7 @@ def test_strokes_of_nights_lost_are_what_their_derivation_counts(reading: Asked)
     for href, many in strokes:
         value = VALUE.search(reading.get(unescape(href)).text)
         assert value
-        assert value[1] == many
+        assert value[1].removesuffix(" nights") == many
 
 
 @pytest.mark.parametrize("sheet", ["almanac/stay/1", "almanac/stay/1?from=120&days=4", "interview"])

@@ -138,7 +138,15 @@ _WORDS = {
 
 
 def _error(year: Year, counts: Counts) -> Reckoned:
-    value = float(year.nights_lost.get("mc_error") or 0.0)
+    steps = _give_or_take_of(counts, float(year.nights_lost.get("mc_error") or 0.0))
+    return Reckoned(
+        Ask(NIGHTS, "give-or-take"), "how sure the nights of one year in ten are", steps[-1].value, "nights",
+        _says(year), steps, (_list(counts),),
+    )  # fmt: skip
+
+
+def _give_or_take_of(counts: Counts, value: float, least: float = 0.0) -> tuple[Step, ...]:
+    """Half of what lies between the years a standard error of the rank either side; told as no less than `least`."""
     years = sum(n for _, n in counts)
     reach = worked(
         "z", "sqrt(p * (1 - p) / N)", math.sqrt(0.9 * 0.1 / years) if years else 0.0, "1",
@@ -146,12 +154,15 @@ def _error(year: Year, counts: Counts) -> Reckoned:
         "how far the rank itself is uncertain, as a share of the years",
     )  # fmt: skip
     low, high = (_between(counts, 0.9 + sign * reach.value) for sign in (-1.0, 1.0))
-    step = worked(
-        "e", "(n_high - n_low) / 2", value, "1",
-        (computed("n_high", high, "1", "nights lost at the rank that share higher, between the years next to it"), computed("n_low", low, "1", "and that share lower"), held("z", reach)),
-        "give or take of nights lost in one year in ten",
-    )  # fmt: skip
-    return Reckoned(Ask(NIGHTS, "give-or-take"), "how sure the nights of one year in ten are", value, "nights", _says(year), (step,), (_list(counts),))  # fmt: skip
+    inputs = [
+        computed("n_high", high, "1", "nights lost at the rank that share higher, between the years next to it"),
+        computed("n_low", low, "1", "and that share lower"), held("z", reach),
+    ]  # fmt: skip
+    text = "(n_high - n_low) / 2"
+    if least:
+        inputs.append(computed("n_least", least, "1", "told as no less than half a night"))
+        text = f"max({text}, n_least)"
+    return (worked("e", text, value, "1", inputs, "give or take of nights lost in one year in ten"),)
 
 
 def _between(counts: Counts, share: float) -> float:
@@ -178,7 +189,7 @@ def _week(_: Rig, year: Year, subject: str) -> Reckoned:
 def _sizes(_: Rig, year: Year, subject: str) -> Reckoned:
     told: Any = year.by_chance.get("sizes") or {}
     rows = told.get("rows", [])
-    found = {f"{r['batteries']}-batteries-{r['modules']}-modules-{k}": (r, p) for r in rows for k, p in (("usual", 0.5), ("one-in-ten", 0.9))}  # fmt: skip
+    found = {f"{r['batteries']}-batteries-{r['modules']}-modules-{k}": (r, p) for r in rows for k, p in (("usual", 0.5), ("one-in-ten", 0.9), ("give-or-take", 0.0))}  # fmt: skip
     if subject not in found:
         near = nearest(subject, found)
         raise OhmwrightError(
@@ -188,7 +199,12 @@ def _sizes(_: Rig, year: Year, subject: str) -> Reckoned:
     row, probability = found[subject]
     counts = _counts(row.get("nights_by_years"))
     which = "usual" if probability == 0.5 else "one-in-ten"
-    steps = _rank(counts, probability, f"nights lost in {_WORDS[which]}")
+    sure = probability == 0.0
+    steps = (
+        _give_or_take_of(counts, float(row["nights_error"]), 0.5)
+        if sure
+        else _rank(counts, probability, f"nights lost in {_WORDS[which]}")
+    )
     more = (
         f"{told['bank']} of {row['batteries']} batteries, {row['bank_Ah']:g} Ah, and an array of {row['array_W']:g} W: {told['years']} of the made years run again with these, "
         "all else as it is. Whether roof, controller and cables carry it is not looked at."
@@ -341,7 +357,20 @@ def _bad_week(_: Rig, year: Year, __: str) -> Reckoned:
         f"of it the seven days that lack most, or in which the bank stands lowest, from {told['first_day']} (month and day) on. The band: {told['band_years']} years evenly spaced in that order, each hour from the 10th to the 90th of 100."
     )  # fmt: skip
     step = worked("p", "100 * s", 100.0 * low, "%", (computed("s", low, "1", "lowest charge of its 168 hours"),))  # fmt: skip
-    return Reckoned(Ask(BAD, ""), "the worst week of one year in ten", step.value, "%", _says(year, rule), (step,), (_list(counts),))  # fmt: skip
+    days = len(told["soc"]) // 24
+    hours = [slice(24 * d, 24 * d + 24) for d in range(days)]
+    rows = tuple(
+        Row(
+            f"day {d + 1}",
+            (
+                f"{100 * min(told['soc'][h]):.0f} %",
+                f"{100 * min(told['soc_low'][h]):.0f} to {100 * min(told['soc_high'][h]):.0f} %" if told["soc_low"] else "–",
+            ),
+        )
+        for d, h in enumerate(hours)
+    )  # fmt: skip
+    week = Listing("Day by day", ("day", "least charge", "eight made years of ten, at their lowest"), rows)
+    return Reckoned(Ask(BAD, ""), "the worst week of one year in ten", step.value, "%", _says(year, rule), (step,), (week, _list(counts)))  # fmt: skip
 
 
 def _counts(found: object) -> Counts:
