@@ -182,7 +182,7 @@ def conflict(bench: Bench, request: Request, error: ConflictError, typed: Brough
         "theirs": theirs,
         "puts": error.puts,
         "look": error.now,
-        "typed": typed if typed and not request.url.path.endswith(("/put", "/step")) else None,
+        "typed": typed if typed and not request.url.path.endswith(("/put", "/lay", "/step")) else None,
         "asked": ASKED,
         "conflict": error,
         "back": back,
