@@ -10,6 +10,7 @@ sort on a field as crowded as a sheet; both must find ways of the same cost.  Pr
 turn.
 """
 
+import gc
 import heapq
 import random
 import statistics
@@ -198,6 +199,8 @@ def main() -> None:
         compiled.forget()
         plainly = fastest(lambda a=after: draw_circuit(a))  # type: ignore[misc]
         compiled.prepare()
+        gc.collect()
+        gc.freeze()  # as a bench does: what the compiler brought is not looked through in the middle of a sheet
         anew, again = turns(lambda a=after: draw_circuit(a), lambda a=after, k=kept: draw_circuit(a, k))  # type: ignore[misc]
         sheets = len(drawing.sheets)
         print(
