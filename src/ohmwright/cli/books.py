@@ -34,10 +34,9 @@ def rules_command(rule_set: str | None, as_json: bool) -> None:
         ],
     )
     click.echo("")
+    lacking = ", ".join(r["number"] for r in told["not_built"])
     say(
-        f"{len(told['rules'])} rules built; {len(told['not_built'])} of the catalogue not built: "
-        + ", ".join(r["number"] for r in told["not_built"])
-        + "."
+        f"{len(told['rules'])} rules{f'; of the catalogue not built: {lacking}' if lacking else ', all of the catalogue'}."
     )
 
 
