@@ -39,6 +39,7 @@ KIND = Kind(
         "max_pv_voltage": FigureSpec("V", "array voltage that destroys it when passed"),
         "max_pv_short_circuit": FigureSpec("A", "array short-circuit current it may be wired to"),
         "output_current": FigureSpec("A", "largest output current", "degC"),
+        "derate": FigureSpec("%/K", "loss of output above its rated temperature"),
         "drop": FigureSpec("V", "drop from array to battery while it conducts", default="0.4 V"),
         "battery_voltage_max": FigureSpec("V", "highest battery voltage it is made for"),
         **CHARGER,

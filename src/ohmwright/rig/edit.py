@@ -110,7 +110,7 @@ def path_of(root: t.Mapping, address: str, at: Position) -> tuple[str, ...]:
 
 
 def _inside(tree: t.Tree, path: tuple[str, ...], rest: list[str], home: tuple[str, ...]) -> tuple[str, ...]:
-    """The path behind an id: members of a group stand under `but`, derived lengths under `join`."""
+    """The path behind an id: members of a group stand under `but`, derived lengths under `join`, a branch cable at its load."""
     if not rest:
         return path
     if home == ("parts",) and isinstance(tree, t.Mapping):
@@ -130,8 +130,8 @@ def _inside(tree: t.Tree, path: tuple[str, ...], rest: list[str], home: tuple[st
                 f"set it in `each` or `but`, or ungroup {path[-1]} first",
             )
         return _whole_member((*path, *_spelt(tree, rest)))
-    if home == ("use", "loads") and rest[0] == "branch" and len(rest) == 2:
-        return (*path, rest[1])
+    if home == ("use", "loads") and rest[-2:-1] == ["branch"] and rest[:-2] in ([], ["ac"], ["dc"]):
+        return (*path, rest[-1])
     return (*path, *_walk_words(tree, rest))
 
 

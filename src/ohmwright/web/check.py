@@ -67,6 +67,11 @@ class Missing:
         return f"in {self.unit}" if self.unit not in ("", "1") else ""
 
     @property
+    def typed(self) -> bool:
+        """Whether one value settles it; a part or a section of the file that is missing is more than a value."""
+        return self.address != "cuts" and not self.address.endswith(".mounting")
+
+    @property
     def sheet(self) -> str:
         """The sheet on which it is drawn sooner than typed."""
         return "roof" if self.address.rpartition(".")[2] in ("laid", "outline") else ""

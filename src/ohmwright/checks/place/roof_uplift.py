@@ -20,7 +20,7 @@ def judge(
 ) -> Judgement:
     """Pull on one foot in a storm against a third of its pull-out force."""
     if feet is None or pull_out is None:
-        return cannot_tell("What one of its feet holds in that substrate is not known.", missing, unit="N", sense="max", remedy="A pull test, or the maker's figure for that substrate.")  # fmt: skip
+        return cannot_tell("What one of its feet holds in that substrate is not known.", missing, unit="N", sense="max", remedy="Write what holds it as a part of kind mounting on that roof, with its feet and what pulls one out: by a pull test, or by the maker's figure for that substrate.")  # fmt: skip
     pull = work(
         uplift_N,
         density_factor=find("vehicles/air-density").value,
