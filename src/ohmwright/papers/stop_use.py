@@ -5,6 +5,7 @@ The order is a matter of life: both AC sources are off before any plug is pulled
 
 from collections.abc import Iterator
 
+from ohmwright.checks.registry import rules
 from ohmwright.papers.doc import Block, Doc, Fields, Heading, Points, Text
 from ohmwright.papers.material import Material
 from ohmwright.papers.report import each
@@ -23,10 +24,12 @@ def stop_use(m: Material) -> Doc:
     """The dangers, and the steps."""
     w = m.words
     dangers = [f for f in m.findings if f.verdict == "fail" and f.severity == "danger"]
-    subjects = dict.fromkeys(f"{f.number} {f.subject}" for f in dangers)
+    subjects: dict[str, dict[str, None]] = {}
+    for f in dangers:
+        subjects.setdefault(f"{rules()[f.rule].title} ({f.number})", {})[f.subject] = None
     blocks: list[Block] = [
         Text(w.say("stop.what-this-is", n=len(dangers)), "lead"), m.cautions("tests-rings", "bank-energy", "array-live", "cell-gas"), Heading(w.say("stop.steps")),
-        Points(tuple(steps(m)), "numbers", large=True), Heading(w.say("stop.not-used")), Text(w.say("stop.not-used-why")), Text(" · ".join(subjects), "note"),
+        Points(tuple(steps(m)), "numbers", large=True), Heading(w.say("stop.not-used")), Text(w.say("stop.not-used-why")), Points(tuple(f"{title}: {', '.join(names)}" for title, names in subjects.items())),
         Fields(tuple((x, "") for x in w.all("stop.fields")), 2), Heading(w.say("stop.dangers")), *each(m, dangers, worked=False),
     ]  # fmt: skip
     return m.doc("stop", blocks)
