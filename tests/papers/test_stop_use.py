@@ -52,11 +52,14 @@ def test_nothing_is_pulled_before_both_sources_are_off_on_the_printed_page(van: 
 
 def test_every_danger_that_fails_is_on_the_order(van: Made) -> None:
     text = van.text("stop-use.pdf")
+    about: dict[str, list[str]] = {}
     told: dict[tuple[object, ...], list[str]] = {}
     for f in van.done.checked.dangers():
         assert van.has("stop-use.pdf", f.message)
-        assert f"{f.number} {f.subject}" in text
+        about.setdefault(f.number, []).append(f.subject)
         told.setdefault((f.rule, f.message, f.remedy, f.path, f.origin_unverified), []).append(f.subject)
+    for number, names in about.items():
+        assert van.has("stop-use.pdf", f"({number}): {', '.join(dict.fromkeys(names))}")
     # what one rule says in the same words of several, resting on figures as good, stands once, with all their names
     assert text.count("DANGER") == len(told)
     alike = next(names for names in told.values() if len(names) > 2)
