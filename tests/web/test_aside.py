@@ -10,10 +10,12 @@ import pytest
 from tests.web.conftest import Asked
 
 from ohmwright.services.almanac import typical
-from ohmwright.services.desk import typical_of_text
+from ohmwright.services.desk import Put, typical_of_text
+from ohmwright.services.new import like
 from ohmwright.services.opening import open_rig
 from ohmwright.web import aside
 from ohmwright.web.aside import Aside
+from ohmwright.web.bench import Bench
 from ohmwright.web.child import FaultError
 from ohmwright.working import OhmwrightError
 
@@ -72,3 +74,19 @@ def test_the_year_of_the_second_beat_is_that_of_the_rig_as_it_was_and_as_it_is(b
     year = typical(open_rig(str(bench.folder / "trailer"))).almanac.year
     assert told[1] == pytest.approx(sum(m.unserved_kWh for m in year.months), rel=6e-4)
     assert told[0] < told[1]
+
+
+def test_every_change_on_the_bench_stirs_what_runs_beside_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(aside, "QUIET_S", 60.0)
+    like(str(tmp_path / "trailer"), "trailer")
+    bench = Bench(str(tmp_path))
+    assert bench.aside.stirred == 0
+
+    opened = bench.desk.look("trailer").sha256
+    done = bench.desk.put("trailer", opened, (Put("W12.length", "1.9 m"),))
+    assert bench.aside.stirred == 1
+    assert bench.aside.rest_s() > 0
+    bench.desk.step("trailer", done.after.sha256, -1)
+    assert bench.aside.stirred == 2

@@ -6,7 +6,7 @@ Nothing that reckons is imported before the first job is looked at, so that the 
 import os
 from collections import OrderedDict
 from collections.abc import Callable, Sequence
-from contextlib import suppress
+from contextlib import AbstractContextManager, nullcontext, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from threading import Lock, RLock
@@ -99,6 +99,8 @@ class Desk:
         self._shelves: dict[tuple[object, ...], Shelf] = {}
         self._lock = Lock()
         self._turns: dict[str, RLock] = {}
+        #: Entered around every change, so that work that gives way to changes can.
+        self.changing: Callable[[], AbstractContextManager[None]] = nullcontext
 
     # ------------------------------------------------------------------------------------------------ looking
 
@@ -279,7 +281,7 @@ class Desk:
         how: str = "changed",
     ) -> Change:
         """Write what `edited` makes of the working text; it must read back as a rig before it is saved."""
-        with self._turn(job):
+        with self.changing(), self._turn(job):
             before = self._as_opened(job, opened, puts)
             change = self._written(before, edited(before.rig.text, before.opened.path), puts, how)
             if change.after is not before:
@@ -346,7 +348,7 @@ class Desk:
 
     def step(self, job: str, opened: str, by: int) -> Change:
         """Undo (-1) or do again (+1) the last change; what somebody else wrote meanwhile is kept as a step of its own."""
-        with self._turn(job):
+        with self.changing(), self._turn(job):
             before = self._as_opened(job, opened, ())
             folder = self.folder(job)
             trail, at = self._stands(job)

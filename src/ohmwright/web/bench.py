@@ -99,6 +99,7 @@ class Bench:
         self.env = environment()
         self.works: Works[Any] = Works(most=24)
         self.aside = Aside()
+        self.desk.changing = self.aside.changing
         self.counts = Counts(self.desk)
         self.years = Years(self.desk, self.aside)
         self.warmth: Warmth | None = None
