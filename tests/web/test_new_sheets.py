@@ -146,7 +146,9 @@ def test_what_someone_else_wrote_is_not_covered_by_a_new_part(bench: Asked) -> N
 
     assert answer.status_code == 409
     assert "W12.length" in answer.text
-    assert 'name="part" value="fuse-bolt-30a"' in answer.text, "what was asked for is brought back, to be put on top"
+    assert 'name="part" value="fuse-bolt-30a"' in answer.text, (
+        "what was asked for is brought back, to be put on top"
+    )
 
 
 def test_seasons_are_written_as_one_line_and_all_or_none(bench: Asked) -> None:
