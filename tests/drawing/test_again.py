@@ -5,11 +5,13 @@ from importlib import resources
 
 import pytest
 
+from ohmwright.drawing import one_line
 from ohmwright.drawing.lint import lint
 from ohmwright.drawing.marks import Mark
 from ohmwright.drawing.one_line import Circuit, Drawing, draw_circuit
 from ohmwright.drawing.readback import differences
 from ohmwright.drawing.shapes import Arc, Circle, Line, Sheet, Text
+from ohmwright.drawing.svg import svg_of
 from ohmwright.rig.expand import graph_of
 from ohmwright.rig.graph import Graph
 from ohmwright.rig.model import Rig
@@ -109,6 +111,23 @@ def test_flags_of_a_sheet_drawn_again_say_what_the_notes_are_now(marks: tuple[Ma
     assert [s.flags for s in again.sheets] == [s.flags for s in anew.sheets]
     assert [s.description for s in again.sheets] == [s.description for s in anew.sheets]
     assert lint(again.sheets, now.rig) == []
+
+
+@pytest.mark.parametrize(
+    "marks",
+    [MARKS, MARKS[1:], (Mark("W20", "C1", "DANGER"), *MARKS), (*MARKS, Mark("W20", "C1", "NOTE")), ()],
+)
+@pytest.mark.parametrize("edit", [LONGER[1:], ("power: 60 W, duty", "power: 65 W, duty")])
+def test_sheets_touched_up_are_the_sheets_finished_anew_to_the_last_stroke(
+    edit: tuple[str, str], marks: tuple[Mark, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first = draw_circuit(replace(circuit_of("trailer"), marks=MARKS, margin=False))
+    now = replace(circuit_of("trailer", edit), marks=marks, margin=False)
+    touched = draw_circuit(now, first.kept)
+    monkeypatch.setattr(one_line, "retouched", lambda *_: None)
+    anew = draw_circuit(now, first.kept)
+
+    assert [svg_of(s) for s in touched.sheets] == [svg_of(s) for s in anew.sheets]
 
 
 def test_a_part_that_comes_is_laid_out_anew() -> None:
